@@ -1,0 +1,1 @@
+//! Tests against published values and general reference libraries; see `tests/`.

@@ -1,0 +1,3 @@
+//! The `soundmetal` program: command line and local web app.
+
+fn main() {}

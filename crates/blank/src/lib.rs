@@ -1,0 +1,1 @@
+//! Development: from the designed piece to the flat blank.

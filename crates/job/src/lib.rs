@@ -1,0 +1,1 @@
+//! The job file and plan(job, shop): every stage in order.

@@ -1,0 +1,1 @@
+//! Triangle surfaces in space: the finished shape as points, triangles and tags.

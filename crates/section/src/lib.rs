@@ -1,0 +1,1 @@
+//! The designed piece in space: edge lines, cross-sections, make-ups, folds.

@@ -1,0 +1,1 @@
+//! Stock, machines, operations, minutes and price.

@@ -1,0 +1,1 @@
+//! The shop's data in one SQLite folder: revisions, photos, patterns, backup.

@@ -1,0 +1,1 @@
+//! Shop dimensions, angles and money: reading what people write and printing it back.
