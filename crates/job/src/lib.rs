@@ -1,1 +1,4 @@
-//! The job file and plan(job, shop): every stage in order.
+//! The job file and `plan(job, shop)`: every stage in order.
+
+pub mod file;
+pub mod plan;

@@ -1,0 +1,207 @@
+//! A pattern: a surveyed panel kept for re-use, either hand.
+
+use super::{Hand, Pair, Piece};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use units::Dimension;
+
+/// A pattern.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Pattern {
+    /// Id, unique on the shelf ("wren15-wheel-arch").
+    pub id: String,
+    /// What it is, in the words of the trade.
+    pub title: String,
+    /// The same in the words of somebody who does not know the trade, for choosing by picture.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub plain_words: String,
+    /// Vehicle it was surveyed on.
+    pub vehicle: String,
+    /// Hand it was surveyed on; absent on the middle line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<Hand>,
+    /// Unit of a bare number in this pattern.
+    pub unit: units::LengthUnit,
+    /// Where it came from and when.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub notes: String,
+    /// Named switches with what they turn on, off or over.
+    #[serde(default, rename = "switch", skip_serializing_if = "Vec::is_empty")]
+    pub switches: Vec<Switch>,
+    /// Versions; the first is the usual one.
+    #[serde(default, rename = "version", skip_serializing_if = "Vec::is_empty")]
+    pub versions: Vec<Version>,
+    /// Measurements, those that size the piece and at least one check figure.
+    #[serde(rename = "measurement")]
+    pub measurements: Vec<Measurement>,
+    /// Telephone questions, at most four.
+    #[serde(default, rename = "question", skip_serializing_if = "Vec::is_empty")]
+    pub questions: Vec<Question>,
+    /// Shared edge lines of mating flanges.
+    #[serde(default, rename = "pair", skip_serializing_if = "Vec::is_empty")]
+    pub pairs: Vec<Pair>,
+    /// Pieces.
+    #[serde(rename = "piece")]
+    pub pieces: Vec<Piece>,
+}
+
+/// A named switch. Parts of the geometry carry `when` or `unless` with its id.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Switch {
+    /// Id.
+    pub id: String,
+    /// What it is ("cut-out for the step lamp").
+    pub title: String,
+    /// May be left out on request (a piece made without its cut-out).
+    #[serde(default)]
+    pub may_be_left_out: bool,
+}
+
+/// A version of a pattern.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Version {
+    /// Id.
+    pub id: String,
+    /// Years or serials, free text.
+    pub title: String,
+    /// How to tell, in words.
+    pub how_to_tell: String,
+    /// Switches that are on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub on: Vec<String>,
+}
+
+/// A measurement the pattern names, with how the tape goes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Measurement {
+    /// Id.
+    pub id: String,
+    /// What it is called.
+    pub title: String,
+    /// Where the tape goes, in a sentence for somebody who does not know the trade.
+    pub how: String,
+    /// Along the skin, straight, or with a calliper.
+    pub tape: Tape,
+    /// From which face.
+    #[serde(default)]
+    pub face: TapeFace,
+    /// What it sizes, or what it checks.
+    pub role: Role,
+    /// Its value on the surveyed vehicle.
+    pub nominal: Dimension,
+    /// Values accepted without a question: smallest and largest.
+    pub between: [Dimension; 2],
+    /// ± of one reading.
+    pub reach: Dimension,
+    /// How many readings to ask for.
+    #[serde(default = "one_reading")]
+    pub readings: u32,
+    /// Nominal in other versions, by version id (for a check figure that tells versions apart).
+    #[serde(default, skip_serializing_if = "std::collections::BTreeMap::is_empty")]
+    pub nominal_in: std::collections::BTreeMap<String, Dimension>,
+}
+
+fn one_reading() -> u32 {
+    1
+}
+
+/// How the tape goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Tape {
+    /// Laid along the skin.
+    AlongSkin,
+    /// Straight, point to point.
+    Straight,
+    /// Calliper over.
+    Calliper,
+}
+
+/// Which face the tape touches.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum TapeFace {
+    /// Outside face.
+    #[default]
+    Outside,
+    /// Inside face.
+    Inside,
+}
+
+/// What a measurement is for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", tag = "is")]
+pub enum Role {
+    /// Height of cut of every strip of the section.
+    CutHeight,
+    /// Depth of bad metal; height of cut = proven depth + handbook H1.
+    RustDepth,
+    /// Length of the stretch from its start.
+    RunLength,
+    /// Where the stretch starts along the edge line.
+    RunStart,
+    /// Calliper over the old curl (H11): wire = measured − 2t.
+    OldCurl,
+    /// Everything of a folded piece beyond a line across x moves by measured − nominal.
+    LengthenAlongX {
+        /// Piece name.
+        piece: String,
+        /// The line, mm of the base plane.
+        beyond: Dimension,
+    },
+    /// The same across y.
+    LengthenAlongY {
+        /// Piece name.
+        piece: String,
+        /// The line.
+        beyond: Dimension,
+    },
+    /// Width of a make-up: of fold `edge` of a folded piece, or of the finished edge of a strip (edge 0).
+    LegWidth {
+        /// Piece name.
+        piece: String,
+        /// Which edge, counted from 0.
+        edge: usize,
+    },
+    /// Sizes nothing; proves that the pattern applies. Compared with `nominal` (or `nominal_in` the version).
+    Check,
+}
+
+/// A telephone question with its answers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Question {
+    /// Id.
+    pub id: String,
+    /// The question as asked.
+    pub ask: String,
+    /// Answers to choose from.
+    #[serde(rename = "answer")]
+    pub answers: Vec<Answer>,
+}
+
+/// One answer, with what it lets us assume.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Answer {
+    /// Id.
+    pub id: String,
+    /// In words ("about a hand's width").
+    pub words: String,
+    /// Range of a measurement that it stands for: measurement id → smallest and largest.
+    #[serde(default, skip_serializing_if = "std::collections::BTreeMap::is_empty")]
+    pub means: std::collections::BTreeMap<String, [Dimension; 2]>,
+    /// Hand it says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<Hand>,
+    /// Version it says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub version: Option<String>,
+    /// The shop would decline with this answer: why, and what to do instead.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub decline: Option<[String; 2]>,
+}

@@ -1,0 +1,250 @@
+//! A section of a job: what is measured, damaged, joined, said.
+
+use super::{Pair, Piece};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use units::Dimension;
+
+/// Which hand, as the file writes it. Near side and off side are accepted on input by the page, with the country, and stored as left or right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Hand {
+    /// Left as seen sitting in the driving seat facing forward.
+    Left,
+    /// Right.
+    Right,
+}
+
+/// One repair section: one or more pieces that go in together.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Section {
+    /// Short id, unique in the job.
+    pub id: String,
+    /// What it is.
+    pub title: String,
+    /// Hand of the vehicle it goes on; absent for a piece on the middle line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<Hand>,
+    /// How many.
+    #[serde(default = "one")]
+    pub quantity: u32,
+    /// What the shop does about it.
+    #[serde(default)]
+    pub decision: Decision,
+    /// The pattern it is made from; absent when `piece` describes it directly.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_pattern: Option<FromPattern>,
+    /// Measured figures by the pattern's measurement id.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub measured: BTreeMap<String, Measured>,
+    /// What was said on the telephone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<Said>,
+    /// Damage.
+    #[serde(default)]
+    pub damage: Damage,
+    /// How it goes in.
+    #[serde(default)]
+    pub joint: Joint,
+    /// Free ends that get spare length (handbook H2).
+    #[serde(default)]
+    pub free_ends: FreeEnds,
+    /// The customer's reply to the try-on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub try_on_reply: Option<TryOnReply>,
+    /// Shared edge lines of mating flanges.
+    #[serde(default, rename = "pair", skip_serializing_if = "Vec::is_empty")]
+    pub pairs: Vec<Pair>,
+    /// Pieces described directly.
+    #[serde(default, rename = "piece", skip_serializing_if = "Vec::is_empty")]
+    pub pieces: Vec<Piece>,
+}
+
+fn one() -> u32 {
+    1
+}
+
+/// What the shop does about a section.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", tag = "do")]
+pub enum Decision {
+    /// Make a repair section.
+    #[default]
+    Make,
+    /// Leave and treat.
+    LeaveAndTreat {
+        /// Why it may be left.
+        reason: String,
+    },
+    /// Decline, with what to do instead.
+    Decline {
+        /// Why.
+        reason: String,
+        /// What to do instead.
+        instead: String,
+    },
+}
+
+/// A stretch of a pattern.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FromPattern {
+    /// Pattern id.
+    pub id: String,
+    /// Version id; absent takes the pattern's first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub version: Option<String>,
+    /// Switches turned off for this piece although the version has them (made without its cut-out).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub without: Vec<String>,
+    /// Start of the stretch along the edge line; absent takes the pattern's own stretch or the measured one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<Dimension>,
+    /// End of the stretch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<Dimension>,
+}
+
+/// A measured figure: one to three readings.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Measured {
+    /// Readings as written.
+    pub readings: Vec<Dimension>,
+    /// Who measured.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub by: String,
+}
+
+/// Answers given on the telephone: at most four a piece. Marked "said on the phone, not measured" wherever they lead.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct Said {
+    /// Answer id by question id of the pattern.
+    pub answers: BTreeMap<String, String>,
+}
+
+/// What is damaged and why.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct Damage {
+    /// Depth of bad metal, taped along the outside face, square to the edge, from the lowest outside point of the finished edge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Dimension>,
+    /// Proven means cleaned and probed from both sides; otherwise it is only rust seen.
+    pub proven: bool,
+    /// Cause.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cause: Option<Cause>,
+    /// What can be seen, in words.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub notes: String,
+}
+
+/// Why it rusted (design, Protect).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Cause {
+    /// Thrown mud.
+    ThrownMud,
+    /// A blocked drain.
+    BlockedDrain,
+    /// Water held in an edge.
+    WaterHeldInEdge,
+    /// Never painted.
+    NeverPainted,
+    /// Acid.
+    Acid,
+    /// Stone chips.
+    StoneChips,
+    /// Old filler.
+    OldFiller,
+}
+
+/// How the section goes in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct Joint {
+    /// Kind of joint along the cut edge.
+    pub kind: JointKind,
+    /// Lap of a stepped or plain lap; absent takes the handbook's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lap: Option<Dimension>,
+    /// Thickness of the old panel; absent takes the piece's own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub old_thickness: Option<Dimension>,
+    /// How a lap is held.
+    pub fixing: Fixing,
+    /// Can both sides of the lap be reached afterwards?
+    pub access_behind: bool,
+}
+
+impl Default for Joint {
+    fn default() -> Self {
+        Self { kind: JointKind::SteppedLap, lap: None, old_thickness: None, fixing: Fixing::Plug, access_behind: true }
+    }
+}
+
+/// Kind of joint.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum JointKind {
+    /// Butt: fusion weld and planish.
+    Butt,
+    /// Stepped lap.
+    SteppedLap,
+    /// Plain lap, doubler behind.
+    PlainLap,
+    /// Bolted.
+    Bolted,
+    /// Bonded lap.
+    BondedLap,
+}
+
+/// How a lap is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Fixing {
+    /// Plug welds.
+    Plug,
+    /// Spot welds.
+    Spot,
+    /// Bolts.
+    Bolt,
+    /// Adhesive.
+    Bond,
+}
+
+/// Which ends are free and get spare length.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct FreeEnds {
+    /// At the start of the stretch.
+    pub start: bool,
+    /// At the end of the stretch.
+    pub end: bool,
+}
+
+impl Default for FreeEnds {
+    fn default() -> Self {
+        Self { start: true, end: true }
+    }
+}
+
+/// The reply to a try-on: the card shows it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TryOnReply {
+    /// Date (YYYY-MM-DD).
+    pub date: String,
+    /// Length of the check bar as printed there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub check_bar: Option<Dimension>,
+    /// Did it sit?
+    pub sits: bool,
+    /// Gap seen and where.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}

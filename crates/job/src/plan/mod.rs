@@ -1,0 +1,245 @@
+//! The plan: what the job works out to, every figure with its working.
+//!
+//! Results only. Nothing here is ever typed by a person; a stop is lifted in the job file.
+
+use crate::file::{Hand, Paper};
+use blank::Blank;
+use handbook::{Concern, Working};
+use serde::{Deserialize, Serialize};
+use shop::{Operation, Price};
+
+/// A whole plan.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Plan {
+    /// The job's number.
+    pub number: String,
+    /// The job's title.
+    pub title: String,
+    /// Country of the rules used.
+    pub country: String,
+    /// Paper for 1:1 sheets.
+    pub paper: Paper,
+    /// Sections in the order of the file.
+    pub sections: Vec<SectionPlan>,
+    /// Everything together; `None` when nothing is priced.
+    pub price: Option<Price>,
+    /// Comparison with the alternatives, in sentences.
+    pub compared: Vec<String>,
+    /// When it could leave the shop.
+    pub promise: Option<Promise>,
+    /// Concerns of the whole job (cautions); those of sections stand there.
+    pub concerns: Vec<Concern>,
+}
+
+/// A calendar promise.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Promise {
+    /// Date (YYYY-MM-DD), likely.
+    pub likely: String,
+    /// Date that nine in ten keep.
+    pub latest: String,
+    /// How it was found.
+    pub working: Working,
+}
+
+/// One section worked out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SectionPlan {
+    /// Id in the job.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Hand.
+    pub hand: Option<Hand>,
+    /// How many.
+    pub quantity: u32,
+    /// What is done.
+    pub decision: crate::file::Decision,
+    /// Pattern and version used, in words.
+    pub pattern: String,
+    /// How far it has gone, in one sentence ("38.0 mm proven", "rust seen to 40 mm, not proven").
+    pub damage: String,
+    /// Where to cut; `None` where nothing is cut (tray bolted in).
+    pub cut: Option<CutPlan>,
+    /// Measurements used, with reach, and check figures compared.
+    pub measured: Vec<MeasuredPlan>,
+    /// Pieces.
+    pub pieces: Vec<PiecePlan>,
+    /// How it goes in.
+    pub joint: JointPlan,
+    /// Cause, drainage and protection lines, in order.
+    pub protect: Vec<ProtectLine>,
+    /// Fitting steps in order, for the person with the grinder; figures already in the fitter's unit.
+    pub fitting: Vec<FittingStep>,
+    /// Operations in order.
+    pub operations: Vec<Operation>,
+    /// Price; `None` when declined, stopped without figures, or no rate.
+    pub price: Option<Price>,
+    /// Concerns. An open stop blocks the cut files.
+    pub concerns: Vec<Concern>,
+    /// Figures that belong to the section as a whole.
+    pub workings: Vec<Working>,
+    /// The faults that kept this section from being worked out: one clear line each, with the field they belong to.
+    pub faults: Vec<Fault>,
+}
+
+/// A fault in the job, at its field.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Fault {
+    /// Path of the field ("section.arch.measured.height_of_cut").
+    pub field: String,
+    /// What is wrong and what would be accepted.
+    pub message: String,
+}
+
+/// Where to cut.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CutPlan {
+    /// Height of the cut in the old panel, along the outside face from the lowest outside point of the finished edge.
+    pub cut_height_mm: f64,
+    /// Height of the piece.
+    pub piece_height_mm: f64,
+    /// Their difference.
+    pub lap_mm: f64,
+    /// Second height when rust is only seen, not proven: the quote carries both.
+    pub second_cut_height_mm: Option<f64>,
+    /// Reach of the height.
+    pub reach_mm: f64,
+    /// From and to along the edge line, without spare.
+    pub from_mm: f64,
+    /// To.
+    pub to_mm: f64,
+    /// Names of the two ends.
+    pub end_names: [String; 2],
+    /// In one sentence.
+    pub sentence: String,
+    /// Working.
+    pub workings: Vec<Working>,
+}
+
+/// A measurement as used.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct MeasuredPlan {
+    /// Id.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Value used (mean of the readings), mm.
+    pub value_mm: f64,
+    /// Reach.
+    pub reach_mm: f64,
+    /// Expected, for a check figure.
+    pub expected_mm: Option<f64>,
+    /// True for a check figure that agrees; `None` for one that sizes.
+    pub agrees: Option<bool>,
+    /// Where it came from: measured, said on the phone, nominal of the pattern.
+    pub origin: Origin,
+    /// Likely reasons when a check figure is off, most likely first.
+    pub likely_reasons: Vec<String>,
+}
+
+/// Where a figure came from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// Measured.
+    Measured,
+    /// Said on the phone, not measured.
+    SaidOnThePhone,
+    /// The pattern's own.
+    PatternNominal,
+}
+
+/// One piece worked out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PiecePlan {
+    /// Name.
+    pub name: String,
+    /// "strip" or "folded".
+    pub kind: String,
+    /// Which face is out, which edge is up, which end is front, hand in full: printed on piece and drawing.
+    pub placing: Placing,
+    /// Reach of the piece's sizes.
+    pub reach_mm: f64,
+    /// Finished shape, already of the right hand, vehicle axes (folded: base axes).
+    pub shape: mesh::Surface,
+    /// Flat.
+    pub blank: Blank,
+    /// Cross-sections of the finished shape for templates and try-on: name, station, outside-face and inside-face polylines in the section's plane, mm.
+    pub cross_sections: Vec<SectionShape>,
+    /// Edge-line template: the finished edge laid in its best plane, mm (strip only).
+    pub edge_template_mm: Vec<glam::DVec2>,
+    /// Mates with this piece (bolted pair).
+    pub mates_with: Option<String>,
+}
+
+/// How a piece is placed, in words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Placing {
+    /// "right hand (driver's right, facing forward)".
+    pub hand: String,
+    /// "this face out" side of the flat.
+    pub face_out: String,
+    /// Which edge is up.
+    pub edge_up: String,
+    /// Which end is front.
+    pub front_end: String,
+    /// How the curl or hem turns and where its seam lies; empty when there is none.
+    pub curl: String,
+}
+
+/// A cross-section of the finished piece.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SectionShape {
+    /// "cross-section at 120 mm".
+    pub name: String,
+    /// Station.
+    pub station_mm: f64,
+    /// Outside face, (o, u) plane, mm.
+    pub outside_mm: Vec<glam::DVec2>,
+    /// Inside face.
+    pub inside_mm: Vec<glam::DVec2>,
+    /// Wire: centre and diameter.
+    pub wire: Option<(glam::DVec2, f64)>,
+}
+
+/// How it goes in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct JointPlan {
+    /// In one sentence.
+    pub sentence: String,
+    /// Hole size, pitch, overlap and the like, each with working.
+    pub workings: Vec<Working>,
+    /// Notes for the fitter.
+    pub notes: Vec<String>,
+    /// Number of plugs, spots or bolts.
+    pub count: usize,
+}
+
+/// One line of protection.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ProtectLine {
+    /// Cause, drain, before assembly, after assembly.
+    pub stage: String,
+    /// What to do.
+    pub what: String,
+}
+
+/// One step of the fitting sheet.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FittingStep {
+    /// Number from 1.
+    pub number: usize,
+    /// Stable kind, picks the drawing ("hold-up", "brace", "clean-and-probe", "trim-ends", "scribe", "cut", "clamp-and-check", "tack", "weld", "protect", "send-back").
+    pub kind: String,
+    /// Headline.
+    pub title: String,
+    /// Sentences.
+    pub text: Vec<String>,
+    /// Figures of the step in mm: name and value ("piece height", "lap", "cut height").
+    pub figures_mm: Vec<(String, f64)>,
+    /// Does this step cut the vehicle?
+    pub cuts_vehicle: bool,
+    /// Cautions of the step.
+    pub cautions: Vec<String>,
+}
