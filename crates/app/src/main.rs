@@ -1,3 +1,3 @@
-//! The `soundmetal` program: command line and local web app.
+//! The `soundmetal` program.
 
 fn main() {}

@@ -1,0 +1,1 @@
+//! The `soundmetal` program: command line and local web app.
