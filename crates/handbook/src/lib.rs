@@ -1,7 +1,19 @@
 //! Tables and rules of the trade with their sources, and the working of every figure.
+//!
+//! One module is one chapter. Every constant stands here once, with its [`Source`]; every rule returns its figures
+//! together with the [`Working`] by which a person can check them. Ids such as "B3" or "H1" name the entry of the
+//! project's list of check values.
+//!
+//! Conventions: millimetres, newtons per square millimetre, radians. A *bend angle* is turned from flat (0 flat,
+//! π folded back); an *opening angle* lies between the faces. A radius is the inside radius unless its name says else.
+//! Does not know: pieces, jobs, prices. A rule says what it returns for the numbers it is given.
 
+pub mod bend;
 pub mod concern;
+pub mod edges;
+pub mod error;
 pub mod working;
 
 pub use concern::{Concern, Grade, LiftedBy};
+pub use error::RuleError;
 pub use working::{Given, Source, SourceKind, Working};
