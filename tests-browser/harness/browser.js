@@ -1,6 +1,8 @@
 /** Pages in a real Chromium that remember everything that went wrong in them. */
+import { execFile } from "node:child_process";
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
+import { promisify } from "node:util";
 import { chromium } from "playwright-core";
 import { ROOT, TARGET_DIR } from "./server.js";
 import { Touches } from "./touches.js";
@@ -109,13 +111,29 @@ function assertOnlyExpected(faults, expected) {
   if (absent.length > 0) throw new Error(`expected faults did not occur: ${absent.join(", ")}`);
 }
 
+/** Folder for pictures: docs/img when SOUNDMETAL_SCREENSHOTS=1, else one beside the build. */
+async function pictureFolder() {
+  const folder = process.env["SOUNDMETAL_SCREENSHOTS"] === "1" ? join(ROOT, "docs/img") : join(TARGET_DIR, "verify/img");
+  await mkdir(folder, { recursive: true });
+  return folder;
+}
+
 /**
- * Takes a picture of the whole page: into docs/img when SOUNDMETAL_SCREENSHOTS=1, else beside the build.
+ * Takes a picture of the whole page.
  * @param {Page} page
  * @param {string} name file name without its ending
  */
 export async function screenshot(page, name) {
-  const folder = process.env["SOUNDMETAL_SCREENSHOTS"] === "1" ? join(ROOT, "docs/img") : join(TARGET_DIR, "verify/img");
-  await mkdir(folder, { recursive: true });
-  await page.screenshot({ path: join(folder, `${name}.png`), fullPage: true, animations: "disabled" });
+  await page.screenshot({ path: join(await pictureFolder(), `${name}.png`), fullPage: true, animations: "disabled" });
+}
+
+/**
+ * Makes a picture of one page of a PDF that the program wrote.
+ * @param {string} pdfPath
+ * @param {number} pageNumber from 1
+ * @param {string} name file name without its ending
+ */
+export async function pictureOfPdfPage(pdfPath, pageNumber, name) {
+  const only = ["-f", `${pageNumber}`, "-l", `${pageNumber}`, "-singlefile"];
+  await promisify(execFile)("pdftoppm", ["-png", "-r", "80", ...only, pdfPath, join(await pictureFolder(), name)]);
 }

@@ -3,7 +3,7 @@ import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { access, mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
-import { dirname, join } from "node:path";
+import { dirname, join, resolve } from "node:path";
 import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
 
@@ -15,7 +15,7 @@ const STOP_LIMIT_MS = 10_000;
 const LISTENING = /^listening on (http:\/\/127\.0\.0\.1:\d+)$/;
 
 /** Folder that cargo builds into; `CARGO_TARGET_DIR` moves it. */
-export const TARGET_DIR = process.env["CARGO_TARGET_DIR"] ?? join(ROOT, "target");
+export const TARGET_DIR = resolve(ROOT, process.env["CARGO_TARGET_DIR"] ?? "target");
 
 /** Path of the program under test; `SOUNDMETAL_BIN` overrides it. */
 export const PROGRAM = process.env["SOUNDMETAL_BIN"] ?? join(TARGET_DIR, "release/soundmetal");
