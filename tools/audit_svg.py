@@ -13,10 +13,9 @@ from xml.etree import ElementTree
 
 from svgelements import SVG, Arc, Close, CubicBezier, Group, Line, Move, Path, QuadraticBezier, Shape
 
-from blanks import AuditError, CutOutlines, files_under, match, read_blanks, run
+from blanks import BLANK_EDGES, AuditError, CutOutlines, files_under, match, read_blanks, run
 from loop_area import relative_difference, segment_mm2, straight_mm2
 
-CUT_CLASS = re.compile(r"\b(cut|outline)\b")
 MILLIMETRES = re.compile(r"([0-9.]+(?:e-?[0-9]+)?)mm")
 
 # Gauss-Legendre nodes and weights on 0..1, four points: exact for the area of a cubic Bézier (degree 5).
@@ -69,7 +68,7 @@ def loops_mm2(path, shape):
 
 def cut_shapes(element, inside_cut=False):
     """Shapes that carry the cut class, themselves or through a group around them."""
-    cut = inside_cut or CUT_CLASS.search(str(element.values.get("class") or "")) is not None
+    cut = inside_cut or not BLANK_EDGES.isdisjoint(str(element.values.get("class") or "").split())
     if isinstance(element, Group):
         for child in element:
             yield from cut_shapes(child, cut)

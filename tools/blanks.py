@@ -8,8 +8,12 @@ from shapely.geometry import Polygon
 
 from loop_area import relative_difference
 
-# The issue asks for areas of DXF, SVG and plan that agree to this, relative.
+# Areas of DXF, SVG and plan must agree to this, relative.
 AREA_TOLERANCE = 1e-6
+
+# Names of crates/packet/src/drawing/layer.rs, as DXF layers and SVG classes: edges of a blank, edges of a template.
+BLANK_EDGES = frozenset({"cut", "hole"})
+TEMPLATE_EDGES = frozenset({"template"})
 
 
 @dataclass(frozen=True)
@@ -23,7 +27,7 @@ class Blank:
 
 @dataclass(frozen=True)
 class CutOutlines:
-    """Closed outlines found in one drawing: areas without sign, largest first, mm²."""
+    """Closed outlines on the cutting layers of one drawing: areas without sign, largest first, mm²."""
 
     path: Path
     areas_mm2: tuple[float, ...]

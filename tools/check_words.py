@@ -24,7 +24,7 @@ RESERVED = re.compile(r"(?:.*[.])?(?:example|invalid|test)(?:[.](?:com|org|net))
 REGISTRY = re.compile(
     r"\b(?:(?:static[.]|index[.])?crates[.]io|docs[.]rs|(?:files[.])?pythonhosted[.]org|pypi[.](?:org|python[.]org)"
     r"|npmjs[.](?:com|org)|unpkg[.]com|jsdelivr[.]net|(?:deb|security|snapshot)[.]debian[.]org"
-    r"|proxy[.]golang[.]org|(?:github|gitlab)[.]com|static[.]rust-lang[.]org)\b",
+    r"|proxy[.]golang[.]org|static[.]rust-lang[.]org)\b",
     re.IGNORECASE,
 )
 

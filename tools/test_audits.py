@@ -36,7 +36,7 @@ def write_dxf(path, *, units=4, closed=True, bulge=1.0, layer="cut"):
     space = document.modelspace()
     points = [(0, 0, 0), (160, 0, bulge), (160, 80, 0), (0, 80, 0)]
     space.add_lwpolyline(points, format="xyb", close=closed, dxfattribs={"layer": layer})
-    space.add_circle((50, 40), 5, dxfattribs={"layer": layer})
+    space.add_circle((50, 40), 5, dxfattribs={"layer": "hole" if layer == "cut" else layer})
     document.saveas(path)
 
 
@@ -106,7 +106,14 @@ class Dxf(Packet):
 
     def test_nothing_to_cut_is_refused(self):
         self.write(layer="fold")
-        self.refuses(audit_dxf.audit, "nothing on a cut layer")
+        self.refuses(audit_dxf.audit, "nothing to cut")
+
+    def test_a_template_is_no_blank_but_must_close_too(self):
+        self.write()
+        write_dxf(self.folder / "arch-template.dxf", layer="template")
+        self.assertEqual(len(audit_dxf.audit(self.folder, self.plan)), 1)
+        write_dxf(self.folder / "arch-template.dxf", layer="template", closed=False)
+        self.refuses(audit_dxf.audit, "not a closed outline")
 
     def test_a_blank_more_than_the_plan_has_is_refused(self):
         self.write()
