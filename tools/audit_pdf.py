@@ -2,7 +2,7 @@
 
     python tools/audit_pdf.py PACKET_FOLDER PLAN_JSON
 
-Each page: A4 or Letter, user unit 1, words that can be read. Each page whose words name a check bar, check square or
+Each page: a size of ISO 216 or Letter, user unit 1, words that can be read. Each page whose words name a check bar, check square or
 "100 mm": one line of 283.46 pt ± 0.05 along the page. At least one page of the packet has one.
 """
 
@@ -13,20 +13,23 @@ import pdfplumber
 
 from blanks import AuditError, files_under, read_blanks, run
 
-BAR_PT = 100 / 25.4 * 72
+PAPERS_MM = {
+    "A4": (210, 297), "A3": (297, 420), "A2": (420, 594), "A1": (594, 841), "A0": (841, 1189), "Letter": (215.9, 279.4),
+}  # fmt: skip
+POINTS_PER_MM = 72 / 25.4
+BAR_PT = 100 * POINTS_PER_MM
 BAR_TOLERANCE_PT = 0.05
 # Shorter or longer than this, a line is no attempt at a 100 mm bar but something else on the page.
 BAR_LIKE_PT = 3.0
-PAGES_PT = {"A4": (595.276, 841.89), "Letter": (612.0, 792.0)}
 NAMES_A_BAR = re.compile(r"\bcheck\s+(?:bar|square)\b|\b(?:bar|line|square)\b[^.\n]{0,40}\b100\s*mm\b", re.IGNORECASE)
 
 
 def paper(page):
     """Name of the page's paper, upright or on its side."""
-    for name, size in PAGES_PT.items():
-        if all(abs(a - b) < 0.5 for a, b in zip(sorted((page.width, page.height)), size)):
+    for name, size_mm in PAPERS_MM.items():
+        if all(abs(a - b * POINTS_PER_MM) < 0.5 for a, b in zip(sorted((page.width, page.height)), size_mm)):
             return name
-    raise AuditError(f"{page.width:.2f} x {page.height:.2f} pt is neither A4 nor Letter")
+    raise AuditError(f"{page.width:.2f} x {page.height:.2f} pt is none of {', '.join(PAPERS_MM)}")
 
 
 def lengths_pt(page):

@@ -180,7 +180,7 @@ class Pdf(Packet):
 
     def test_other_paper_is_refused(self):
         self.write(size=(600, 800))
-        self.refuses(audit_pdf.audit, "neither A4 nor Letter")
+        self.refuses(audit_pdf.audit, "pt is none of")
 
     def test_other_user_unit_is_refused(self):
         self.write(user_unit=2)
