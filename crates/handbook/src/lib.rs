@@ -9,11 +9,23 @@
 //! Does not know: pieces, jobs, prices. A rule says what it returns for the numbers it is given.
 
 pub mod bend;
+pub mod cautions;
 pub mod concern;
+pub mod crown;
 pub mod edges;
 pub mod error;
+pub mod gauges;
+pub mod holes;
+pub mod joints;
+pub mod materials;
+pub mod min_radius;
+pub mod rust;
+pub mod shop_rules;
+pub mod springback;
+pub mod tolerances;
 pub mod working;
 
 pub use concern::{Concern, Grade, LiftedBy};
 pub use error::RuleError;
+pub use shop_rules::ShopRules;
 pub use working::{Given, Source, SourceKind, Working};
