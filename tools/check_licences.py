@@ -47,10 +47,10 @@ def may_ship(expression):
 
 
 def main():
-    metadata = json.loads(
-        subprocess.run(["cargo", "metadata", "--format-version", "1", "--locked"], check=True, stdout=subprocess.PIPE).stdout
-    )
-    packages = metadata["packages"]
+    metadata = subprocess.run(["cargo", "metadata", "--format-version", "1", "--locked"], stdout=subprocess.PIPE)
+    if metadata.returncode != 0:
+        return metadata.returncode  # cargo has said why
+    packages = json.loads(metadata.stdout)["packages"]
     refused = [f"{p['name']} {p['version']}: {p['license']}" for p in packages if not p["license"] or not may_ship(p["license"])]
     print(*refused, sep="\n", file=sys.stderr, end="\n" if refused else "")
     print(f"{len(packages)} crates read, {len(refused)} may not be shipped")
