@@ -1,0 +1,108 @@
+//! Weld, dress, check, mark, prime, pack.
+
+use super::{List, Said, Size, counted, name};
+use crate::{PieceWork, SectionWork};
+use blank::HoleFinish;
+use units::format_mm;
+
+/// Check dimensions that stand on the operation itself; the whole list is on the traveller.
+const CHECKS_SHOWN: usize = 6;
+
+pub(super) fn of_piece(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    corners(list, piece);
+    check(list, piece);
+    mark(list, piece);
+}
+
+fn corners(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    if piece.welded_corners_mm.is_empty() {
+        return;
+    }
+    let metres = piece.welded_corners_mm.iter().sum::<f64>() / 1000.0;
+    let size = Size { each: piece.welded_corners_mm.len() as f64, metres, ..Size::default() };
+    let said = Said {
+        what: format!("Weld {}, tacked from the base outwards", counted(piece.welded_corners_mm.len(), "corner")),
+        settings: vec![
+            "butt, gap closed, copper behind".into(),
+            "cool between corners; opposite corners in turn".into(),
+        ],
+        checks: vec![
+            "diagonals of the base before and after".into(),
+            "hold water in it for ten minutes: no drop".into(),
+        ],
+    };
+    list.push("weld-corners", name(piece), size, said);
+    let said = Said { what: "Dress the corner welds flush outside; leave the inside".into(), ..Said::default() };
+    list.push("dress", name(piece), Size { metres, ..Size::default() }, said);
+}
+
+fn check(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let dimensions = &piece.blank.check_dimensions;
+    let checks = dimensions
+        .iter()
+        .take(CHECKS_SHOWN)
+        .map(|check| {
+            format!("{}: {:.1} {} ± {:.1} ({})", check.name, check.nominal, check.unit, check.tolerance, check.rule)
+        })
+        .collect();
+    let what = "Check against the templates and the list of dimensions; write down what it measures".into();
+    let each = (piece.templates + dimensions.len().min(CHECKS_SHOWN)) as f64 / 2.0;
+    list.push("check", name(piece), Size { each, ..Size::default() }, Said { what, settings: Vec::new(), checks });
+}
+
+fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let hand = if piece.hand.is_empty() { String::new() } else { format!("{}, ", piece.hand) };
+    let said = Said {
+        what: format!("Mark on the metal: {hand}this face out, front end, end lines, lap line, job number"),
+        checks: vec!["witness marks agree with the fitting sheet".into()],
+        ..Said::default()
+    };
+    list.push("mark-piece", name(piece), Size { each: 1.0, ..Size::default() }, said);
+}
+
+pub(super) fn of_section(list: &mut List<'_>, section: &SectionWork<'_>) {
+    pair_check(list, section);
+    let square_metres: f64 = section.pieces.iter().map(|piece| 2.0 * piece.blank.area_mm2 / 1e6).sum();
+    let prime = Said {
+        what:
+            "Degrease and prime all over; weldable primer only on the lap faces, kept clear of where the arc goes (C7)"
+                .into(),
+        checks: vec!["dry to the maker's time before packing".into()],
+        ..Said::default()
+    };
+    list.push("prime", "", Size { square_metres, ..Size::default() }, prime);
+    let names: Vec<String> =
+        section.pieces.iter().map(|piece| format!("{} × {}", section.quantity.max(1), name(piece))).collect();
+    let pack = Said {
+        what: "Pack with the fitting sheet; tape over wire ends and corners (C26)".into(),
+        settings: names,
+        checks: vec!["piece, fitting sheet, templates, invoice".into()],
+    };
+    list.push("pack", "", Size { each: 1.0, ..Size::default() }, pack);
+}
+
+fn pair_check(list: &mut List<'_>, section: &SectionWork<'_>) {
+    let Some((piece, mate)) = section.pieces.iter().find_map(|piece| Some((piece, piece.mate.as_ref()?))) else {
+        return;
+    };
+    let holes = piece.blank.openings.iter().filter(|opening| opening.diameter_mm.is_some()).count();
+    let through = section
+        .pieces
+        .iter()
+        .flat_map(|piece| &piece.blank.openings)
+        .filter(|opening| opening.finish == HoleFinish::ThroughMate)
+        .count();
+    let mut settings = vec!["spacer between, bolts finger tight from the middle outwards".to_owned()];
+    if through > 0 {
+        settings.push(format!("drill {} through the mate while bolted", counted(through, "hole")));
+    }
+    let said = Said {
+        what: format!("Pair check: bolt {} and {mate} together", name(piece)),
+        settings,
+        checks: vec![
+            format!("skins run on smoothly within {}", format_mm(0.5, 1)),
+            "opening angles of both with the bevel at each end".into(),
+        ],
+    };
+    list.push("pair-check", "", Size { each: holes.max(1) as f64, ..Size::default() }, said);
+}

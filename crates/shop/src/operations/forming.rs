@@ -1,0 +1,212 @@
+//! Wheel, step, folds, gather, wire, hem.
+
+use super::{List, Said, Size, counted, name};
+use crate::PieceWork;
+use crate::work::{bounds_mm, line_length_mm, sagitta_mm};
+use blank::{CrownVerdict, FlatFold, FoldKind};
+use units::{format_deg, format_mm};
+
+/// A fold line that leaves its chord by more than this cannot be made on a straight folder.
+pub(crate) const STRAIGHT_WITHIN_MM: f64 = 1.0;
+
+pub(super) fn operations(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    wheel(list, piece);
+    step(list, piece);
+    folds(list, piece);
+    rolled(list, piece);
+    gather(list, piece);
+    wire(list, piece);
+    hem(list, piece);
+}
+
+fn length_m(piece: &PieceWork<'_>) -> f64 {
+    let [x_mm, y_mm] = bounds_mm(piece.blank);
+    x_mm.max(y_mm) / 1000.0
+}
+
+fn wheel(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let Some(crown) = &piece.blank.crown else { return };
+    if crown.verdict == CrownVerdict::SpringsToShape {
+        return;
+    }
+    let said = Said {
+        what: format!(
+            "Wheel the middle, or shrink both edges: {:.2} % at station {}",
+            crown.strain_percent,
+            format_mm(crown.station_mm, 0)
+        ),
+        settings: vec!["light passes, crossing; before the step is pressed".into()],
+        checks: vec!["cross-section templates at their stations".into()],
+    };
+    list.push("wheel", name(piece), Size { metres: length_m(piece), ..Size::default() }, said);
+}
+
+fn step(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let Some(step) = piece.step else { return };
+    let said = Said {
+        what: "Press the step along the cut edge, towards the inside, while the edge still lies flat".into(),
+        settings: vec![
+            format!("step {} deep", format_mm(step.depth_mm, 2)),
+            format!("step line {} from the edge", format_mm(step.lap_mm, 1)),
+        ],
+        checks: vec!["an offcut of the old thickness lies flush in the step".into()],
+    };
+    list.push("joggle", name(piece), Size { metres: step.length_mm / 1000.0, ..Size::default() }, said);
+}
+
+fn of_kind<'a>(piece: &'a PieceWork<'_>, kind: FoldKind) -> Vec<&'a FlatFold> {
+    piece.blank.folds.iter().filter(|fold| fold.kind == kind).collect()
+}
+
+fn fold_line(fold: &FlatFold) -> String {
+    let way = if fold.up { "up" } else { "down" };
+    let [start, end] = fold.bend_angle_rad;
+    let asked = if (start - end).abs() < 1e-9 {
+        format_deg(start, 1)
+    } else {
+        format!("{} at the start to {} at the end", format_deg(start, 1), format_deg(end, 1))
+    };
+    let to = match fold.fold_to_rad {
+        Some([a, b]) if (a - b).abs() < 1e-9 => format!("fold to {}", format_deg(a, 1)),
+        Some([a, b]) => format!("fold to {} at the start, {} at the end", format_deg(a, 1), format_deg(b, 1)),
+        None => "does not set: form over a smaller radius".into(),
+    };
+    format!(
+        "{}: {way}, bend angle {asked} from flat, {to}; inside radius {}; sight line one radius from the tangent line",
+        fold.name,
+        format_mm(fold.inside_radius_mm, 1)
+    )
+}
+
+fn folds(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let all = of_kind(piece, FoldKind::Fold);
+    let (straight, curved): (Vec<&FlatFold>, Vec<&FlatFold>) =
+        all.into_iter().partition(|fold| sagitta_mm(&fold.centre_mm) <= STRAIGHT_WITHIN_MM);
+    let checks = vec!["angle against the template at both ends and the middle".to_owned()];
+    if !straight.is_empty() {
+        let twisting = straight.iter().any(|fold| (fold.bend_angle_rad[0] - fold.bend_angle_rad[1]).abs() > 0.01);
+        let mut settings: Vec<String> = straight.iter().map(|fold| fold_line(fold)).collect();
+        if twisting {
+            settings
+                .push("fold to the smaller angle, then close the other end over a block, checking as it goes".into());
+        }
+        let what = format!("Fold: {}", counted(straight.len(), "fold"));
+        let said = Said { what, settings, checks: checks.clone() };
+        list.push("fold", name(piece), Size { each: straight.len() as f64, ..Size::default() }, said);
+    }
+    if !curved.is_empty() {
+        let metres: f64 = curved.iter().map(|fold| line_length_mm(&fold.centre_mm)).sum::<f64>() / 1000.0;
+        let mut settings: Vec<String> = curved.iter().map(|fold| fold_line(fold)).collect();
+        settings.push(
+            "curved fold: turn it over a hammerform or with the edge rollers in several passes, 20° at a time".into(),
+        );
+        let what = format!("Turn {} on a curved line", counted(curved.len(), "fold"));
+        list.push(
+            "fold-curved",
+            name(piece),
+            Size { each: curved.len() as f64, metres, ..Size::default() },
+            Said { what, settings, checks },
+        );
+    }
+}
+
+fn rolled(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let rolled = of_kind(piece, FoldKind::Rolled);
+    if rolled.is_empty() {
+        return;
+    }
+    let said = Said {
+        what: format!("Roll {}", counted(rolled.len(), "bend")),
+        settings: rolled.iter().map(|fold| fold_line(fold)).collect(),
+        checks: vec!["cross-section templates".into()],
+    };
+    list.push("roll", name(piece), Size { each: rolled.len() as f64, ..Size::default() }, said);
+}
+
+/// Least overall change of length that needs a shrinker or stretcher: 0.1 mm per 100 mm, the yield strain (W30).
+const GATHER_FROM_MM_PER_100_MM: f64 = 0.1;
+
+fn gather(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let worked: Vec<_> = piece
+        .blank
+        .lengthwise
+        .iter()
+        .filter(|line| !line.held && line.mm_per_100_mm.abs() > GATHER_FROM_MM_PER_100_MM)
+        .collect();
+    if worked.is_empty() {
+        return;
+    }
+    let settings = worked
+        .iter()
+        .map(|line| {
+            let verb = if line.mm_per_100_mm < 0.0 { "gather" } else { "let out" };
+            format!("{}: {verb} {:.2} mm per 100 mm", line.name, line.mm_per_100_mm.abs())
+        })
+        .collect();
+    let metres = worked.iter().map(|line| line.in_flat_mm).fold(0.0, f64::max) / 1000.0;
+    let what = "Gather and let out the edges to the line of the vehicle".into();
+    let checks = vec!["edge template; length of the free edge".into()];
+    list.push("gather", name(piece), Size { metres, ..Size::default() }, Said { what, settings, checks });
+}
+
+fn wire(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    for wire in &piece.blank.wires {
+        let metres = wire.cut_length_mm / 1000.0;
+        let radii = wire.bend_radius_mm.iter().map(|(station_mm, radius)| match radius {
+            Some(radius_mm) => {
+                format!("at {}: centre-line radius {}", format_mm(*station_mm, 0), format_mm(*radius_mm, 0))
+            }
+            None => format!("at {}: straight", format_mm(*station_mm, 0)),
+        });
+        let said = Said {
+            what: format!(
+                "Cut {} wire {} long and pre-bend it to the edge template",
+                format_mm(wire.diameter_mm, 2),
+                format_mm(wire.cut_length_mm, 1)
+            ),
+            settings: radii.collect(),
+            checks: vec![format!(
+                "stands out {} at the start and {} at the end",
+                format_mm(wire.stands_out_mm[0], 0),
+                format_mm(wire.stands_out_mm[1], 0)
+            )],
+        };
+        list.push("pre-bend-wire", name(piece), Size { metres, ..Size::default() }, said);
+        let curl = of_kind(piece, FoldKind::Curl);
+        let mut settings: Vec<String> = curl
+            .iter()
+            .map(|fold| {
+                let way = if fold.up { "up" } else { "down" };
+                let side = match fold.turns {
+                    section::Side::Inside => "the inside",
+                    section::Side::Outside => "the outside",
+                };
+                format!(
+                    "{}: turn {way} in the flat, towards {side} of the vehicle, from the marked tangent line",
+                    fold.name
+                )
+            })
+            .collect();
+        settings.push("90° first, lay the wire in, close by steps from the middle outwards".into());
+        let said = Said {
+            what: "Wire the edge: turn, lay in the wire, close the curl".into(),
+            settings,
+            checks: vec!["calliper over the finished curl: wire + 2 × thickness".into()],
+        };
+        list.push("wire-edge", name(piece), Size { metres, ..Size::default() }, said);
+    }
+}
+
+fn hem(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let hems = of_kind(piece, FoldKind::Hem);
+    if hems.is_empty() {
+        return;
+    }
+    let metres: f64 = hems.iter().map(|fold| line_length_mm(&fold.centre_mm)).sum::<f64>() / 1000.0;
+    let said = Said {
+        what: "Prime inside the fold, then turn the hem past 90° and close it".into(),
+        settings: hems.iter().map(|fold| fold_line(fold)).collect(),
+        checks: vec!["height from the finished edge".into()],
+    };
+    list.push("hem", name(piece), Size { metres, ..Size::default() }, said);
+}

@@ -1,4 +1,0 @@
-//! What the shop has set.
-
-use handbook::bend::Rule;
-use serde::{Deserialize, Serialize};

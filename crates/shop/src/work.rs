@@ -1,0 +1,101 @@
+//! What the shop is asked to make: blanks with what is known beside them.
+
+use blank::Blank;
+
+/// One piece to make.
+#[derive(Debug, Clone)]
+pub struct PieceWork<'a> {
+    /// Its flat.
+    pub blank: &'a Blank,
+    /// Strip or folded.
+    pub shape: PieceShape,
+    /// "right hand", printed in the marking operation; empty on the middle line.
+    pub hand: String,
+    /// Stepped lap on its cut edge.
+    pub step: Option<StepWork>,
+    /// Welded corners: length of each seam, mm.
+    pub welded_corners_mm: Vec<f64>,
+    /// Legs beyond a fold: name and width, for the folder's smallest leg.
+    pub legs: Vec<(String, f64)>,
+    /// Piece that it is bolted to for a check.
+    pub mate: Option<String>,
+    /// Templates to make (cross-sections, edge).
+    pub templates: usize,
+}
+
+/// What kind of piece it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PieceShape {
+    /// An edge line with cross-sections along it.
+    Strip,
+    /// A base with folds.
+    Folded,
+}
+
+/// A stepped lap.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StepWork {
+    /// Depth.
+    pub depth_mm: f64,
+    /// Lap, ramp included.
+    pub lap_mm: f64,
+    /// Length along the edge.
+    pub length_mm: f64,
+}
+
+/// One section to make.
+#[derive(Debug, Clone)]
+pub struct SectionWork<'a> {
+    /// Title.
+    pub title: String,
+    /// Pieces.
+    pub pieces: Vec<PieceWork<'a>>,
+    /// How many of the whole section.
+    pub quantity: u32,
+    /// Made from a kept pattern: nothing is surveyed and the set-out is a tenth.
+    pub kept_pattern: bool,
+    /// Said on the telephone, not measured.
+    pub said_on_the_phone: bool,
+}
+
+impl SectionWork<'_> {
+    /// Quantity, at least one, as a number.
+    pub(crate) fn count(&self) -> f64 {
+        f64::from(self.quantity.max(1))
+    }
+}
+
+/// Size of a flat: largest minus smallest x and y, mm.
+#[must_use]
+pub fn bounds_mm(blank: &Blank) -> [f64; 2] {
+    let fold = |pick: fn(&glam::DVec2) -> f64| {
+        let (low, high) = blank
+            .outline_mm
+            .iter()
+            .map(pick)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
+        if high >= low { high - low } else { 0.0 }
+    };
+    [fold(|p| p.x), fold(|p| p.y)]
+}
+
+/// Length of the outline, mm.
+#[must_use]
+pub fn outline_length_mm(blank: &Blank) -> f64 {
+    let next = blank.outline_mm.iter().cycle().skip(1);
+    blank.outline_mm.iter().zip(next).map(|(a, b)| a.distance(*b)).sum()
+}
+
+/// Length of a polyline, mm.
+#[must_use]
+pub fn line_length_mm(line: &[glam::DVec2]) -> f64 {
+    line.windows(2).map(|pair| pair.first().zip(pair.last()).map_or(0.0, |(a, b)| a.distance(*b))).sum()
+}
+
+/// Largest distance of a polyline from its chord, mm: 0 for a straight fold line.
+#[must_use]
+pub fn sagitta_mm(line: &[glam::DVec2]) -> f64 {
+    let (Some(first), Some(last)) = (line.first(), line.last()) else { return 0.0 };
+    let Some(along) = (*last - *first).try_normalize() else { return 0.0 };
+    line.iter().map(|point| along.perp_dot(*point - *first).abs()).fold(0.0, f64::max)
+}
