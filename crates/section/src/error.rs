@@ -136,11 +136,87 @@ pub enum SectionError {
         /// What would be accepted.
         accepted: String,
     },
+    /// A make-up stands where it cannot.
+    #[error("make-up {index} of the {edge} edge ({what}) cannot stand there; {accepted}")]
+    MakeUpOrder {
+        /// "finished" or "cut".
+        edge: &'static str,
+        /// Counted from 1.
+        index: usize,
+        /// Which kind.
+        what: &'static str,
+        /// What would be accepted.
+        accepted: &'static str,
+    },
+    /// A link bends one way at one station and the other way at the next.
+    #[error(
+        "link {link} of the cross-section bends to one side at station {from_mm:.1} mm and to the other at {to_mm:.1} mm; give the straight place between them a cross-section of its own with angle 0"
+    )]
+    BendChangesSide {
+        /// Counted from 1.
+        link: usize,
+        /// Station.
+        from_mm: f64,
+        /// Next station.
+        to_mm: f64,
+    },
+    /// The piece is curved so tightly that the metal would fold through itself along a line.
+    #[error(
+        "the edge line turns more tightly than the cross-section is deep at station {station_mm:.1} mm; narrow the strip or open the curve there"
+    )]
+    TooTight {
+        /// Where.
+        station_mm: f64,
+    },
     /// The base outline of a folded piece is not a simple polygon.
     #[error("the base outline {what}; give its corners in order, anticlockwise seen from the face up")]
     BaseOutline {
         /// "crosses itself between corners 2 and 5" …
         what: String,
+    },
+    /// Two legs of a folded piece, or a leg and the base, would pass through each other.
+    #[error(
+        "{first} and {second} collide near ({x_mm:.1}, {y_mm:.1}, {z_mm:.1}) mm once folded; shorten one, set an end back or fold it less"
+    )]
+    LegsCollide {
+        /// One of them.
+        first: String,
+        /// The other.
+        second: String,
+        /// Where, in the base's frame.
+        x_mm: f64,
+        /// Where, in the base's frame.
+        y_mm: f64,
+        /// Where, in the base's frame.
+        z_mm: f64,
+    },
+    /// The two end cuts of a leg meet before its free edge.
+    #[error("{place}: the two end cuts cross, {short_by_mm:.1} mm too much is cut away; narrow the flange or cut its ends less")]
+    EndCutsCross {
+        /// Which leg.
+        place: String,
+        /// By how much they pass each other.
+        short_by_mm: f64,
+    },
+    /// A make-up follows one that ends the chain.
+    #[error("{place} follows a curl or a trim, which ends the edge; leave it out or put it before")]
+    AfterTheEnd {
+        /// Which make-up.
+        place: String,
+    },
+    /// A make-up that folded pieces do not take.
+    #[error("{place}: {what} is not made on a folded piece; use a flange, hem, wired edge, seam or raw edge, or a strip")]
+    NotOnFolded {
+        /// Which make-up.
+        place: String,
+        /// What was asked for.
+        what: &'static str,
+    },
+    /// The outline of a cut-out crosses itself.
+    #[error("{name}: the outline of the cut-out crosses itself; give its corners in order")]
+    OpeningCrossesItself {
+        /// Which opening.
+        name: String,
     },
 }
 
@@ -158,4 +234,24 @@ pub(crate) fn within(
         return Ok(got);
     }
     Err(SectionError::OutOfRange { name: name.into(), got, min: *range.start(), max: *range.end(), unit })
+}
+
+/// Checks that stations are finite and rise.
+pub(crate) fn rising(what: &'static str, stations: impl IntoIterator<Item = f64>) -> Result<(), SectionError> {
+    let mut before: Option<f64> = None;
+    for (i, station_mm) in stations.into_iter().enumerate() {
+        within(format!("the station of {what} {}", i + 1), station_mm, -1e6..=1e6, "mm")?;
+        if let Some(before_mm) = before
+            && station_mm <= before_mm
+        {
+            return Err(SectionError::StationOrder { what, index: i + 1, station_mm, before_mm });
+        }
+        before = Some(station_mm);
+    }
+    Ok(())
+}
+
+/// The error for an empty list of something that is needed.
+pub(crate) fn none(what: &str) -> SectionError {
+    SectionError::OutOfRange { name: format!("the number of {what}"), got: 0.0, min: 1.0, max: 1e4, unit: "" }
 }

@@ -2,6 +2,27 @@
 //!
 //! The base lies in the plane z = 0 of its own frame, seen from the face up, corners anticlockwise. Edge i runs from corner i to
 //! the next. Base outline and leg widths are sizes over the outside of the finished piece, to the sharp outer corners (apexes).
+//! The underside of the base lies at z = 0 and its face up at z = thickness, so that a leg folded square up is as high as it is wide.
+//!
+//! Every fold is a cylindrical bend about a straight line, so every leg is flat: one bend angle along a fold, and one width
+//! where a further fold follows. A joggle is not made on a folded piece.
+
+mod collide;
+mod corner;
+pub mod layout;
+mod place;
+mod polygon;
+mod pose;
+mod relief;
+mod tessellate;
+mod validate;
+
+pub use layout::{Bend, BendKind, CornerLayout, EdgeLayout, EndLine, Layout, Leg, Part, layout};
+pub use place::{LegPoint, opening_outline_mm};
+pub use polygon::{contains, distance_to_sides_mm, first_crossing, signed_area_mm2};
+pub use pose::Pose;
+pub use relief::arc_steps;
+pub use tessellate::tessellate;
 
 use crate::{Hand, MakeUp, Opening, Side};
 use glam::DVec2;
@@ -18,12 +39,14 @@ pub struct Base {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "cut")]
 pub enum EndCut {
-    /// So that it meets its neighbour with `gap_mm` for the weld (at a corner where both edges fold), or square where the neighbour is raw.
+    /// So that it meets its neighbour with `gap_mm` for the weld where both edges fold the same way, or square where the neighbour is raw.
+    /// The inner edges of the two cut faces stand `gap_mm` apart, which leaves a groove on the outside; legs beyond the first keep clear of the
+    /// neighbour by the gap.
     Meet {
         /// Gap at the corner.
         gap_mm: f64,
     },
-    /// Set back by a length from the corner.
+    /// Set back by a length from the corner; less than nothing runs past it.
     SetBack {
         /// From the corner along the edge.
         back_mm: f64,
@@ -71,7 +94,7 @@ pub struct Folded {
     pub hand: Hand,
     /// True when the finished piece is the reflection (x → −x of the base frame) of this geometry.
     pub mirrored: bool,
-    /// Which side of the sheet is the outside of the vehicle: Outside = the underside of the base (away from the viewer), Inside = the face up.
+    /// Which side of the vehicle the face up belongs to: Inside = the face up is the inside and the underside the outside of the vehicle.
     pub face_up_is: Side,
     /// Base outline.
     pub base: Base,
@@ -88,3 +111,6 @@ pub struct Folded {
     /// Reach of the sizes.
     pub reach_mm: f64,
 }
+
+#[cfg(test)]
+mod tests;
