@@ -1,0 +1,194 @@
+//! The one drawing model: built once, rendered as SVG, DXF and PDF by modules that do not know each other.
+//!
+//! Frame: millimetres at real size, x to the right, **y up**, angles in radians anticlockwise from +x. Sizes of
+//! lettering, arrows, offsets of dimension lines and hatch spacing are millimetres **on paper**; the drawing's
+//! [`Scale`] joins the two, so that a 3.5 mm letter is 3.5 mm high at any scale.
+//!
+//! A drawing is a list of [`Item`]s: a [`Shape`] on a [`Layer`], with an optional id by which a page can point at it.
+//! [`Drawing::strokes`] breaks shapes that carry meaning (dimensions, leaders, hatching) down to polylines, circles,
+//! arcs, filled polygons and texts: that is all a renderer sees.
+
+mod annotate;
+mod bounds;
+mod check;
+mod dodge;
+mod hatch;
+mod layer;
+mod polyline;
+mod shape;
+mod stroke;
+
+pub use bounds::Bounds;
+pub use layer::{Layer, LineType, LineWidth, WidthGroup};
+pub use polyline::{ArcForm, Polyline, Step, Vertex};
+pub use shape::{
+    Along, Anchor, Horizontal, Label, RunningStation, Shape, Text, TextHeight, Vertical,
+};
+pub use stroke::{Mark, Stroke, TextRun, arc_path};
+
+use glam::DVec2;
+
+use crate::error::PacketError;
+
+/// Drawing scale, paper : real, for example 1:5.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scale {
+    /// Millimetres on paper …
+    pub paper: f64,
+    /// … for so many in reality.
+    pub real: f64,
+}
+
+impl Scale {
+    /// Real size.
+    pub const FULL: Self = Self { paper: 1.0, real: 1.0 };
+
+    /// The reducing and full scales of ISO 5455 (from memory), largest first.
+    pub const SERIES: [Self; 9] = [
+        Self { paper: 2.0, real: 1.0 },
+        Self::FULL,
+        Self { paper: 1.0, real: 2.0 },
+        Self { paper: 1.0, real: 5.0 },
+        Self { paper: 1.0, real: 10.0 },
+        Self { paper: 1.0, real: 20.0 },
+        Self { paper: 1.0, real: 50.0 },
+        Self { paper: 1.0, real: 100.0 },
+        Self { paper: 1.0, real: 200.0 },
+    ];
+
+    /// Returns millimetres on paper for each real millimetre.
+    pub fn ratio(self) -> f64 {
+        self.paper / self.real
+    }
+
+    /// Returns the scale as drawings state it: `1:5`.
+    pub fn title(self) -> String {
+        format!("{}:{}", self.paper, self.real)
+    }
+}
+
+/// How a measured length is written when its [`Label`] does not say otherwise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LengthFormat {
+    /// Millimetres with at most so many decimals, trailing zeros dropped (ISO 129-1 habit, unit stated once on the sheet).
+    Millimetres {
+        /// Most decimals written.
+        decimals: u8,
+    },
+}
+
+impl LengthFormat {
+    /// Writes a length given in mm.
+    pub fn write(self, length_mm: f64) -> String {
+        match self {
+            Self::Millimetres { decimals } => crate::number::trimmed(length_mm, usize::from(decimals)),
+        }
+    }
+}
+
+/// A shape on its layer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// What the line stands for.
+    pub layer: Layer,
+    /// Name by which a page can point at the item (SVG `data-id`).
+    pub id: Option<String>,
+    /// The shape.
+    pub shape: Shape,
+}
+
+/// A drawing: a name, a scale and items in the order they were added.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    /// Short name; file name and title of the SVG.
+    pub name: String,
+    /// One sentence for a reader who cannot see the drawing.
+    pub description: String,
+    /// Paper to real.
+    pub scale: Scale,
+    /// Line widths.
+    pub width_group: WidthGroup,
+    /// How measured lengths are written.
+    pub lengths: LengthFormat,
+    /// The items.
+    pub items: Vec<Item>,
+}
+
+impl Drawing {
+    /// Makes an empty drawing at full size, wide lines 0.5 mm, lengths in mm with one decimal.
+    pub fn new(name: impl Into<String>, description: impl Into<String>) -> Self {
+        Self {
+            name: name.into(),
+            description: description.into(),
+            scale: Scale::FULL,
+            width_group: WidthGroup::default(),
+            lengths: LengthFormat::Millimetres { decimals: 1 },
+            items: Vec::new(),
+        }
+    }
+
+    /// Sets the scale.
+    pub fn at_scale(mut self, scale: Scale) -> Self {
+        self.scale = scale;
+        self
+    }
+
+    /// Adds a shape.
+    pub fn add(&mut self, layer: Layer, shape: impl Into<Shape>) -> &mut Self {
+        self.items.push(Item { layer, id: None, shape: shape.into() });
+        self
+    }
+
+    /// Adds a shape that a page can point at.
+    pub fn add_named(&mut self, layer: Layer, id: impl Into<String>, shape: impl Into<Shape>) -> &mut Self {
+        self.items.push(Item { layer, id: Some(id.into()), shape: shape.into() });
+        self
+    }
+
+    /// Adds one line of text.
+    pub fn text(&mut self, layer: Layer, at: DVec2, height: TextHeight, content: impl Into<String>) -> &mut Self {
+        self.add(layer, Shape::Text(Text::new(at, height, content)))
+    }
+
+    /// Returns a copy with the items of `layers` alone.
+    pub fn only(&self, layers: &[Layer]) -> Self {
+        let items = self.items.iter().filter(|item| layers.contains(&item.layer)).cloned().collect();
+        Self { items, ..self.clone() }
+    }
+
+    /// Returns the layers that hold something, in drawing order.
+    pub fn layers(&self) -> Vec<Layer> {
+        Layer::ALL.into_iter().filter(|layer| self.items.iter().any(|item| item.layer == *layer)).collect()
+    }
+
+    /// Returns every item broken down to what a renderer draws, in drawing order of the layers.
+    ///
+    /// Coordinates are real millimetres; text heights are millimetres on paper.
+    ///
+    /// # Errors
+    /// The first value that is not finite or out of range, with the item it belongs to.
+    pub fn strokes(&self) -> Result<Vec<Stroke<'_>>, PacketError> {
+        check::check(self)?;
+        let mut strokes = Vec::with_capacity(self.items.len());
+        for layer in Layer::ALL {
+            for item in self.items.iter().filter(|item| item.layer == layer) {
+                annotate::break_down(self, item, &mut strokes);
+            }
+        }
+        Ok(strokes)
+    }
+
+    /// Returns the box round everything drawn, in real millimetres, lettering included as measured from the typeface.
+    ///
+    /// # Errors
+    /// As [`Drawing::strokes`]; [`PacketError::Empty`] when nothing is drawn.
+    pub fn bounds(&self) -> Result<Bounds, PacketError> {
+        let ratio = self.scale.ratio();
+        let boxes = self.strokes()?;
+        boxes
+            .iter()
+            .filter_map(|stroke| stroke.mark.bounds(ratio))
+            .reduce(Bounds::union)
+            .ok_or_else(|| PacketError::Empty { drawing: self.name.clone(), detail: "" })
+    }
+}
