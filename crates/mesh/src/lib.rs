@@ -3,6 +3,13 @@
 //! A [`Surface`] is what `section` tessellates into and what the 3D view, the templates and (later) the flattening of
 //! double-curved skins read. Lengths in mm. It holds no topology; build that from it where needed.
 
+pub mod planar;
+
+mod error;
+mod surface;
+
+pub use error::MeshError;
+
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
 

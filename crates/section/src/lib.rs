@@ -12,20 +12,32 @@
 
 pub mod edge_line;
 pub mod folded;
+pub mod frame;
+pub mod height;
+pub mod jet;
 pub mod make_up;
 pub mod opening;
 pub mod pair;
+pub mod profile;
+pub mod quadrature;
 pub mod strip;
+pub mod swept;
+pub mod tessellate;
 
 mod error;
 
-pub use edge_line::{EdgeLine, LinePoint, Segment};
+pub use edge_line::{EdgeLine, Lean, LinePoint, Segment};
 pub use error::SectionError;
 pub use folded::{Base, CornerKind, EdgeFolds, EndCut, Folded};
+pub use frame::FrameJet;
+pub use height::cut_to_height;
 pub use make_up::{Along, Curl, HemKind, MakeUp};
 pub use opening::{On, Opening, OpeningShape};
 pub use pair::{FlangePair, PairHole, PairMember};
+pub use profile::{Node, Part, Profile, ProfileLink, Shape};
 pub use strip::{CrossSection, Face, Frame, Link, Outward, Runs, Strip};
+pub use swept::{ChainPoint, Swept};
+pub use tessellate::tessellate;
 
 use serde::{Deserialize, Serialize};
 

@@ -1,0 +1,51 @@
+//! What can be wrong with a surface.
+
+use thiserror::Error;
+
+/// A fault of a surface or of an outline that is to be filled with triangles.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum MeshError {
+    /// A coordinate is not a finite number.
+    #[error("point {index} of the surface is not finite; check the lengths and angles it was made from")]
+    NotFinite {
+        /// Counted from 0.
+        index: usize,
+    },
+    /// A triangle names a point that is not there, or one point twice.
+    #[error(
+        "triangle {index} names a point twice or one that does not exist ({points} points); give three different points"
+    )]
+    BadTriangle {
+        /// Counted from 0.
+        index: usize,
+        /// Number of points.
+        points: usize,
+    },
+    /// A triangle has no tag.
+    #[error("triangle {index} has no tag ({tags} tags); give every triangle a tag from the list")]
+    NoTag {
+        /// Counted from 0.
+        index: usize,
+        /// Number of tags.
+        tags: usize,
+    },
+    /// An edge is used twice in the same direction: the triangles on either side face different ways, or more than two meet there.
+    #[error(
+        "the edge between points {from} and {to} is used twice in one direction; triangles beside each other must face the same way"
+    )]
+    Inconsistent {
+        /// Point.
+        from: u32,
+        /// Point.
+        to: u32,
+    },
+    /// Outlines that are to be filled cross.
+    #[error("outlines cross near ({x_mm:.2}, {y_mm:.2}) mm; give outlines that do not touch")]
+    OutlinesCross {
+        /// Where.
+        x_mm: f64,
+        /// Where.
+        y_mm: f64,
+    },
+}
