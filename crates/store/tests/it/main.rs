@@ -1,0 +1,12 @@
+//! The store from outside: everything goes through the public interface or through a plain SQLite connection.
+
+mod backup;
+mod common;
+mod dealings;
+mod folder;
+mod formats;
+mod kill;
+mod photos;
+mod restore;
+mod revisions;
+mod undo;
