@@ -267,10 +267,10 @@ impl Found {
     fn sheet(&mut self, piece: &PieceWork<'_>, settings: &ShopSettings) {
         let [x_mm, y_mm] = bounds_mm(piece.blank);
         let (long_mm, short_mm) = (x_mm.max(y_mm), x_mm.min(y_mm));
-        let border_mm = 2.0 * settings.rules.sheet_border_mm;
+        let border_mm = 2.0 * settings.allowances.sheet_border_mm;
         let matching = settings.sheets.iter().filter(|sheet| {
             sheet.material == piece.blank.material
-                && (sheet.thickness_mm - piece.blank.thickness_mm).abs() <= settings.rules.sheet_within_mm
+                && (sheet.thickness_mm - piece.blank.thickness_mm).abs() <= settings.allowances.sheet_within_mm
         });
         let mut any = false;
         let mut fits = false;

@@ -87,8 +87,8 @@ fn the_price_follows_e1_and_e9() {
     shop.money.hour = Some("48.00".into());
     shop.money.packing = Some("0.00".into());
     shop.money.carriage_parcel = Some("0.00".into());
-    shop.rules.blank_gap_mm = 0.0;
-    shop.rules.sheet_border_mm = 0.0;
+    shop.allowances.blank_gap_mm = 0.0;
+    shop.allowances.sheet_border_mm = 0.0;
     shop.sheets.retain(|sheet| sheet.length_mm == 2000.0);
     shop.consumables =
         vec![Consumable { name: "used".into(), price: "12.40".into(), per: ConsumablePer::Section, amount: 1.0 }];
@@ -247,15 +247,15 @@ fn a_wire_between_two_sizes_is_seen() {
     assert_eq!(wire.name, "1/4 in bar");
     assert!((off_mm + 0.022).abs() < 1e-9);
     let (_, off_mm) = choose_wire(&shop.wires, 5.3).unwrap();
-    assert!(off_mm.abs() > shop.rules.wire_within_mm);
+    assert!(off_mm.abs() > shop.allowances.wire_within_mm);
 }
 
 #[test]
 fn settings_outside_their_range_are_all_named() {
-    let text = "[money]\nmargin_percent = 120.0\nhour = \"12.345\"\n[rules]\nspare_length_mm = nan\n[minutes.folding]\nsetup = 1.0\n";
+    let text = "[money]\nmargin_percent = 120.0\nhour = \"12.345\"\n[allowances]\nhole_reach_mm = nan\n[minutes.folding]\nsetup = 1.0\n";
     let Err(ShopError::Settings(faults)) = ShopSettings::read_toml(text) else { panic!("refused with a list") };
     let keys: Vec<&str> = faults.iter().map(|fault| fault.key.as_str()).collect();
-    assert_eq!(keys, ["money.margin_percent", "money.hour", "rules.spare_length_mm", "minutes.folding"]);
+    assert_eq!(keys, ["money.margin_percent", "money.hour", "allowances.hole_reach_mm", "minutes.folding"]);
     assert!(matches!(ShopSettings::read_toml("[mony]\nhour = \"1\"\n"), Err(ShopError::Read(_))));
 }
 

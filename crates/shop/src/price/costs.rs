@@ -99,13 +99,13 @@ impl Costs {
         settings: &ShopSettings,
     ) -> Result<(), ShopError> {
         let blank = piece.blank;
-        let gap_mm = settings.rules.blank_gap_mm;
+        let gap_mm = settings.allowances.blank_gap_mm;
         let [x_mm, y_mm] = bounds_mm(blank);
         let taken_mm = [x_mm + gap_mm, y_mm + gap_mm];
-        let within_mm = settings.rules.sheet_within_mm;
+        let within_mm = settings.allowances.sheet_within_mm;
         let sheet = choose_sheet(&settings.sheets, &blank.material, blank.thickness_mm, taken_mm, within_mm)
             .ok_or_else(|| no_sheet(blank, settings))?;
-        let border_mm = 2.0 * settings.rules.sheet_border_mm;
+        let border_mm = 2.0 * settings.allowances.sheet_border_mm;
         let usable_mm2 = (sheet.width_mm - border_mm).max(1.0) * (sheet.length_mm - border_mm).max(1.0);
         let taken_mm2 = taken_mm[0] * taken_mm[1];
         let each = amount(&sheet.price, settings.money.currency).map_err(|error| in_stock("sheet.price", error))?;
@@ -134,7 +134,7 @@ impl Costs {
     ) -> Result<(), ShopError> {
         for wire in &piece.blank.wires {
             let (stock, _) = choose_wire(&settings.wires, wire.diameter_mm)
-                .filter(|(_, off_mm)| off_mm.abs() <= settings.rules.wire_within_mm)
+                .filter(|(_, off_mm)| off_mm.abs() <= settings.allowances.wire_within_mm)
                 .ok_or(ShopError::NoWire { diameter_mm: wire.diameter_mm })?;
             let per_metre = amount(&stock.price_per_metre, settings.money.currency)
                 .map_err(|error| in_stock("wire.price_per_metre", error))?;

@@ -19,6 +19,8 @@ pub use read::*;
 pub use rules::*;
 pub use stock::*;
 
+use handbook::ShopRules;
+use handbook::bend::Rule;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use units::LengthUnit;
@@ -42,9 +44,11 @@ pub struct ShopSettings {
     /// Hours, working days, backlog.
     pub calendar: CalendarSettings,
     /// Bend rule.
-    pub bend: BendSettings,
-    /// Rules of the shop (handbook 12a).
+    pub bend: Rule,
+    /// Rules of the trade as the shop keeps them (handbook 12a).
     pub rules: ShopRules,
+    /// Trim, reach and tolerance on stock.
+    pub allowances: Allowances,
     /// Machines.
     pub machines: Machines,
     /// Sheets in the rack.
@@ -112,41 +116,4 @@ pub enum Weekday {
     Sat,
     /// Sunday.
     Sun,
-}
-
-/// How the shop reckons a straight bend.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, tag = "rule", rename_all = "snake_case")]
-pub enum BendSettings {
-    /// DIN 6935.
-    #[default]
-    Din6935,
-    /// Neutral line with a factor K (its distance from the inside over the thickness).
-    Neutral {
-        /// K, 0 to 0.5.
-        k: f64,
-    },
-    /// The aircraft empirical rule.
-    Aircraft,
-    /// The shop's own coupon.
-    Measured {
-        /// One coupon for each sheet tried.
-        coupon: Vec<Coupon>,
-    },
-}
-
-/// A strip of known length, folded once and measured: its allowance is what the two flats leave over.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Coupon {
-    /// Thickness.
-    pub thickness_mm: f64,
-    /// Inside radius.
-    pub inside_radius_mm: f64,
-    /// Bend angle turned from flat, degrees.
-    pub bend_angle_deg: f64,
-    /// Length before folding.
-    pub length_mm: f64,
-    /// Legs after folding, to the sharp outer corner (bend up to 90°) or to the outer tangent (beyond), as DIN 6935 measures.
-    pub legs_mm: [f64; 2],
 }

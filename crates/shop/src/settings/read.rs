@@ -1,7 +1,8 @@
 //! Reading and checking the shop's settings.
 
-use super::{BendSettings, ShopSettings, operation_kinds};
+use super::{ShopSettings, operation_kinds};
 use crate::ShopError;
+use handbook::bend::{Bend, Rule, allowance};
 
 /// A fault in the shop's settings, at its key.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -107,32 +108,28 @@ impl Check {
     }
 
     fn rules(&mut self, settings: &ShopSettings) {
-        let rules = &settings.rules;
+        for fault in settings.rules.faults() {
+            self.fault("rules", fault.to_string());
+        }
+        let allowances = &settings.allowances;
         let rows = [
-            ("sound_margin_mm", rules.sound_margin_mm, 0.0, 200.0, "mm"),
-            ("spare_length_mm", rules.spare_length_mm, 0.0, 200.0, "mm"),
-            ("ramp_per_depth", rules.ramp_per_depth, 1.0, 20.0, "× depth"),
-            ("wire_stands_out_mm", rules.wire_stands_out_mm, -200.0, 200.0, "mm"),
-            ("wire_wrap_deg", rules.wire_wrap_deg, 90.0, 360.0, "°"),
-            ("wire_within_mm", rules.wire_within_mm, 0.0, 2.0, "mm"),
-            ("sheet_within_mm", rules.sheet_within_mm, 0.0, 0.5, "mm"),
-            ("hole_reach_mm", rules.hole_reach_mm, 0.0, 10.0, "mm"),
-            ("least_trim_mm", rules.least_trim_mm, 0.0, 50.0, "mm"),
-            ("trim_in_reaches", rules.trim_in_reaches, 0.0, 5.0, "× reach"),
-            ("unproven_extra_mm", rules.unproven_extra_mm.unwrap_or(0.0), 0.0, 500.0, "mm"),
-            ("hem_radius_per_thickness", rules.hem_radius_per_thickness, 0.0, 5.0, "× thickness"),
-            ("plain_lap_mm", rules.plain_lap_mm, 5.0, 100.0, "mm"),
-            ("bonded_lap_mm", rules.bonded_lap_mm, 5.0, 150.0, "mm"),
-            ("blank_gap_mm", rules.blank_gap_mm, 0.0, 100.0, "mm"),
-            ("sheet_border_mm", rules.sheet_border_mm, 0.0, 100.0, "mm"),
+            ("wire_within_mm", allowances.wire_within_mm, 0.0, 2.0, "mm"),
+            ("sheet_within_mm", allowances.sheet_within_mm, 0.0, 0.5, "mm"),
+            ("hole_reach_mm", allowances.hole_reach_mm, 0.0, 10.0, "mm"),
+            ("least_trim_mm", allowances.least_trim_mm, 0.0, 50.0, "mm"),
+            ("trim_in_reaches", allowances.trim_in_reaches, 0.0, 5.0, "× reach"),
+            ("unproven_extra_mm", allowances.unproven_extra_mm.unwrap_or(0.0), 0.0, 500.0, "mm"),
+            ("hem_radius_per_thickness", allowances.hem_radius_per_thickness, 0.0, 5.0, "× thickness"),
+            ("blank_gap_mm", allowances.blank_gap_mm, 0.0, 100.0, "mm"),
+            ("sheet_border_mm", allowances.sheet_border_mm, 0.0, 100.0, "mm"),
         ];
         for (key, got, min, max, unit) in rows {
-            self.within(format!("rules.{key}"), got, min, max, unit);
+            self.within(format!("allowances.{key}"), got, min, max, unit);
         }
-        for (i, trial) in rules.wire_trials.iter().enumerate() {
-            self.within(format!("rules.wire_trials[{i}].wire_mm"), trial.wire_mm, 0.5, 25.0, "mm");
-            self.within(format!("rules.wire_trials[{i}].thickness_mm"), trial.thickness_mm, 0.2, 6.0, "mm");
-            self.within(format!("rules.wire_trials[{i}].allowance_mm"), trial.allowance_mm, 1.0, 100.0, "mm");
+        for (i, trial) in allowances.wire_trials.iter().enumerate() {
+            self.within(format!("allowances.wire_trials[{i}].wire_mm"), trial.wire_mm, 0.5, 25.0, "mm");
+            self.within(format!("allowances.wire_trials[{i}].thickness_mm"), trial.thickness_mm, 0.2, 6.0, "mm");
+            self.within(format!("allowances.wire_trials[{i}].allowance_mm"), trial.allowance_mm, 1.0, 100.0, "mm");
         }
     }
 
@@ -193,30 +190,13 @@ impl Check {
         }
     }
 
-    fn bend(&mut self, bend: &BendSettings) {
-        match bend {
-            BendSettings::Din6935 | BendSettings::Aircraft => {}
-            BendSettings::Neutral { k } => self.within("bend.k", *k, 0.0, 0.5, "× thickness"),
-            BendSettings::Measured { coupon } => {
-                if coupon.is_empty() {
-                    self.fault("bend.coupon", "is empty; give one folded strip, or take another rule");
-                }
-                for (i, coupon) in coupon.iter().enumerate() {
-                    self.within(format!("bend.coupon[{i}].thickness_mm"), coupon.thickness_mm, 0.2, 6.0, "mm");
-                    self.within(
-                        format!("bend.coupon[{i}].inside_radius_mm"),
-                        coupon.inside_radius_mm,
-                        0.0,
-                        500.0,
-                        "mm",
-                    );
-                    self.within(format!("bend.coupon[{i}].bend_angle_deg"), coupon.bend_angle_deg, 1.0, 180.0, "°");
-                    self.within(format!("bend.coupon[{i}].length_mm"), coupon.length_mm, 5.0, 5000.0, "mm");
-                    for (j, leg) in coupon.legs_mm.iter().enumerate() {
-                        self.within(format!("bend.coupon[{i}].legs_mm[{j}]"), *leg, 1.0, 5000.0, "mm");
-                    }
-                }
-            }
+    fn bend(&mut self, rule: &Rule) {
+        let tried = match rule {
+            Rule::ShopCoupon(coupon) => coupon.k_factor().map(|_| ()),
+            _ => allowance(&Bend { thickness_mm: 0.9, inside_radius_mm: 1.5, bend_angle_rad: 1.0 }, rule).map(|_| ()),
+        };
+        if let Err(error) = tried {
+            self.fault("bend", error.to_string());
         }
     }
 

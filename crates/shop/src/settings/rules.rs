@@ -1,21 +1,12 @@
-//! The shop's rules, with the defaults of handbook section 12a: common practice, no source; each a setting.
+//! What the shop allows for: trim, reach, tolerance on stock. The trade's own rules (H1 to H14) are
+//! [`handbook::ShopRules`]; these are the shop's habits beside them, common practice, no source.
 
 use serde::{Deserialize, Serialize};
 
-/// Shop rules.
+/// The shop's allowances.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
-pub struct ShopRules {
-    /// Margin of sound metal beyond the proven bad depth (H1).
-    pub sound_margin_mm: f64,
-    /// Spare length at each free end (H2).
-    pub spare_length_mm: f64,
-    /// Run of a step's ramp over its depth (H4, F6).
-    pub ramp_per_depth: f64,
-    /// How far a wire stands out past the sheet when nothing else is said (H10).
-    pub wire_stands_out_mm: f64,
-    /// Wrap of a wired edge turned round the wire, degrees (F15; until the shop has rolled a trial strip).
-    pub wire_wrap_deg: f64,
+pub struct Allowances {
     /// Trial strips of wired edges.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub wire_trials: Vec<WireTrial>,
@@ -34,24 +25,15 @@ pub struct ShopRules {
     pub unproven_extra_mm: Option<f64>,
     /// Inside radius of a closed hem over the thickness.
     pub hem_radius_per_thickness: f64,
-    /// Lap of a plain lap or doubler when nothing else is said.
-    pub plain_lap_mm: f64,
-    /// Lap of a bonded joint when nothing else is said.
-    pub bonded_lap_mm: f64,
-    /// Space kept between blanks on a sheet, and its border (J4).
+    /// Space kept between blanks on a sheet (J4).
     pub blank_gap_mm: f64,
     /// Border kept on a sheet (J4).
     pub sheet_border_mm: f64,
 }
 
-impl Default for ShopRules {
+impl Default for Allowances {
     fn default() -> Self {
         Self {
-            sound_margin_mm: 6.35,
-            spare_length_mm: 25.0,
-            ramp_per_depth: 5.0,
-            wire_stands_out_mm: 30.0,
-            wire_wrap_deg: 270.0,
             wire_trials: Vec::new(),
             wire_within_mm: 0.2,
             sheet_within_mm: 0.06,
@@ -60,8 +42,6 @@ impl Default for ShopRules {
             trim_in_reaches: 1.0,
             unproven_extra_mm: None,
             hem_radius_per_thickness: 0.5,
-            plain_lap_mm: 20.0,
-            bonded_lap_mm: 25.0,
             blank_gap_mm: 5.0,
             sheet_border_mm: 10.0,
         }
