@@ -1,1 +1,1 @@
-//! Tests against published values and general reference libraries; see `tests/`.
+//! Tests against published values and general reference libraries; everything stands in `tests/it/`.

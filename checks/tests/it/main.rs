@@ -1,0 +1,26 @@
+//! Published values against the program, one module per source.
+//!
+//! Every check names its id in the list of check values and its source. Marks: "seen" was read in a stored document,
+//! "from memory" names a source that was not at hand, "derived" was recomputed outside this program. The tolerance is
+//! half of the last digit printed, unless a line says why not.
+
+mod aluminum_design_manual;
+mod bolts;
+mod crown;
+mod din_6935;
+mod economics;
+mod edge_geometry;
+mod en_10131;
+mod faa;
+mod gauges;
+mod hollomon;
+mod iso_2768;
+mod kalpakjian;
+mod layers;
+mod machinerys_handbook;
+mod near;
+mod resistance_welding;
+mod shop_rules;
+mod springback_tables;
+mod tubes;
+mod wire_edge;
