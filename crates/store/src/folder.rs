@@ -34,13 +34,13 @@ pub enum Claim {
 #[derive(Debug)]
 pub struct ServerClaim {
     address_file: PathBuf,
-    _lock: File,
+    lock: File,
 }
 
 /// Held by everyone who has the data open.
 #[derive(Debug)]
 pub(crate) struct InUse {
-    _lock: File,
+    lock: File,
 }
 
 impl DataFolder {
@@ -93,7 +93,7 @@ impl DataFolder {
         let file = self.lock_file("server.lock")?;
         match file.try_lock() {
             Ok(()) => {
-                let claim = ServerClaim { address_file: self.address_file(), _lock: file };
+                let claim = ServerClaim { address_file: self.address_file(), lock: file };
                 claim.withdraw_address();
                 Ok(Claim::Granted(claim))
             }
@@ -122,7 +122,7 @@ impl DataFolder {
     pub(crate) fn enter(&self) -> Result<InUse> {
         let file = self.lock_file("in-use.lock")?;
         match file.try_lock_shared() {
-            Ok(()) => Ok(InUse { _lock: file }),
+            Ok(()) => Ok(InUse { lock: file }),
             Err(TryLockError::WouldBlock) => Err(StoreError::BeingRestored { folder: self.root.clone() }),
             Err(TryLockError::Error(source)) => Err(self.cannot_lock("in-use.lock", source)),
         }
@@ -132,7 +132,7 @@ impl DataFolder {
     pub(crate) fn enter_alone(&self) -> Result<InUse> {
         let file = self.lock_file("in-use.lock")?;
         match file.try_lock() {
-            Ok(()) => Ok(InUse { _lock: file }),
+            Ok(()) => Ok(InUse { lock: file }),
             Err(TryLockError::WouldBlock) => {
                 Err(StoreError::InUse { folder: self.root.clone(), address: self.running_address()? })
             }
@@ -144,7 +144,7 @@ impl DataFolder {
     pub(crate) fn enter_setup(&self) -> Result<InUse> {
         let file = self.lock_file("setup.lock")?;
         file.lock().map_err(|source| self.cannot_lock("setup.lock", source))?;
-        Ok(InUse { _lock: file })
+        Ok(InUse { lock: file })
     }
 
     fn lock_file(&self, name: &str) -> Result<File> {
@@ -192,5 +192,14 @@ impl ServerClaim {
 impl Drop for ServerClaim {
     fn drop(&mut self) {
         self.withdraw_address();
+        let _ = self.lock.unlock();
+    }
+}
+
+impl Drop for InUse {
+    fn drop(&mut self) {
+        // Closing alone is not enough: a child process that is just being started still shares the open file, and the
+        // lock with it. Should this fail, closing ends the lock a moment later.
+        let _ = self.lock.unlock();
     }
 }

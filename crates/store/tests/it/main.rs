@@ -1,4 +1,5 @@
 //! The store from outside: everything goes through the public interface or through a plain SQLite connection.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests fail as tests do")]
 
 mod backup;
 mod common;
