@@ -3,12 +3,13 @@
 //! Lower half (knows no job, section or price):
 //! - [`drawing`]: the model, mm, y up, layers with ISO 128 line types;
 //! - [`font`]: the one typeface and its extents;
-//! - [`svg`]: renderer; [`page`] is a sheet of paper with drawings placed on it.
+//! - [`svg`], [`dxf`]: renderers; [`page`] is a sheet of paper with drawings placed on it.
 //!
 //! **Invariant:** renderers see [`drawing::Stroke`]s and know nothing of each other.
 //! **Invariant:** no clock, no file, no system font; the same drawing gives the same bytes.
 
 pub mod drawing;
+pub mod dxf;
 mod error;
 pub mod font;
 mod number;

@@ -1,0 +1,6 @@
+//! Tests of the packet crate that read its files back.
+
+mod drawings;
+mod dxf;
+mod golden;
+mod svg;
