@@ -4,6 +4,7 @@
 //! Hollomon strength K·(n/e)^n falls inside the standard's range (S32); DC01 and DC03 likewise, by this project. Aluminium
 //! O temper: EN 485-2 (S37, from memory) with textbook K and n (S36, from memory). E and ν: S38. Density: G7.
 
+use crate::springback::Elastic;
 use crate::working::Source;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -66,6 +67,13 @@ pub struct Properties {
     pub hardening_exponent: f64,
     /// Where the values are from.
     pub source: Source,
+}
+
+impl Properties {
+    /// The metal as springback sees it.
+    pub const fn elastic(&self) -> Elastic {
+        Elastic { yield_n_mm2: self.yield_n_mm2, young_n_mm2: self.young_n_mm2 }
+    }
 }
 
 impl Material {

@@ -62,6 +62,12 @@ impl Dimension {
         })
     }
 
+    /// Nothing, written "0 mm".
+    #[must_use]
+    pub fn zero() -> Self {
+        Self { quantity: Quantity::Length { mm: 0.0 }, written: Written::Text("0 mm".to_owned()) }
+    }
+
     /// The text as written.
     pub fn written(&self) -> String {
         match &self.written {
