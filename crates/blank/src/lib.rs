@@ -3,9 +3,18 @@
 //! [`Blank`] is the report of a development: outline, folds, holes, marks, strains, concerns and the working of every
 //! figure. It is plain data in mm; drawings are made from it elsewhere.
 
+pub mod folded;
 pub mod report;
+pub mod simple;
+pub mod strip;
 
 mod error;
+mod flat_surface;
+mod hole_finish;
+mod settings;
 
 pub use error::BlankError;
+pub use flat_surface::flat_surface;
+pub use hole_finish::hole_finish;
 pub use report::*;
+pub use settings::{DevelopSettings, material_of};

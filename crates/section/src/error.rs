@@ -212,6 +212,14 @@ pub enum SectionError {
         /// What was asked for.
         what: &'static str,
     },
+    /// A rule of the handbook refused its inputs.
+    #[error("{place}: {what}")]
+    Rule {
+        /// Where.
+        place: String,
+        /// The rule's own words.
+        what: String,
+    },
     /// The outline of a cut-out crosses itself.
     #[error("{name}: the outline of the cut-out crosses itself; give its corners in order")]
     OpeningCrossesItself {

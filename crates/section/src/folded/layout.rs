@@ -58,7 +58,7 @@ pub struct EdgeLayout {
 pub struct Part {
     /// "fold 3"; "leg 2" when there is no bend before it.
     pub name: String,
-    /// Number of the bend, counted from 1 round the piece; 0 for a leg without bend.
+    /// Number of the bend in the order of working, from 1; 0 for a leg without bend.
     pub number: usize,
     /// Index of its make-up in the chain.
     pub make_up: usize,
@@ -162,12 +162,12 @@ impl EdgeLayout {
 pub fn layout(folded: &Folded) -> Result<Layout, SectionError> {
     validate::numbers(folded)?;
     let base = validate::base_outline(&folded.base.corners_mm)?;
-    let mut number = 0;
     let mut edges = Vec::with_capacity(base.len());
     for (index, (&corner, chain)) in base.iter().zip(&folded.edges).enumerate() {
         let next = base.get((index + 1) % base.len()).copied().unwrap_or(corner);
-        edges.push(edge_layout(folded, index, corner, next, &chain.make_ups, &mut number)?);
+        edges.push(edge_layout(folded, index, corner, next, &chain.make_ups)?);
     }
+    number_folds(&mut edges);
     let corners = corner_layouts(folded, &edges)?;
     place_crossings(&mut edges, &corners)?;
     cut_ends(folded, &mut edges, &corners)?;
@@ -184,7 +184,6 @@ fn edge_layout(
     corner_mm: DVec2,
     next: DVec2,
     make_ups: &[MakeUp],
-    number: &mut usize,
 ) -> Result<EdgeLayout, SectionError> {
     let along = (next - corner_mm).normalize();
     let mut edge = EdgeLayout {
@@ -199,7 +198,7 @@ fn edge_layout(
     };
     for (at, make_up) in make_ups.iter().enumerate() {
         let place = format!("edge {} make-up {}", index + 1, at + 1);
-        add_make_up(folded, &mut edge, at, make_up, make_ups.get(at + 1), &place, number)?;
+        add_make_up(folded, &mut edge, at, make_up, make_ups.get(at + 1), &place)?;
     }
     set_poses(&mut edge, folded.thickness_mm);
     Ok(edge)
@@ -212,7 +211,6 @@ fn add_make_up(
     make_up: &MakeUp,
     next: Option<&MakeUp>,
     place: &str,
-    number: &mut usize,
 ) -> Result<(), SectionError> {
     let last_takes_no_more = matches!(edge.parts.last(), Some(part) if part.leg.is_none());
     if last_takes_no_more || edge.trim_mm > 0.0 {
@@ -229,18 +227,33 @@ fn add_make_up(
             if edge.parts.is_empty() {
                 edge.setback_mm = bend.setback_mm;
             }
-            *number += 1;
             let leg = match width {
                 Some(width) => {
                     Some(plain_leg(edge.length_mm, bend.setback_mm, next_setback(folded, next), width, place)?)
                 }
                 None => None,
             };
-            let name = format!("fold {number}");
-            edge.parts.push(Part { name, number: *number, make_up: at, bend: Some(bend), leg });
+            edge.parts.push(Part { name: String::new(), number: 0, make_up: at, bend: Some(bend), leg });
         }
     }
     Ok(())
+}
+
+/// Numbers the bends in the order of working: outermost first, since nothing folded later may stand in their way; of the
+/// bends equally far out those on the longest base edges first, so that the last ones need the narrowest set of fingers.
+fn number_folds(edges: &mut [EdgeLayout]) {
+    let mut order: Vec<(usize, usize, f64)> = Vec::new();
+    for (index, edge) in edges.iter().enumerate() {
+        let bends = edge.parts.iter().enumerate().filter(|(_, part)| part.bend.is_some());
+        order.extend(bends.map(|(part, _)| (index, part, edge.length_mm)));
+    }
+    order.sort_by(|a, b| b.1.cmp(&a.1).then(b.2.total_cmp(&a.2)).then(a.0.cmp(&b.0)));
+    for (number, (edge, part, _)) in order.into_iter().enumerate() {
+        if let Some(part) = edges.get_mut(edge).and_then(|edge| edge.parts.get_mut(part)) {
+            part.number = number + 1;
+            part.name = format!("fold {}", number + 1);
+        }
+    }
 }
 
 /// A leg without a bend: lengthens the leg before it, or the base itself.
@@ -371,7 +384,7 @@ fn corner_layouts(folded: &Folded, edges: &[EdgeLayout]) -> Result<Vec<CornerLay
                 None => None,
                 Some((a, b)) => Some(match relief_mm {
                     Some(asked) => validate::relief(index, asked)?,
-                    None => relief_by_rule_mm(folded.thickness_mm, a.inside_radius_mm.max(b.inside_radius_mm)),
+                    None => relief_by_rule_mm(index, folded.thickness_mm, a.inside_radius_mm.max(b.inside_radius_mm))?,
                 }),
             };
             Ok(CornerLayout { tangents_cross_mm, relief_mm })
@@ -379,17 +392,17 @@ fn corner_layouts(folded: &Folded, edges: &[EdgeLayout]) -> Result<Vec<CornerLay
         .collect()
 }
 
-fn first_bend(edge: &EdgeLayout) -> Option<&Bend> {
-    edge.parts.first().and_then(|part| part.bend.as_ref())
+/// Handbook F1 to F3 for the larger of the two inside radii.
+fn relief_by_rule_mm(corner: usize, thickness_mm: f64, inside_radius_mm: f64) -> Result<f64, SectionError> {
+    let hole = handbook::edges::relief::relief_hole(thickness_mm, inside_radius_mm);
+    hole.map(|hole| hole.diameter_mm).map_err(|fault| SectionError::Rule {
+        place: format!("relief hole at corner {}", corner + 1),
+        what: fault.to_string(),
+    })
 }
 
-/// Diameter of a corner's relief hole, mm: twice the inside radius, not under 3.2 mm up to 1.63 mm sheet nor 4.8 mm above.
-///
-/// Source: FAA-H-8083-31 ch. 4, box folding (handbook F1; F2's smaller figure is not taken).
-#[must_use]
-pub fn relief_by_rule_mm(thickness_mm: f64, inside_radius_mm: f64) -> f64 {
-    let least = if thickness_mm <= 1.63 { 3.2 } else { 4.8 };
-    (2.0 * inside_radius_mm).max(least)
+fn first_bend(edge: &EdgeLayout) -> Option<&Bend> {
+    edge.parts.first().and_then(|part| part.bend.as_ref())
 }
 
 /// Where the near tangent lines of two neighbouring edges cross; they are never parallel (validated).
