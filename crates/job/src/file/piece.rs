@@ -195,7 +195,7 @@ pub struct MakeUp {
 
 /// Kinds of make-up.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case", tag = "make")]
+#[serde(rename_all = "snake_case", tag = "make", deny_unknown_fields)]
 pub enum MakeUpKind {
     /// Plain edge with something to trim.
     Raw {
@@ -410,6 +410,6 @@ pub enum EndCut {
 
 impl Default for EndCut {
     fn default() -> Self {
-        Self::Meet(Dimension::from_mm(0.0))
+        Self::Meet(Dimension::zero())
     }
 }

@@ -1,0 +1,154 @@
+//! Faults of the shape of a job that its fields alone do not show: doubled ids, limits, patterns without a check figure.
+
+use super::{FORMAT, MOST_QUESTIONS, MOST_SECTIONS};
+use crate::file::{Job, Pattern, Piece, Role};
+use crate::plan::Fault;
+use std::collections::BTreeSet;
+
+/// Faults of the whole job; empty when it can be planned section by section.
+#[must_use]
+pub fn shape_faults(job: &Job) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let mut fault = |field: String, message: String| faults.push(Fault { field, message });
+    if job.format != FORMAT {
+        fault("format".into(), format!("is {}; this program reads format {FORMAT}", job.format));
+    }
+    if job.sections.len() > MOST_SECTIONS {
+        fault(
+            "section".into(),
+            format!("there are {}; up to {MOST_SECTIONS} sections a job are accepted", job.sections.len()),
+        );
+    }
+    doubled("section", job.sections.iter().map(|section| section.id.as_str()), &mut fault);
+    doubled("pattern", job.patterns.iter().map(|pattern| pattern.id.as_str()), &mut fault);
+    for section in &job.sections {
+        let path = format!("section.{}", section.id);
+        if section.quantity == 0 || section.quantity > 1000 {
+            fault(format!("{path}.quantity"), format!("is {}; 1 to 1000 are accepted", section.quantity));
+        }
+        doubled(&format!("{path}.piece"), section.pieces.iter().map(name), &mut fault);
+    }
+    for pattern in &job.patterns {
+        let path = format!("pattern.{}", pattern.id);
+        for Fault { field, message } in pattern_faults(pattern, &path) {
+            fault(field, message);
+        }
+    }
+    faults
+}
+
+/// Faults of one pattern.
+pub(super) fn pattern_faults(pattern: &Pattern, path: &str) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let at = |step: &str| if path.is_empty() { step.to_owned() } else { format!("{path}.{step}") };
+    let mut fault = |field: String, message: String| faults.push(Fault { field, message });
+    if !pattern.measurements.iter().any(|measurement| measurement.role == Role::Check) {
+        fault(at("measurement"), "has no check figure; give at least one measurement whose role is \"check\"".into());
+    }
+    if pattern.pieces.is_empty() {
+        fault(at("piece"), "is empty; a pattern has at least one piece".into());
+    }
+    if pattern.questions.len() > MOST_QUESTIONS {
+        let message =
+            format!("there are {}; at most {MOST_QUESTIONS} telephone questions are asked", pattern.questions.len());
+        fault(at("question"), message);
+    }
+    doubled(&at("measurement"), pattern.measurements.iter().map(|m| m.id.as_str()), &mut fault);
+    doubled(&at("piece"), pattern.pieces.iter().map(name), &mut fault);
+    doubled(&at("version"), pattern.versions.iter().map(|version| version.id.as_str()), &mut fault);
+    doubled(&at("switch"), pattern.switches.iter().map(|switch| switch.id.as_str()), &mut fault);
+    let switches: BTreeSet<&str> = pattern.switches.iter().map(|switch| switch.id.as_str()).collect();
+    for version in &pattern.versions {
+        for id in version.on.iter().filter(|id| !switches.contains(id.as_str())) {
+            fault(at(&format!("version.{}.on", version.id)), unknown("switch", id, switches.iter().copied()));
+        }
+    }
+    for (place, id) in switches_used(pattern) {
+        if !switches.contains(id) {
+            fault(at(&place), unknown("switch", id, switches.iter().copied()));
+        }
+    }
+    let pieces: BTreeSet<&str> = pattern.pieces.iter().map(name).collect();
+    for measurement in &pattern.measurements {
+        let named = match &measurement.role {
+            Role::LengthenAlongX { piece, .. } | Role::LengthenAlongY { piece, .. } | Role::LegWidth { piece, .. } => {
+                piece
+            }
+            _ => continue,
+        };
+        if !pieces.contains(named.as_str()) {
+            let field = at(&format!("measurement.{}.role.piece", measurement.id));
+            fault(field, unknown("piece", named, pieces.iter().copied()));
+        }
+    }
+    let measurements: BTreeSet<&str> = pattern.measurements.iter().map(|m| m.id.as_str()).collect();
+    for question in &pattern.questions {
+        for answer in &question.answers {
+            for id in answer.means.keys().filter(|id| !measurements.contains(id.as_str())) {
+                let field = at(&format!("question.{}.answer.{}.means.{id}", question.id, answer.id));
+                fault(field, unknown("measurement", id, measurements.iter().copied()));
+            }
+        }
+    }
+    faults
+}
+
+/// "there is no switch "x"; known are a, b".
+pub(crate) fn unknown<'a>(what: &str, id: &str, known: impl Iterator<Item = &'a str>) -> String {
+    let known: Vec<&str> = known.collect();
+    if known.is_empty() {
+        return format!("there is no {what} \"{id}\"; there is none at all");
+    }
+    let nearest = known.iter().min_by_key(|known| strsim::osa_distance(id, known));
+    let hint = nearest.filter(|known| strsim::osa_distance(id, known) <= 3);
+    match hint {
+        Some(known) => format!("there is no {what} \"{id}\"; did you mean \"{known}\"?"),
+        None => format!("there is no {what} \"{id}\"; known are {}", known.join(", ")),
+    }
+}
+
+/// Name of a piece.
+pub(crate) fn name(piece: &Piece) -> &str {
+    match piece {
+        Piece::Strip(strip) => &strip.name,
+        Piece::Folded(folded) => &folded.name,
+    }
+}
+
+fn doubled<'a>(path: &str, ids: impl Iterator<Item = &'a str>, fault: &mut impl FnMut(String, String)) {
+    let mut seen = BTreeSet::new();
+    for id in ids {
+        if id.trim().is_empty() {
+            fault(path.to_owned(), "one has an empty id or name; give each its own".into());
+        } else if !seen.insert(id) {
+            fault(format!("{path}.{id}"), format!("\"{id}\" stands twice; give each its own"));
+        }
+    }
+}
+
+/// Every switch that geometry hangs on, with its place.
+fn switches_used(pattern: &Pattern) -> Vec<(String, &str)> {
+    let mut used = Vec::new();
+    for piece in &pattern.pieces {
+        let (make_ups, openings): (Vec<_>, &[_]) = match piece {
+            Piece::Strip(strip) => (strip.finished_edge.iter().chain(&strip.cut_edge).collect(), &strip.openings),
+            Piece::Folded(folded) => (folded.edges.iter().flat_map(|edge| &edge.make_ups).collect(), &folded.openings),
+        };
+        let path = format!("piece.{}", name(piece));
+        for make_up in make_ups {
+            let ids = make_up.when.iter().chain(&make_up.unless);
+            used.extend(ids.map(|id| (path.clone(), id.as_str())));
+        }
+        for opening in openings {
+            let ids = opening.when.iter().chain(&opening.unless);
+            used.extend(ids.map(|id| (format!("{path}.opening.{}", opening.name), id.as_str())));
+        }
+    }
+    for pair in &pattern.pairs {
+        for hole in &pair.holes {
+            let ids = hole.when.iter().chain(&hole.unless);
+            used.extend(ids.map(|id| (format!("pair.{}.hole.{}", pair.name, hole.name), id.as_str())));
+        }
+    }
+    used
+}
