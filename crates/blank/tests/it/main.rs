@@ -1,0 +1,3 @@
+//! Checks of developed pieces.
+
+mod strips;
