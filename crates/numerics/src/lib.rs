@@ -5,7 +5,11 @@
 //! it goes, and asks now and then whether it should stop; it then returns [`Cancelled`]. Neither type knows who listens:
 //! the command line prints, the web page shows a bar, a test counts. Nothing here reads a clock or starts a thread.
 //!
-//! Numerical kernels (sparse solves, least squares) join this crate with the stages that need them.
+//! The numerical kernels: [`sparse`] matrices of elements, [`cholesky`] factors of them, projected [`newton`].
+
+pub mod cholesky;
+pub mod newton;
+pub mod sparse;
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
