@@ -84,12 +84,13 @@ pub fn covers(text: &str, weight: Weight) -> bool {
     face(weight).is_some_and(|face| text.chars().all(|character| face.parsed.glyph_index(character).is_some()))
 }
 
-/// Breaks `text` into lines no wider than `width_mm`, at spaces; a single longer word keeps a line of its own.
+/// Breaks `text` into lines no wider than `width_mm`, at plain spaces; a no-break space holds a figure to its unit, and
+/// a single longer word keeps a line of its own.
 pub fn wrap(text: &str, weight: Weight, capital_height_mm: f64, width_mm: f64) -> Vec<String> {
     let mut lines = Vec::new();
     for paragraph in text.lines() {
         let mut line = String::new();
-        for word in paragraph.split_whitespace() {
+        for word in paragraph.split([' ', '\t']).filter(|word| !word.is_empty()) {
             let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
             if line.is_empty() || text_width_mm(&longer, weight, capital_height_mm) <= width_mm {
                 line = longer;

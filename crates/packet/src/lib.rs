@@ -3,7 +3,8 @@
 //! Lower half (knows no job, section or price):
 //! - [`drawing`]: the model, mm, y up, layers with ISO 128 line types;
 //! - [`font`]: the one typeface and its extents;
-//! - [`svg`], [`dxf`]: renderers; [`page`] is a sheet of paper with drawings placed on it.
+//! - [`svg`], [`dxf`], [`pdf`]: renderers; [`page`] is a sheet of paper with drawings placed on it;
+//! - [`sheet`] dresses a page with frame and title block; [`tiles`] splits a full-size drawing over sheets of office paper.
 //!
 //! **Invariant:** renderers see [`drawing::Stroke`]s and know nothing of each other.
 //! **Invariant:** no clock, no file, no system font; the same drawing gives the same bytes.
@@ -14,7 +15,10 @@ mod error;
 pub mod font;
 mod number;
 pub mod page;
+pub mod pdf;
+pub mod sheet;
 pub mod svg;
+pub mod tiles;
 
 pub use drawing::Drawing;
 pub use error::PacketError;

@@ -1,7 +1,7 @@
 //! Layers: what a line means, and from that its line type and width.
 //!
-//! Line types follow ISO 128-2 (numbers 01 continuous, 02 dashed, 04 long-dashed dotted, 05 long-dashed double-dotted,
-//! 07 dotted, 08 long-dashed short-dashed; dash and gap lengths in multiples of the line width), wide to narrow 2:1
+//! Line types follow ISO 128-2 (numbers 01 continuous, 02 dashed, 03 dashed spaced, 04 long-dashed dotted,
+//! 05 long-dashed double-dotted, 08 long-dashed short-dashed; dash and gap lengths in multiples of the line width), wide to narrow 2:1
 //! (handbook T15). Numbers and multiples are from memory. Where ISO 128 has no meaning for a workshop line (sight line,
 //! lap line, scribed line) the project has chosen a free type, and every drawing prints a key of the types it uses.
 
@@ -59,12 +59,12 @@ pub enum LineType {
     Continuous,
     /// No. 02.
     Dashed,
+    /// No. 03.
+    DashedSpaced,
     /// No. 04.
     LongDashDot,
     /// No. 05.
     LongDashDoubleDot,
-    /// No. 07.
-    Dotted,
     /// No. 08.
     LongDashShortDash,
 }
@@ -105,9 +105,9 @@ impl LineType {
     pub const ALL: [Self; 6] = [
         Self::Continuous,
         Self::Dashed,
+        Self::DashedSpaced,
         Self::LongDashDot,
         Self::LongDashDoubleDot,
-        Self::Dotted,
         Self::LongDashShortDash,
     ];
 
@@ -118,7 +118,7 @@ impl LineType {
             Self::Dashed => &[12.0, 3.0],
             Self::LongDashDot => &[24.0, 3.0, 0.5, 3.0],
             Self::LongDashDoubleDot => &[24.0, 3.0, 0.5, 3.0, 0.5, 3.0],
-            Self::Dotted => &[0.5, 3.0],
+            Self::DashedSpaced => &[12.0, 18.0],
             Self::LongDashShortDash => &[24.0, 3.0, 6.0, 3.0],
         }
     }
@@ -130,7 +130,7 @@ impl LineType {
             Self::Dashed => "02 dashed",
             Self::LongDashDot => "04 long-dashed dotted",
             Self::LongDashDoubleDot => "05 long-dashed double-dotted",
-            Self::Dotted => "07 dotted",
+            Self::DashedSpaced => "03 dashed spaced",
             Self::LongDashShortDash => "08 long-dashed short-dashed",
         }
     }
@@ -225,7 +225,7 @@ impl Layer {
             Self::Hidden | Self::FoldDown | Self::VehicleCut => LineType::Dashed,
             Self::Centre => LineType::LongDashDot,
             Self::Adjacent | Self::Trim => LineType::LongDashDoubleDot,
-            Self::Sight => LineType::Dotted,
+            Self::Sight => LineType::DashedSpaced,
             Self::Lap | Self::Scribe => LineType::LongDashShortDash,
             _ => LineType::Continuous,
         }

@@ -70,18 +70,45 @@ impl Scale {
 /// How a measured length is written when its [`Label`] does not say otherwise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LengthFormat {
-    /// Millimetres with at most so many decimals, trailing zeros dropped (ISO 129-1 habit, unit stated once on the sheet).
+    /// Millimetres with at most so many decimals, trailing zeros and the unit dropped (it stands once on the sheet, T14).
     Millimetres {
         /// Most decimals written.
         decimals: u8,
+    },
+    /// Inches and fractions.
+    Inches {
+        /// Finest fraction.
+        denominator: units::Denominator,
+    },
+    /// Millimetres, then inches in brackets.
+    Both {
+        /// Most decimals of the millimetres.
+        decimals: u8,
+        /// Finest fraction of the inches.
+        denominator: units::Denominator,
     },
 }
 
 impl LengthFormat {
     /// Writes a length given in mm.
     pub fn write(self, length_mm: f64) -> String {
+        let millimetres = |decimals: u8| crate::number::trimmed(length_mm, usize::from(decimals));
         match self {
-            Self::Millimetres { decimals } => crate::number::trimmed(length_mm, usize::from(decimals)),
+            Self::Millimetres { decimals } => millimetres(decimals),
+            Self::Inches { denominator } => units::format_inch(length_mm, denominator),
+            Self::Both { decimals, denominator } => {
+                format!("{} ({})", millimetres(decimals), units::format_inch(length_mm, denominator))
+            }
+        }
+    }
+}
+
+impl From<units::Shown> for LengthFormat {
+    fn from(shown: units::Shown) -> Self {
+        match shown {
+            units::Shown::Millimetres { decimals } => Self::Millimetres { decimals },
+            units::Shown::Inches { denominator } => Self::Inches { denominator },
+            units::Shown::Both { decimals, denominator } => Self::Both { decimals, denominator },
         }
     }
 }
@@ -133,6 +160,12 @@ impl Drawing {
         self
     }
 
+    /// Sets how measured lengths are written.
+    pub fn in_units(mut self, lengths: impl Into<LengthFormat>) -> Self {
+        self.lengths = lengths.into();
+        self
+    }
+
     /// Adds a shape.
     pub fn add(&mut self, layer: Layer, shape: impl Into<Shape>) -> &mut Self {
         self.items.push(Item { layer, id: None, shape: shape.into() });
@@ -150,10 +183,22 @@ impl Drawing {
         self.add(layer, Shape::Text(Text::new(at, height, content)))
     }
 
+    /// Returns a copy without items.
+    pub(crate) fn clone_empty(&self) -> Self {
+        Self {
+            name: self.name.clone(),
+            description: self.description.clone(),
+            scale: self.scale,
+            width_group: self.width_group,
+            lengths: self.lengths,
+            items: Vec::new(),
+        }
+    }
+
     /// Returns a copy with the items of `layers` alone.
     pub fn only(&self, layers: &[Layer]) -> Self {
         let items = self.items.iter().filter(|item| layers.contains(&item.layer)).cloned().collect();
-        Self { items, ..self.clone() }
+        Self { items, ..self.clone_empty() }
     }
 
     /// Returns the layers that hold something, in drawing order.
@@ -190,5 +235,30 @@ impl Drawing {
             .filter_map(|stroke| stroke.mark.bounds(ratio))
             .reduce(Bounds::union)
             .ok_or_else(|| PacketError::Empty { drawing: self.name.clone(), detail: "" })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 1 5/8 in is 41.275 mm by the definition of the inch as 25.4 mm.
+    #[test]
+    fn lengths_are_written_in_the_readers_units() {
+        let denominator = units::Denominator::Sixteenths;
+        assert_eq!(LengthFormat::Millimetres { decimals: 1 }.write(40.0), "40");
+        assert_eq!(LengthFormat::Inches { denominator }.write(41.275), "1 5/8\"");
+        assert_eq!(LengthFormat::from(units::Shown::Both { decimals: 2, denominator }).write(41.275), "41.28 (1 5/8\")");
+    }
+
+    /// Width by the advances of the typeface: two letters 'H' of 1386 units beside a capital height of 1493 (fontTools).
+    #[test]
+    fn the_box_of_a_text_comes_from_the_typeface_and_keeps_its_size_on_paper() {
+        for scale in [Scale::FULL, Scale { paper: 1.0, real: 5.0 }] {
+            let mut drawing = Drawing::new("words", "").at_scale(scale);
+            drawing.text(Layer::Note, DVec2::new(10.0, 20.0), TextHeight::Mm7, "HH");
+            let width_on_paper = drawing.bounds().map(|bounds| bounds.size().x * scale.ratio());
+            assert!((width_on_paper.unwrap_or_default() - 7.0 * 2.0 * 1386.0 / 1493.0).abs() < 1e-9);
+        }
     }
 }

@@ -5,7 +5,7 @@
 //! tables with its line type and line weight. Colours are left to the reader except white/black (7).
 //! **Stable bytes:** fixed dates, no random identifiers, handles counted from one.
 
-mod stable;
+mod finish;
 mod tables;
 
 use dxf::entities::{Arc, Circle, Entity, EntityType, LwPolyline, Solid, Text};
@@ -36,7 +36,7 @@ pub fn to_string(drawing: &Drawing) -> Result<String, PacketError> {
     let mut bytes = Vec::new();
     file.save(&mut bytes).map_err(|error| refused(drawing, &error.to_string()))?;
     let text = String::from_utf8(bytes).map_err(|error| refused(drawing, &error.to_string()))?;
-    Ok(stable::with_fixed_dates(&text))
+    Ok(finish::finish(&text))
 }
 
 /// Returns what a cutting machine needs and nothing else: the layers cut, hole and mark.

@@ -3,4 +3,7 @@
 mod drawings;
 mod dxf;
 mod golden;
+mod pdf;
+mod pdf_reader;
 mod svg;
+mod tiles;

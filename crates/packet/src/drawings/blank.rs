@@ -1,0 +1,341 @@
+//! The blank: outline, holes, folds, lines to mark, running dimensions from one datum, bend table, what to gather.
+
+use std::f64::consts::PI;
+
+use blank::{Blank, FaceUp, FlatFold, FlatMark, FlatOpening, FoldKind, HoleFinish, LengthwiseLine, MarkKind};
+use glam::DVec2;
+use job::file::Hand;
+use job::plan::PiecePlan;
+
+use super::draft::{Draft, at_x, beside, length_of, point_at};
+use super::hand::placing_block;
+use super::table::table;
+use super::bounds_of;
+use crate::drawing::{Along, Drawing, Horizontal, Label, Layer, Polyline, RunningStation, Scale, Shape, Text, TextHeight, Vertical};
+use crate::number::trimmed;
+
+/// Strain below which a line counts as kept, mm per 100 mm.
+const KEPT_PER_100_MM: f64 = 0.02;
+
+/// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
+pub fn blank_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Drawing {
+    let blank = &piece.blank;
+    let description = format!("Flat of {}, {} mm {}, {}", piece.name, trimmed(blank.thickness_mm, 3), blank.material, face_words(blank.face_up));
+    let mut draft = Draft::new(format!("blank {}", piece.name), description, scale);
+    draw_edges(&mut draft, blank);
+    gather_bands(&mut draft, blank);
+    for fold in &blank.folds {
+        draw_fold(&mut draft, fold);
+    }
+    for mark in &blank.marks {
+        draft.path(mark_layer(mark.kind), &mark.line_mm);
+    }
+    callouts(&mut draft, piece);
+    running(&mut draft, blank);
+    below(&mut draft, piece, hand);
+    draft.drawing
+}
+
+/// The same flat for a cutting machine: edges to cut, holes, marks, and nothing else.
+pub fn cutter_drawing(piece: &PiecePlan) -> Drawing {
+    let description = format!("Edges to cut of {}, {}", piece.name, face_words(piece.blank.face_up));
+    let mut draft = Draft::new(format!("cutter {}", piece.name), description, Scale::FULL);
+    draw_edges(&mut draft, &piece.blank);
+    for mark in piece.blank.marks.iter().filter(|mark| mark_layer(mark.kind) == Layer::Mark) {
+        draft.path(Layer::Mark, &mark.line_mm);
+    }
+    draft.drawing
+}
+
+fn face_words(face: FaceUp) -> &'static str {
+    match face {
+        FaceUp::Outside => "outside face up",
+        FaceUp::Inside => "inside face up",
+    }
+}
+
+fn draw_edges(draft: &mut Draft, blank: &Blank) {
+    draft.drawing.add_named(Layer::Cut, "outline", Polyline::closed(blank.outline_mm.iter().copied()));
+    for opening in &blank.openings {
+        match (&opening.outline_mm, opening.cut_diameter_mm) {
+            (Some(outline), _) => {
+                draft.drawing.add_named(Layer::Hole, opening.name.clone(), Polyline::closed(outline.iter().copied()));
+            }
+            (None, Some(diameter_mm)) => {
+                let shape = Shape::Circle { centre: opening.centre_mm, radius_mm: diameter_mm / 2.0 };
+                draft.drawing.add_named(Layer::Hole, opening.name.clone(), shape);
+            }
+            (None, None) => cross(draft, opening.centre_mm),
+        }
+        if let (Some(finished), Some(cut)) = (opening.diameter_mm, opening.cut_diameter_mm)
+            && finished > cut + 1e-6
+        {
+            draft.drawing.add(Layer::Hidden, Shape::Circle { centre: opening.centre_mm, radius_mm: finished / 2.0 });
+        }
+    }
+}
+
+fn cross(draft: &mut Draft, at: DVec2) {
+    for arm in [DVec2::new(3.0, 0.0), DVec2::new(0.0, 3.0)] {
+        draft.line(Layer::Mark, at - arm, at + arm);
+    }
+}
+
+fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
+    let layer = if fold.up { Layer::FoldUp } else { Layer::FoldDown };
+    // the two bends of a step lie so close that only the middle of each is drawn
+    if fold.kind != FoldKind::Joggle {
+        draft.path(Layer::Note, &fold.tangent_near_mm);
+        draft.path(Layer::Note, &fold.tangent_far_mm);
+    }
+    if fold.kind == FoldKind::Fold {
+        draft.path(Layer::Sight, &fold.sight_mm);
+    }
+    draft.path(layer, &fold.centre_mm);
+}
+
+fn mark_layer(kind: MarkKind) -> Layer {
+    match kind {
+        MarkKind::LapLine => Layer::Lap,
+        MarkKind::HeldLine => Layer::Centre,
+        MarkKind::TrimLine => Layer::Trim,
+        _ => Layer::Mark,
+    }
+}
+
+/// What stands beside a line: fold number with its way and angles, or the mark's own words.
+fn fold_words(fold: &FlatFold) -> String {
+    let way = if fold.up { "up" } else { "down" };
+    format!("{} {} {way}", fold.number, kind_words(fold.kind))
+}
+
+fn kind_words(kind: FoldKind) -> &'static str {
+    match kind {
+        FoldKind::Fold => "fold",
+        FoldKind::Rolled => "roll",
+        FoldKind::Curl => "curl",
+        FoldKind::Hem => "hem",
+        FoldKind::Joggle => "step",
+    }
+}
+
+/// Words for every lengthwise line above the flat, each with its leader; across lines get theirs at their own end.
+fn callouts(draft: &mut Draft, piece: &PiecePlan) {
+    let blank = &piece.blank;
+    let box_ = bounds_of(blank.outline_mm.iter().copied());
+    let mut lines: Vec<(&[DVec2], String)> =
+        blank.folds.iter().map(|fold| (fold.centre_mm.as_slice(), fold_words(fold))).collect();
+    lines.extend(blank.marks.iter().filter(|mark| named(mark)).map(|mark| (mark.line_mm.as_slice(), mark.label.clone())));
+    let (along, across): (Vec<_>, Vec<_>) = lines.into_iter().partition(|(line, _)| runs_along(line));
+    let long = piece.kind == "strip";
+    let count = along.len().max(1) as f64;
+    let rows = if long { 3 } else { 1 };
+    for (index, (line, words)) in along.iter().enumerate() {
+        let span = bounds_of(line.iter().copied());
+        if long {
+            let x = box_.low.x + box_.size().x * (index as f64 + 0.35) / count;
+            let tip = at_x(line, x.clamp(span.low.x, span.high.x)).unwrap_or(span.middle());
+            let elbow = DVec2::new(tip.x + draft.real(6.0), box_.high.y + draft.real(6.0 + 5.5 * (index % rows) as f64));
+            draft.callout(tip, elbow, words.clone());
+        } else {
+            inline(draft, line, words);
+        }
+    }
+    for (index, (line, words)) in across.iter().enumerate() {
+        if long {
+            let Some(top) = line.iter().copied().max_by(|a, b| a.y.total_cmp(&b.y)) else { continue };
+            let elbow = DVec2::new(top.x + draft.real(6.0), box_.high.y + draft.real(24.0 + 5.5 * index as f64));
+            draft.callout(top, elbow, words.clone());
+        } else {
+            inline(draft, line, words);
+        }
+    }
+    for opening in &blank.openings {
+        let at = draft.moved(opening.centre_mm, 2.2, 2.6);
+        let at = at + DVec2::splat(0.35 * opening.cut_diameter_mm.or(opening.diameter_mm).unwrap_or(0.0));
+        draft.words(at, TextHeight::Mm1_8, opening.name.clone());
+    }
+}
+
+/// Relief lines repeat one label many times; the note below says it once.
+fn named(mark: &FlatMark) -> bool {
+    mark.kind != MarkKind::Relief
+}
+
+fn runs_along(line: &[DVec2]) -> bool {
+    let size = bounds_of(line.iter().copied()).size();
+    size.x >= size.y
+}
+
+/// Words along the line, just beside its middle.
+fn inline(draft: &mut Draft, line: &[DVec2], words: &str) {
+    let length = length_of(line);
+    let (Some(a), Some(b)) = (point_at(line, 0.5 * length), point_at(line, 0.55 * length)) else { return };
+    let mut angle = (b - a).to_angle();
+    if angle > PI / 2.0 + 1e-6 || angle <= -PI / 2.0 + 1e-6 {
+        angle += PI;
+    }
+    let at = a + DVec2::from_angle(angle).perp() * draft.real(1.0);
+    let text = Text::new(at, TextHeight::Mm2_5, words).turned(angle).anchored(Horizontal::Middle, Vertical::Baseline);
+    draft.drawing.add(Layer::Note, text);
+}
+
+fn running(draft: &mut Draft, blank: &Blank) {
+    let box_ = bounds_of(blank.outline_mm.iter().copied());
+    let stations = |list: &[blank::RunningDimension]| -> Vec<RunningStation> {
+        let mut seen: Vec<f64> = vec![0.0];
+        let mut out = Vec::new();
+        for dimension in list {
+            // figures closer than a tenth say the same
+            if seen.iter().all(|other| (other - dimension.from_datum_mm).abs() > 0.05) {
+                seen.push(dimension.from_datum_mm);
+                out.push(RunningStation { at: dimension.at_mm, label: Label::Text(trimmed(dimension.from_datum_mm, 1)) });
+            }
+        }
+        out
+    };
+    let (x, y) = (stations(&blank.running_x), stations(&blank.running_y));
+    for (along, stations) in [(Along::Horizontal, x), (Along::Vertical, y)] {
+        if !stations.is_empty() {
+            draft.drawing.add(Layer::Dimension, Shape::RunningDimensions { datum: box_.low, along, stations, offset_paper_mm: -9.0 });
+        }
+    }
+}
+
+/// Chains of the outline between its sharp corners, longest first.
+fn long_edges(outline: &[DVec2]) -> Vec<Vec<DVec2>> {
+    let count = outline.len();
+    let at = |index: usize| outline.get(index % count.max(1)).copied().unwrap_or_default();
+    let sharp = |index: usize| {
+        let (a, b) = (at(index) - at(index + count - 1), at(index + 1) - at(index));
+        a.angle_to(b).abs() > 0.8
+    };
+    let corners: Vec<usize> = (0..count).filter(|index| sharp(*index)).collect();
+    let mut chains: Vec<Vec<DVec2>> = corners
+        .iter()
+        .enumerate()
+        .map(|(index, from)| {
+            let to = corners.get(index + 1).copied().unwrap_or_else(|| corners.first().copied().unwrap_or(0) + count);
+            (*from..=to).map(at).collect()
+        })
+        .collect();
+    chains.sort_by(|a, b| length_of(b).total_cmp(&length_of(a)));
+    chains
+}
+
+/// Hatches a band along each free edge that is gathered or let out: two directions of hatching, the figure in words.
+fn gather_bands(draft: &mut Draft, blank: &Blank) {
+    let (Some(first), Some(last)) = (blank.lengthwise.first(), blank.lengthwise.last()) else { return };
+    let edges = long_edges(&blank.outline_mm);
+    let mut edges: Vec<&Vec<DVec2>> = edges.iter().take(2).collect();
+    let middle = |edge: &[DVec2]| point_at(edge, 0.5 * length_of(edge)).map_or(0.0, |point| point.y);
+    edges.sort_by(|a, b| middle(a).total_cmp(&middle(b)));
+    for (edge, line) in edges.into_iter().zip([first, last]) {
+        if line.mm_per_100_mm.abs() < KEPT_PER_100_MM {
+            continue;
+        }
+        let inner = beside(edge, draft.real(3.5));
+        let ring: Vec<DVec2> = edge.iter().copied().chain(inner.into_iter().rev()).collect();
+        let (angle_rad, spacing_paper_mm) = if line.mm_per_100_mm < 0.0 { (PI / 4.0, 1.2) } else { (-PI / 4.0, 2.4) };
+        let shape = Shape::Hatch { outline: Polyline::closed(ring), holes: Vec::new(), angle_rad, spacing_paper_mm };
+        draft.drawing.add(Layer::Hatch, shape);
+    }
+}
+
+fn gather_words(line: &LengthwiseLine) -> String {
+    let [least, most] = line.strain_percent;
+    let (what, per_cent) =
+        if line.mm_per_100_mm < 0.0 { ("gather (shrink)", least) } else { ("let out (stretch)", most) };
+    format!("{}: {what} {} mm per 100 mm, up to {} %", line.name, trimmed(line.mm_per_100_mm.abs(), 2), trimmed(per_cent, 2))
+}
+
+/// Everything that stands below the flat: title, face up, hand, bend table, holes, what to gather.
+fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) {
+    let blank = &piece.blank;
+    let low = bounds_of(blank.outline_mm.iter().copied()).low;
+    let at = draft.moved(low, 0.0, -30.0);
+    draft.bold(at, TextHeight::Mm5, piece.name.clone());
+    let sheet = format!("{} mm {}", trimmed(blank.thickness_mm, 3), blank.material);
+    draft.words(draft.moved(at, 0.0, -7.0), TextHeight::Mm3_5, sheet);
+    let datum = "dimensions in mm from the lower left corner of the box round the flat";
+    draft.words(draft.moved(at, 0.0, -12.5), TextHeight::Mm2_5, datum);
+    let words = face_words(blank.face_up).to_owned();
+    draft.drawing.add(Layer::Note, Shape::FaceUp { at: draft.moved(at, 110.0, -9.0), words });
+    let mut at = placing_block(draft, draft.moved(at, 0.0, -17.0), hand, &piece.placing);
+    if !blank.folds.is_empty() {
+        let head = ["no.", "bend", "way", "bend angle", "opening", "fold to", "inside r", "k", "allowance", "rule"];
+        let rows: Vec<Vec<String>> = blank.folds.iter().map(bend_row).collect();
+        at = table(draft, at, &head, &rows);
+        at = draft.moved(at, 0.0, -5.0);
+    }
+    if !blank.openings.is_empty() {
+        let head = ["opening", "x", "y", "cut in the flat", "finished", "why"];
+        let rows: Vec<Vec<String>> = blank.openings.iter().map(opening_row).collect();
+        at = table(draft, at, &head, &rows);
+        at = draft.moved(at, 0.0, -5.0);
+    }
+    let reliefs = blank.marks.iter().filter(|mark| mark.kind == MarkKind::Relief);
+    let mut notes: Vec<String> = Vec::new();
+    if let Some(held) = blank.lengthwise.iter().find(|line| line.held) {
+        notes.push(format!("Held line (same length in flat and piece): {}", held.name));
+    }
+    notes.extend(
+        blank.lengthwise.iter().filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM).map(gather_words),
+    );
+    if notes.len() > 1 {
+        notes.push("Close hatching along an edge: gather. Wide hatching the other way: let out.".to_owned());
+    }
+    let reliefs: Vec<&FlatMark> = reliefs.collect();
+    if let Some(first) = reliefs.first() {
+        notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));
+    }
+    for note in notes {
+        draft.words(at, TextHeight::Mm2_5, note);
+        at = draft.moved(at, 0.0, -4.6);
+    }
+}
+
+fn range(values: [f64; 2], decimals: usize, unit: &str) -> String {
+    let [from, to] = values.map(|value| trimmed(value, decimals));
+    if from == to { format!("{from}{unit}") } else { format!("{from} to {to}{unit}") }
+}
+
+fn bend_row(fold: &FlatFold) -> Vec<String> {
+    let bend = fold.bend_angle_rad.map(f64::to_degrees);
+    let turned = bend.map(f64::abs);
+    let way = if fold.up { "up" } else { "down" };
+    vec![
+        fold.number.to_string(),
+        fold.name.clone(),
+        way.to_owned(),
+        range(turned, 1, "°"),
+        range(turned.map(|angle| 180.0 - angle), 1, "°"),
+        fold.fold_to_rad.map_or_else(|| "–".to_owned(), |to| range(to.map(|angle| angle.to_degrees().abs()), 1, "°")),
+        trimmed(fold.inside_radius_mm, 2),
+        trimmed(fold.k_factor, 3),
+        range(fold.allowance_mm, 2, ""),
+        fold.rule.clone(),
+    ]
+}
+
+fn opening_row(opening: &FlatOpening) -> Vec<String> {
+    let size = |diameter: Option<f64>| diameter.map(|mm| format!("⌀{}", trimmed(mm, 2)));
+    let cut = match (opening.finish, &opening.outline_mm) {
+        (_, Some(_)) => "outline".to_owned(),
+        (HoleFinish::ThroughMate, None) => "centre mark only".to_owned(),
+        _ => size(opening.cut_diameter_mm).unwrap_or_default(),
+    };
+    let finished = match opening.finish {
+        HoleFinish::FullSize => size(opening.diameter_mm).unwrap_or_else(|| "as cut".to_owned()),
+        HoleFinish::Pilot => format!("{} after fitting", size(opening.diameter_mm).unwrap_or_default()),
+        HoleFinish::ThroughMate => format!("{} drilled through the mate", size(opening.diameter_mm).unwrap_or_default()),
+    };
+    vec![
+        opening.name.clone(),
+        trimmed(opening.centre_mm.x, 1),
+        trimmed(opening.centre_mm.y, 1),
+        cut,
+        finished,
+        opening.why.clone(),
+    ]
+}

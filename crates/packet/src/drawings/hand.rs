@@ -1,0 +1,76 @@
+//! Which hand, in words and as a plan of the vehicle with an arrow to the front.
+
+use glam::DVec2;
+use job::file::Hand;
+use job::plan::Placing;
+
+use super::draft::Draft;
+use crate::drawing::{Horizontal, Layer, Polyline, Text, TextHeight, Vertex, Vertical};
+
+/// Size of the plan on paper, mm.
+pub const PLAN_SIZE: DVec2 = DVec2::new(34.0, 20.0);
+
+/// Draws the plan of a vehicle, front to the right, with the side of the piece solid; `at` is its lower left corner.
+///
+/// Left is up on paper, because the plan is seen from above with the front to the right.
+pub fn plan_sign(draft: &mut Draft, at: DVec2, hand: Option<Hand>) {
+    let body = plan_outline(draft, at);
+    draft.drawing.add(Layer::Outline, body);
+    let arrow_from = draft.moved(at, 5.0, 10.0);
+    let arrow_to = draft.moved(at, 31.0, 10.0);
+    draft.arrow(Layer::Note, arrow_from, arrow_to);
+    draft.words(draft.moved(at, 36.0, 10.0), TextHeight::Mm2_5, "front");
+    let band = |low: f64| [(4.0, low), (24.0, low), (24.0, low + 2.5), (4.0, low + 2.5)];
+    let place = match hand {
+        Some(Hand::Left) => Some((band(15.5), 13.0)),
+        Some(Hand::Right) => Some((band(2.0), 7.0)),
+        None => None,
+    };
+    if let Some((corners, words_at)) = place {
+        let corners: Vec<DVec2> = corners.iter().map(|(x, y)| draft.moved(at, *x, *y)).collect();
+        draft.solid(Layer::Note, &corners);
+        let words = if hand == Some(Hand::Left) { "LEFT" } else { "RIGHT" };
+        let text = Text::new(draft.moved(at, 14.0, words_at), TextHeight::Mm2_5, words);
+        draft.drawing.add(Layer::Note, text.anchored(Horizontal::Middle, Vertical::Middle).bold());
+    }
+}
+
+fn plan_outline(draft: &Draft, at: DVec2) -> Polyline {
+    let corner = |x: f64, y: f64, bulge: f64| Vertex { at: draft.moved(at, x, y), bulge };
+    // a rounded nose marks the front besides the arrow
+    let vertices = vec![
+        corner(0.0, 0.0, 0.0),
+        corner(24.0, 0.0, (std::f64::consts::FRAC_PI_8).tan()),
+        corner(34.0, 10.0, (std::f64::consts::FRAC_PI_8).tan()),
+        corner(24.0, 20.0, 0.0),
+        corner(0.0, 20.0, 0.0),
+    ];
+    Polyline { vertices, closed: true }
+}
+
+/// The sentences that place a piece: hand, face, edge, end, curl. Empty ones are left out.
+pub fn placing_lines(placing: &Placing) -> Vec<String> {
+    let labelled = [
+        ("Hand: ", &placing.hand),
+        ("Face out: ", &placing.face_out),
+        ("Edge up: ", &placing.edge_up),
+        ("Front end: ", &placing.front_end),
+        ("Curl or hem: ", &placing.curl),
+    ];
+    labelled.into_iter().filter(|(_, words)| !words.trim().is_empty()).map(|(label, words)| format!("{label}{words}")).collect()
+}
+
+/// Draws the plan and the sentences beside it; `at` is the upper left corner. Returns the lower left corner.
+pub fn placing_block(draft: &mut Draft, at: DVec2, hand: Option<Hand>, placing: &Placing) -> DVec2 {
+    plan_sign(draft, draft.moved(at, 0.0, -PLAN_SIZE.y), hand);
+    let lines = placing_lines(placing);
+    for (index, line) in lines.iter().enumerate() {
+        let place = draft.moved(at, 50.0, -2.0 - 4.6 * index as f64);
+        if index == 0 {
+            draft.bold(place, TextHeight::Mm2_5, line.clone());
+        } else {
+            draft.words(place, TextHeight::Mm2_5, line.clone());
+        }
+    }
+    draft.moved(at, 0.0, -PLAN_SIZE.y.max(4.6 * lines.len() as f64) - 4.0)
+}

@@ -1,0 +1,66 @@
+//! The finished piece in an isometric view, hidden lines dropped, with arrows to the front and up.
+
+use glam::DVec3;
+use job::file::Hand;
+use job::plan::PiecePlan;
+
+use super::draft::Draft;
+use super::hand::placing_lines;
+use super::project::{ViewAxes, visible_lines};
+use super::{bounds_of, fitting_scale};
+use crate::drawing::{Drawing, Layer, TextHeight};
+
+/// Draws the piece as seen from outside, in front and above, on the side of its hand; no larger than the space.
+pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm: f64) -> Drawing {
+    let view = view_of(piece, hand);
+    let lines = visible_lines(&piece.shape, &view);
+    let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
+    let scale = fitting_scale(box_.size().x, box_.size().y, width_mm - 24.0, height_mm - 30.0);
+    let placing = placing_lines(&piece.placing);
+    let description = format!("{}: isometric view of the finished piece. {}", piece.name, placing.join(". "));
+    let mut draft = Draft::new(format!("view {}", piece.name), description, scale);
+    for (name, points) in &lines {
+        draft.path(layer_of(name), points);
+    }
+    arrows(&mut draft, piece, &view, box_.low);
+    let corner = glam::DVec2::new(box_.low.x, box_.low.y);
+    let hand_words = piece.placing.hand.clone();
+    draft.bold(draft.moved(corner, 22.0, -6.0), TextHeight::Mm2_5, hand_words);
+    if !piece.placing.curl.is_empty() {
+        draft.words(draft.moved(corner, 22.0, -11.0), TextHeight::Mm2_5, piece.placing.curl.clone());
+    }
+    draft.words(draft.moved(corner, 22.0, -16.0), TextHeight::Mm2_5, format!("isometric, about {}", scale.title()));
+    draft.drawing
+}
+
+/// Strips stand in vehicle axes and are seen from their own side; folded pieces stand in axes of their own.
+fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
+    let towards = match (piece.kind.as_str(), hand) {
+        ("strip", Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
+        ("strip", _) => DVec3::new(0.8, 1.2, 0.8),
+        _ => DVec3::new(-1.0, -1.0, 1.0),
+    };
+    ViewAxes::seen_from(towards, DVec3::Z)
+}
+
+fn layer_of(name: &str) -> Layer {
+    match name {
+        "outline" | "edge" | "hole" => Layer::Outline,
+        "end line" => Layer::Mark,
+        _ if name.ends_with("step line") => Layer::Lap,
+        _ if name.contains("hole") || name.contains("bolt") || name.contains("drain") => Layer::Outline,
+        _ => Layer::Dimension,
+    }
+}
+
+/// Arrows of the axes in the corner below the view: front and up for a strip, x and y of the base otherwise.
+fn arrows(draft: &mut Draft, piece: &PiecePlan, view: &ViewAxes, low: glam::DVec2) {
+    let words = if piece.kind == "strip" { [(DVec3::X, "front"), (DVec3::Z, "up")] } else { [(DVec3::X, "x"), (DVec3::Y, "y")] };
+    let root = draft.moved(low, 6.0, -12.0);
+    for (axis, name) in words {
+        let way = view.flat(axis).normalize_or_zero();
+        let tip = root + way * draft.real(10.0);
+        draft.arrow(Layer::Note, root, tip);
+        draft.centred(tip + way * draft.real(4.5), TextHeight::Mm2_5, name);
+    }
+}

@@ -1,0 +1,41 @@
+//! Drawings made from a plan: the blank, views of the finished piece, pictures of fitting, templates, where the tape goes.
+//!
+//! Each function takes the plan of a piece and gives one [`crate::Drawing`]; papers, files and pages choose scale and place.
+//!
+//! **Invariant:** shapes come from the plan's own geometry (flat, surface, cross-sections), never from numbers typed here.
+//! **Invariant:** every view says the hand in full; curl and seam are stated wherever there is a curl.
+
+mod blank;
+mod draft;
+mod elevation;
+mod fitting;
+mod hand;
+mod isometric;
+mod profile;
+mod project;
+mod table;
+mod tape;
+mod template;
+
+pub use blank::{blank_drawing, cutter_drawing};
+pub use elevation::elevation;
+pub use fitting::fitting_picture;
+pub use isometric::isometric;
+pub use profile::cross_section_view;
+pub use tape::tape_picture;
+pub use template::{cross_section_template, edge_template};
+
+use crate::drawing::Scale;
+use crate::drawing::Bounds;
+
+/// Returns the largest scale of ISO 5455 at which `bounds` (real mm) goes into `space_mm` on paper, 1:1 at most.
+pub fn fitting_scale(width_mm: f64, height_mm: f64, space_width_mm: f64, space_height_mm: f64) -> Scale {
+    let fits = |scale: &Scale| width_mm * scale.ratio() <= space_width_mm && height_mm * scale.ratio() <= space_height_mm;
+    let [.., last] = Scale::SERIES;
+    Scale::SERIES.into_iter().filter(|scale| scale.ratio() <= 1.0).find(fits).unwrap_or(last)
+}
+
+/// Box around points; a box of nothing at the origin without points.
+fn bounds_of(points: impl IntoIterator<Item = glam::DVec2>) -> Bounds {
+    Bounds::around(points).unwrap_or(Bounds { low: glam::DVec2::ZERO, high: glam::DVec2::ZERO })
+}

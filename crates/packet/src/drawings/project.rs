@@ -1,0 +1,186 @@
+//! Lines of a surface as a viewer sees them: parallel projection, hidden parts dropped by a depth raster.
+
+use std::collections::BTreeMap;
+
+use glam::{DVec2, DVec3};
+use mesh::Surface;
+
+/// Cells of the depth raster along the longer side.
+const CELLS: f64 = 900.0;
+/// Two neighbouring triangles that meet at more than this show their edge (cosine of 35°).
+const CREASE_COSINE: f64 = 0.819;
+
+/// A parallel view: `right` and `up` span the paper, `towards` points at the viewer. All unit and square to each other.
+#[derive(Debug, Clone, Copy)]
+pub struct ViewAxes {
+    /// Right on paper.
+    pub right: DVec3,
+    /// Up on paper.
+    pub up: DVec3,
+    /// To the viewer.
+    pub towards: DVec3,
+}
+
+impl ViewAxes {
+    /// Axes for a viewer in the direction `towards`, with `up` as near to upright as that allows.
+    pub fn seen_from(towards: DVec3, up: DVec3) -> Self {
+        let towards = towards.normalize_or(DVec3::Z);
+        let right = up.cross(towards).try_normalize().unwrap_or_else(|| towards.any_orthonormal_vector());
+        Self { right, up: towards.cross(right), towards }
+    }
+
+    /// A point on paper.
+    pub fn flat(&self, point: DVec3) -> DVec2 {
+        DVec2::new(point.dot(self.right), point.dot(self.up))
+    }
+
+    fn depth(&self, point: DVec3) -> f64 {
+        point.dot(self.towards)
+    }
+}
+
+/// Visible lines on paper, each with the name of the feature line it came from ("edge" for creases and silhouettes).
+pub fn visible_lines(surface: &Surface, view: &ViewAxes) -> Vec<(String, Vec<DVec2>)> {
+    let Some(raster) = Raster::of(surface, view) else { return Vec::new() };
+    let mut out = Vec::new();
+    for line in &surface.lines {
+        let mut points = line.points_mm.clone();
+        if line.closed {
+            points.extend(line.points_mm.first().copied());
+        }
+        out.extend(raster.visible(&points).into_iter().map(|run| (line.name.clone(), run)));
+    }
+    for [a, b] in shape_edges(surface, view) {
+        out.extend(raster.visible(&[a, b]).into_iter().map(|run| ("edge".to_owned(), run)));
+    }
+    out
+}
+
+/// Creases, free edges and edges between a face turned to the viewer and one turned away.
+fn shape_edges(surface: &Surface, view: &ViewAxes) -> Vec<[DVec3; 2]> {
+    let mut normals: BTreeMap<(u32, u32), Vec<DVec3>> = BTreeMap::new();
+    for (index, corners) in surface.triangles.iter().enumerate() {
+        let Some([a, b, c]) = surface.corners(index) else { continue };
+        let Some(normal) = (b - a).cross(c - a).try_normalize() else { continue };
+        let [i, j, k] = corners.map(|id| id.0);
+        for (from, to) in [(i, j), (j, k), (k, i)] {
+            normals.entry((from.min(to), from.max(to))).or_default().push(normal);
+        }
+    }
+    let point = |id: u32| surface.points_mm.get(id as usize).copied();
+    normals
+        .into_iter()
+        .filter(|(_, normals)| match normals.as_slice() {
+            [a, b] => a.dot(*b) < CREASE_COSINE || (a.dot(view.towards) > 0.0) != (b.dot(view.towards) > 0.0),
+            _ => true,
+        })
+        .filter_map(|((from, to), _)| Some([point(from)?, point(to)?]))
+        .collect()
+}
+
+/// Depth of the nearest surface in every cell.
+struct Raster<'a> {
+    view: &'a ViewAxes,
+    low: DVec2,
+    cell_mm: f64,
+    columns: usize,
+    rows: usize,
+    depth: Vec<f64>,
+}
+
+impl<'a> Raster<'a> {
+    fn of(surface: &Surface, view: &'a ViewAxes) -> Option<Self> {
+        let flat = |point: &DVec3| view.flat(*point);
+        let bounds = crate::drawing::Bounds::around(surface.points_mm.iter().map(flat))?;
+        let size = bounds.size();
+        let cell_mm = (size.max_element() / CELLS).max(1e-6);
+        let cells = |length: f64| (length / cell_mm).ceil() as usize + 3;
+        let (columns, rows) = (cells(size.x), cells(size.y));
+        let low = bounds.low - DVec2::splat(cell_mm);
+        let depth = vec![f64::NEG_INFINITY; columns * rows];
+        let mut raster = Self { view, low, cell_mm, columns, rows, depth };
+        (0..surface.triangles.len()).filter_map(|index| surface.corners(index)).for_each(|corners| raster.fill(corners));
+        Some(raster)
+    }
+
+    fn fill(&mut self, corners: [DVec3; 3]) {
+        let [a, b, c] = corners.map(|corner| (self.view.flat(corner) - self.low) / self.cell_mm);
+        let [da, db, dc] = corners.map(|corner| self.view.depth(corner));
+        let area = (b - a).perp_dot(c - a);
+        if area.abs() < 1e-12 {
+            return;
+        }
+        let (low, high) = (a.min(b).min(c), a.max(b).max(c));
+        let range = |low: f64, high: f64, most: usize| (low.floor().max(0.0) as usize)..((high.ceil() as usize + 1).min(most));
+        for row in range(low.y, high.y, self.rows) {
+            for column in range(low.x, high.x, self.columns) {
+                let centre = DVec2::new(column as f64 + 0.5, row as f64 + 0.5);
+                let wb = (centre - a).perp_dot(c - a) / area;
+                let wc = (b - a).perp_dot(centre - a) / area;
+                if wb < 0.0 || wc < 0.0 || wb + wc > 1.0 {
+                    continue;
+                }
+                let depth = da + wb * (db - da) + wc * (dc - da);
+                if let Some(cell) = self.depth.get_mut(row * self.columns + column) {
+                    *cell = cell.max(depth);
+                }
+            }
+        }
+    }
+
+    /// A point is seen when one of the cells around it is no nearer to the viewer than the point.
+    fn sees(&self, point: DVec3) -> bool {
+        let place = (self.view.flat(point) - self.low) / self.cell_mm;
+        let depth = self.view.depth(point) + 1.2 * self.cell_mm + 0.3;
+        let cells = [(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)];
+        cells.into_iter().any(|(x, y)| {
+            let (column, row) = ((place.x + x) as usize, (place.y + y) as usize);
+            let cell = self.depth.get(row.min(self.rows - 1) * self.columns + column.min(self.columns - 1));
+            cell.is_none_or(|nearest| *nearest <= depth)
+        })
+    }
+
+    fn visible(&self, points: &[DVec3]) -> Vec<Vec<DVec2>> {
+        let mut runs: Vec<Vec<DVec2>> = Vec::new();
+        let mut run: Vec<DVec2> = Vec::new();
+        for pair in points.windows(2) {
+            let [from, to] = pair else { continue };
+            let length = (self.view.flat(*to) - self.view.flat(*from)).length();
+            let steps = (length / (3.0 * self.cell_mm)).ceil().clamp(1.0, 4000.0) as usize;
+            for step in 0..steps {
+                let [t0, t1] = [step, step + 1].map(|i| i as f64 / steps as f64);
+                if self.sees(from.lerp(*to, 0.5 * (t0 + t1))) {
+                    if run.is_empty() {
+                        run.push(self.view.flat(from.lerp(*to, t0)));
+                    }
+                    run.push(self.view.flat(from.lerp(*to, t1)));
+                } else if !run.is_empty() {
+                    runs.push(straightened(&std::mem::take(&mut run)));
+                }
+            }
+        }
+        if !run.is_empty() {
+            runs.push(straightened(&run));
+        }
+        runs.retain(|run| run.len() > 1);
+        runs
+    }
+}
+
+/// Drops points that lie on the way between their neighbours, and points that lie on each other.
+fn straightened(points: &[DVec2]) -> Vec<DVec2> {
+    let mut out: Vec<DVec2> = Vec::with_capacity(points.len());
+    for point in points {
+        if out.last().is_some_and(|last| last.distance(*point) < 1e-6) {
+            continue;
+        }
+        if let [.., before, last] = out.as_slice() {
+            let (a, b) = (*last - *before, *point - *last);
+            if a.perp_dot(b).abs() < 1e-6 * a.length() * b.length() && a.dot(b) > 0.0 {
+                out.pop();
+            }
+        }
+        out.push(*point);
+    }
+    out
+}

@@ -1,0 +1,75 @@
+//! The map of the sheets: the drawing made small, the grid over it, and how to join.
+
+use std::sync::Arc;
+
+use glam::DVec2;
+
+use super::dressing::{Footer, strip};
+use super::grid::{Grid, Place, tile_name};
+use crate::drawing::{Anchor, Bounds, Drawing, Horizontal, Layer, Polyline, Scale, Text, TextHeight, Vertical};
+use crate::error::PacketError;
+use crate::font::{self, Weight};
+use crate::page::{Page, View};
+
+/// Height of the words above the map, mm.
+const WORDS_MM: f64 = 52.0;
+
+/// Draws the map.
+pub fn page(drawing: &Drawing, grid: &Grid, printed: &[Place], footer: &Footer<'_>) -> Result<Page, PacketError> {
+    let mut space = grid.window;
+    space.high.y -= WORDS_MM;
+    let whole = whole(grid);
+    let fit = (space.size() / whole.size()).min_element();
+    let small = Arc::new(edges_only(drawing).at_scale(Scale {
+        paper: drawing.scale.paper * fit,
+        real: drawing.scale.real,
+    }));
+    let origin_mm = space.middle() - whole.middle() * fit;
+    let mut dressing = Drawing::new("map", "");
+    for place in grid.places().filter(|place| printed.contains(place)) {
+        let window = grid.paper_window(place);
+        let onto = |point: DVec2| origin_mm + point * fit;
+        dressing.add_named(Layer::Tile, tile_name(place), Polyline::rectangle(onto(window.low), onto(window.high)));
+        let name = Text { anchor: Anchor::CENTRE, ..Text::new(onto(window.middle()), TextHeight::Mm5, tile_name(place)) };
+        dressing.add(Layer::Tile, name.bold());
+    }
+    words(&mut dressing, grid, printed.len(), drawing);
+    strip(&mut dressing, grid, footer);
+    Ok(Page {
+        name: format!("{} map", drawing.name),
+        description: format!("Map of the {} sheets of {}", printed.len(), drawing.name),
+        size_mm: grid.sheet_mm,
+        views: vec![View { drawing: small, origin_mm, window: Some(space) }],
+        dressing,
+    })
+}
+
+fn whole(grid: &Grid) -> Bounds {
+    grid.places().map(|place| grid.paper_window(place)).reduce(Bounds::union).unwrap_or(grid.window)
+}
+
+/// Lettering and dimensions would crowd a map.
+fn edges_only(drawing: &Drawing) -> Drawing {
+    let crowding = [Layer::Dimension, Layer::Note, Layer::Hatch, Layer::Centre, Layer::Sight];
+    let kept: Vec<Layer> = Layer::ALL.into_iter().filter(|layer| !crowding.contains(layer)).collect();
+    let mut edges = drawing.only(&kept);
+    edges.items.retain(|item| !matches!(item.shape, crate::drawing::Shape::Text(_)));
+    edges
+}
+
+fn words(dressing: &mut Drawing, grid: &Grid, sheets: usize, drawing: &Drawing) {
+    let at = |down: f64| DVec2::new(grid.window.low.x, grid.window.high.y - down);
+    let width = grid.window.size().x;
+    let title = font::wrap(&drawing.name, Weight::Bold, TextHeight::Mm7.mm(), width).into_iter().next().unwrap_or_default();
+    let top = |down, height, words: String| Text::new(at(down), height, words).anchored(Horizontal::Left, Vertical::Top);
+    dressing.add(Layer::Tile, top(0.0, TextHeight::Mm7, title).bold());
+    let count = if sheets == 1 { "one sheet".to_owned() } else { format!("{sheets} sheets") };
+    let how = format!(
+        "Scale {}, {count}. Print at 100\u{a0}%, no fitting to the page. Lay a steel rule on the 100\u{a0}mm bar and the \
+         4\u{a0}in bar of every sheet: if one is wrong, the print is scrap. Lay crosses of the same name on each other (a2 on a2), check with the \
+         rule across the seam, tape down. Work in one go: paper grows in damp air.",
+        drawing.scale.title()
+    );
+    let lines = font::wrap(&how, Weight::Regular, TextHeight::Mm3_5.mm(), width);
+    dressing.add(Layer::Tile, top(12.0, TextHeight::Mm3_5, lines.join("\n")));
+}
