@@ -56,7 +56,8 @@ fn hole(name: &str, on: On, along_mm: f64, from_edge_mm: f64, diameter_mm: f64, 
 /// the front edge towards the viewer.
 ///
 /// Base 420 × 260 over the outside, 1.2 mm steel, inside radius 1.6 everywhere, all folds up.
-/// Edge 1 front: 90°, 60 wide, with a return of 15 at 90° inward. Edge 2 and edge 4, sides: 90°, 60. Edge 3 rear: 75°, 45.
+/// Edge 1 front: 90°, 60 wide, with a return of 15 at 90° inward. Edge 3 rear: 75°, 45. Edge 2 and edge 4, sides: 90°, 60
+/// wide, falling over the last 80 to 43.5 at the rear corner, where the rear flange stands 45·sin 75° = 43.47 high.
 /// Corners welded, gap 0.5; relief by rule (3.2). Drain Ø 20 at (80, 60) on the base; M6 holes Ø 6.6 (half play 0.3) on
 /// both sides, 130 along and 40 from the outer corner of the fold.
 fn step_well_tray() -> Folded {

@@ -146,10 +146,16 @@ fn flat_fold(
 ) -> FlatFold {
     let far = edge.leg_y_mm(index);
     let near = far - flat.length_mm;
+    let reliefs = if index == 0 { development.layout.relief_radii_mm(edge.index) } else { [0.0, 0.0] };
     let line = |y: f64| {
         let along = if flat.length_mm > 0.0 { ((y - near) / flat.length_mm).clamp(0.0, 1.0) } else { 0.0 };
         let between = |[a, b]: [f64; 2]| a + (b - a) * along;
-        vec![edge.flat_mm(between(bend.start_x_mm), y), edge.flat_mm(between(bend.end_x_mm), y)]
+        let ([from, to], [start, end]) = (edge.layout.crossing_x_mm, reliefs);
+        // Lines end where the relief hole takes the metal.
+        let taken = |radius: f64| (radius > y).then(|| (radius * radius - y * y).sqrt());
+        let x0 = taken(start).map_or(between(bend.start_x_mm), |half| between(bend.start_x_mm).max(from + half));
+        let x1 = taken(end).map_or(between(bend.end_x_mm), |half| between(bend.end_x_mm).min(to - half));
+        vec![edge.flat_mm(x0, y), edge.flat_mm(x1, y)]
     };
     let upwards = bend.turned_rad > 0.0;
     let towards_inside = upwards == (development.folded.face_up_is == Side::Inside);
