@@ -10,7 +10,8 @@ use handbook::bend::{Rule, TradeMetal};
 use proptest::prelude::*;
 use section::folded::{Folded, Layout, layout, tessellate};
 use section::{
-    Along, Base, CornerKind, EdgeFolds, EndCut, Hand, MakeUp, On, Opening, OpeningShape, SectionError, Side,
+    Along, Base, CornerKind, Curl, EdgeFolds, EndCut, Hand, HemKind, MakeUp, On, Opening, OpeningShape, SectionError,
+    Side,
 };
 
 fn flange(degrees: f64, inside_radius_mm: f64, width_mm: f64, turns: Side) -> MakeUp {
@@ -371,6 +372,53 @@ fn names_the_clash(error: &BlankError) -> bool {
     }
 }
 
+fn any_turn() -> impl Strategy<Value = Side> {
+    prop_oneof![3 => Just(Side::Inside), 1 => Just(Side::Outside)]
+}
+
+fn any_make_up() -> impl Strategy<Value = MakeUp> {
+    let wrap = Curl::Geometry { wrap_rad: 1.5 * std::f64::consts::PI };
+    let hem =
+        |(width_mm, inside_radius_mm, turns)| MakeUp::Hem { width_mm, inside_radius_mm, hem: HemKind::Open, turns };
+    prop_oneof![
+        6 => (5.0..165.0f64, 0.0..6.0f64, 3.0..90.0f64, any_turn()).prop_map(|(a, r, w, turns)| flange(a, r, w, turns)),
+        2 => (3.0..20.0f64, 0.1..2.0f64, any_turn()).prop_map(hem),
+        1 => (1.0..8.0f64, any_turn()).prop_map(move |(wire_mm, turns)| MakeUp::Wired { wire_mm, curl: wrap, turns }),
+        1 => (1.0..30.0f64).prop_map(|width_mm| MakeUp::Seam { width_mm }),
+        1 => (0.0..5.0f64).prop_map(|trim_mm| MakeUp::Raw { trim_mm }),
+    ]
+}
+
+fn any_cut() -> impl Strategy<Value = EndCut> {
+    prop_oneof![
+        3 => (0.0..3.0f64).prop_map(|gap_mm| EndCut::Meet { gap_mm }),
+        1 => (-5.0..20.0f64).prop_map(|back_mm| EndCut::SetBack { back_mm }),
+        1 => (-0.5..0.9f64).prop_map(|angle_rad| EndCut::Angle { angle_rad }),
+    ]
+}
+
+prop_compose! {
+    /// Anything a person could type: chains of any make-ups, any end cuts, a re-entrant base half of the time.
+    fn anything()(
+        re_entrant in any::<bool>(),
+        notch in (20.0..180.0f64, 20.0..120.0f64),
+        thickness in 0.5..2.5f64,
+        edges in prop::collection::vec((prop::collection::vec(any_make_up(), 0..4), any_cut(), any_cut()), 6),
+        relief in prop::option::of(0.0..12.0f64),
+    ) -> Folded {
+        let (x, y) = notch;
+        let l_shape = [(0., 0.), (260., 0.), (260., y), (x, y), (x, 190.), (0., 190.)];
+        let skew = [(0., 0.), (260., 10.), (240., 20. + y), (10., 150.)];
+        let corners: &[(f64, f64)] = if re_entrant { &l_shape } else { &skew };
+        let mut any = piece(corners, thickness, 0.3, vec![vec![]; corners.len()]);
+        for (edge, (make_ups, start_cut, end_cut)) in any.edges.iter_mut().zip(edges) {
+            *edge = EdgeFolds { make_ups, start_cut, end_cut };
+        }
+        any.corners = vec![CornerKind::Open { relief_mm: relief }; corners.len()];
+        any
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -388,6 +436,26 @@ proptest! {
                 prop_assert!(worst < 0.01, "corner off by {} mm", worst);
             }
             Err(error) => prop_assert!(names_the_clash(&error), "{}", error),
+        }
+    }
+
+    #[test]
+    fn anything_typed_is_one_simple_outline_or_a_named_fault(any in anything()) {
+        match develop(&any, &DevelopSettings::default()) {
+            Ok(blank) => {
+                prop_assert!(is_simple(&blank.outline_mm));
+                prop_assert!(blank.area_mm2 > 0.0 && blank.area_mm2.is_finite());
+                let surface = tessellate(&any, 0.1).unwrap();
+                prop_assert!(surface.points_mm.iter().all(|p| p.is_finite()));
+                let open: DVec3 = surface
+                    .triangles
+                    .iter()
+                    .map(|triangle| triangle.map(|id| surface.points_mm[id.0 as usize]))
+                    .map(|[a, b, c]| (b - a).cross(c - a) / 2.0)
+                    .sum();
+                prop_assert!(open.length() < 1e-5, "surface open by {} mm²", open.length());
+            }
+            Err(error) => prop_assert!(!error.to_string().is_empty()),
         }
     }
 
