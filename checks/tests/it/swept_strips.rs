@@ -6,8 +6,8 @@
 use blank::{Blank, DevelopSettings, FoldKind, MarkKind, strip::Held, strip::develop};
 use glam::{DVec2, DVec3};
 use section::{
-    Along, CrossSection, EdgeLine, Face, FlangePair, Hand, Lean, Link, MakeUp, Outward, PairHole, PairMember, Runs, Segment,
-    Side, Strip, Swept,
+    Along, CrossSection, EdgeLine, Face, FlangePair, Hand, Lean, Link, MakeUp, Outward, PairHole, PairMember, Runs,
+    Segment, Side, Strip, Swept,
 };
 use std::f64::consts::PI;
 
@@ -213,8 +213,10 @@ fn edges_of_a_crowned_strip_differ_from_the_middle_as_s24_says() {
     let (height, r1, r2) = (200.0, 3000.0, 600.0);
     let half = 0.5 * height / r2;
     let mut strip = plain(arc_line(r1, 0.3), 0.5 * PI + half, 1.0);
-    strip.sections[0].links =
-        vec![Link::Arc { inside_radius_mm: r2, bend_angle_rad: -half }, Link::Arc { inside_radius_mm: r2, bend_angle_rad: -half }];
+    strip.sections[0].links = vec![
+        Link::Arc { inside_radius_mm: r2, bend_angle_rad: -half },
+        Link::Arc { inside_radius_mm: r2, bend_angle_rad: -half },
+    ];
     let mut settings = DevelopSettings::default();
     settings.strip.held = Held::Line("skin line 1".into());
     let blank = develop(&strip, &settings).unwrap();
@@ -290,8 +292,8 @@ fn skin_direction(pair: &FlangePair, member: &PairMember, station: f64) -> DVec3
 /// Where the skin's flat begins (tangent of the fold), middle of the sheet.
 fn tangent_on_piece(pair: &FlangePair, member: &PairMember, station: f64) -> DVec3 {
     let opening = member.opening_angle_rad.at(station);
-    let up_the_skin = 0.5 * pair.spacer_mm / opening.sin()
-        + (member.inside_radius_mm + member.thickness_mm) / (0.5 * opening).tan();
+    let up_the_skin =
+        0.5 * pair.spacer_mm / opening.sin() + (member.inside_radius_mm + member.thickness_mm) / (0.5 * opening).tan();
     let skin = skin_direction(pair, member, station);
     let (along, _) = contact(pair, member, station);
     // Inside the skin is the side of the flange, square to the skin.
@@ -446,11 +448,8 @@ fn crowned() -> Strip {
         ],
     };
     strip.sections = vec![section(0.0, 500.0), section(300.0, 350.0)];
-    strip.finished_edge = vec![MakeUp::Wired {
-        wire_mm: 6.4,
-        curl: section::Curl::Geometry { wrap_rad: 1.5 * PI },
-        turns: Side::Inside,
-    }];
+    strip.finished_edge =
+        vec![MakeUp::Wired { wire_mm: 6.4, curl: section::Curl::Geometry { wrap_rad: 1.5 * PI }, turns: Side::Inside }];
     strip.cut_edge = vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0 }];
     strip.spare_from_mm = 25.0;
     strip.from_mm = 25.0;

@@ -183,13 +183,19 @@ fn build_pieces(start_mm: DVec3, segments: &[Segment]) -> Result<Vec<Piece>, Sec
         match segment {
             Segment::Straight { to_mm } => {
                 let piece = Piece::straight(at, *to_mm);
-                runs.push(Run::Done(piece.ok_or_else(|| fault("has a straight without length", station, GIVE_DISTINCT))?));
+                runs.push(Run::Done(
+                    piece.ok_or_else(|| fault("has a straight without length", station, GIVE_DISTINCT))?,
+                ));
                 station += at.distance(*to_mm);
                 at = *to_mm;
             }
             Segment::Arc { via_mm, to_mm } => {
                 let piece = Piece::arc(at, *via_mm, *to_mm).ok_or_else(|| {
-                    fault("has an arc whose three points give no circle", station, "give three points that are apart, in order along the arc")
+                    fault(
+                        "has an arc whose three points give no circle",
+                        station,
+                        "give three points that are apart, in order along the arc",
+                    )
                 })?;
                 station += piece.length();
                 runs.push(Run::Done(piece));
@@ -256,7 +262,11 @@ fn round_kinks(pieces: Vec<Piece>) -> Result<Vec<Span>, SectionError> {
             }
             if kink > KINK_LIMIT_RAD {
                 let what = format!("has a kink of {:.1}°", kink.to_degrees());
-                return Err(fault(what, station, "kinks up to 2° are rounded; join the two with an arc or measure again"));
+                return Err(fault(
+                    what,
+                    station,
+                    "kinks up to 2° are rounded; join the two with an arc or measure again",
+                ));
             }
             if kink > KINK_IGNORED_RAD {
                 let back = ROUNDING_MM.min(0.25 * (last.to - last.from));

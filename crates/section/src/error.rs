@@ -191,7 +191,9 @@ pub enum SectionError {
         z_mm: f64,
     },
     /// The two end cuts of a leg meet before its free edge.
-    #[error("{place}: the two end cuts cross, {short_by_mm:.1} mm too much is cut away; narrow the flange or cut its ends less")]
+    #[error(
+        "{place}: the two end cuts cross, {short_by_mm:.1} mm too much is cut away; narrow the flange or cut its ends less"
+    )]
     EndCutsCross {
         /// Which leg.
         place: String,
@@ -205,7 +207,9 @@ pub enum SectionError {
         place: String,
     },
     /// A make-up that folded pieces do not take.
-    #[error("{place}: {what} is not made on a folded piece; use a flange, hem, wired edge, seam or raw edge, or a strip")]
+    #[error(
+        "{place}: {what} is not made on a folded piece; use a flange, hem, wired edge, seam or raw edge, or a strip"
+    )]
     NotOnFolded {
         /// Which make-up.
         place: String,

@@ -39,7 +39,8 @@ pub fn cut_to_height(pattern: &Strip, cut_height_mm: f64, cut_edge: Vec<MakeUp>)
     }
     let skin_mm = cut_height_mm - below;
     if skin_mm <= 0.0 {
-        let what = if matches!(pattern.finished_edge.first(), Some(MakeUp::Hem { .. })) { "the hem" } else { "the curl" };
+        let what =
+            if matches!(pattern.finished_edge.first(), Some(MakeUp::Hem { .. })) { "the hem" } else { "the curl" };
         return Err(SectionError::TallerThanStrip { what, need_mm: below, height_mm: cut_height_mm });
     }
     let whole = Strip { openings: Vec::new(), cut_edge: Vec::new(), ..pattern.clone() };
@@ -48,7 +49,8 @@ pub fn cut_to_height(pattern: &Strip, cut_height_mm: f64, cut_edge: Vec<MakeUp>)
     for station_mm in stations(pattern, skin_mm) {
         let section = section_at(pattern, station_mm);
         let have = height(&section, pattern.thickness_mm);
-        let inside = station_mm >= pattern.from_mm - pattern.spare_from_mm && station_mm <= pattern.to_mm + pattern.spare_to_mm;
+        let inside =
+            station_mm >= pattern.from_mm - pattern.spare_from_mm && station_mm <= pattern.to_mm + pattern.spare_to_mm;
         if have < skin_mm - 1e-6 && inside {
             return Err(SectionError::HigherThanPattern { station_mm, have_mm: have + below, need_mm: cut_height_mm });
         }

@@ -98,9 +98,7 @@ impl JetVector {
         Jet {
             value: self.value.dot(other.value),
             first: self.first.dot(other.value) + self.value.dot(other.first),
-            second: self.second.dot(other.value)
-                + 2.0 * self.first.dot(other.first)
-                + self.value.dot(other.second),
+            second: self.second.dot(other.value) + 2.0 * self.first.dot(other.first) + self.value.dot(other.second),
         }
     }
 
@@ -126,11 +124,7 @@ impl JetVector {
 impl Add for Jet {
     type Output = Self;
     fn add(self, other: Self) -> Self {
-        Self {
-            value: self.value + other.value,
-            first: self.first + other.first,
-            second: self.second + other.second,
-        }
+        Self { value: self.value + other.value, first: self.first + other.first, second: self.second + other.second }
     }
 }
 
@@ -191,11 +185,7 @@ impl Mul<f64> for Jet {
 impl Add for JetVector {
     type Output = Self;
     fn add(self, other: Self) -> Self {
-        Self {
-            value: self.value + other.value,
-            first: self.first + other.first,
-            second: self.second + other.second,
-        }
+        Self { value: self.value + other.value, first: self.first + other.first, second: self.second + other.second }
     }
 }
 

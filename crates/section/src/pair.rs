@@ -5,8 +5,8 @@
 
 use crate::error::within;
 use crate::{
-    Along, CrossSection, EdgeLine, Face, Hand, Link, MakeUp, On, Opening, OpeningShape, Outward, Runs, SectionError, Side,
-    Strip, StripEdge, Swept,
+    Along, CrossSection, EdgeLine, Face, Hand, Link, MakeUp, On, Opening, OpeningShape, Outward, Runs, SectionError,
+    Side, Strip, StripEdge, Swept,
 };
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;

@@ -198,10 +198,7 @@ fn breaks(strip: &Strip) -> Vec<f64> {
 
 /// Length of a link's outside face and its kind, for messages and checks.
 fn same_kind(a: &Link, b: &Link) -> bool {
-    matches!(
-        (a, b),
-        (Link::Straight { .. }, Link::Straight { .. }) | (Link::Arc { .. }, Link::Arc { .. })
-    )
+    matches!((a, b), (Link::Straight { .. }, Link::Straight { .. }) | (Link::Arc { .. }, Link::Arc { .. }))
 }
 
 fn skin_link(link: usize, shape: Shape) -> ProfileLink {

@@ -5,7 +5,8 @@
 //! within the tolerance. The other hand is the finished surface reflected.
 
 use crate::edge_line::Lean;
-use crate::profile::{Part, Shape};
+use crate::frame::FrameJet;
+use crate::profile::{Part, Profile, Shape};
 use crate::{SectionError, Strip, StripEdge, Swept};
 use glam::{DVec2, DVec3};
 use mesh::{FeatureLine, PointId, SheetFace, Surface, Tag};
@@ -47,25 +48,25 @@ impl Swept<'_> {
     }
 }
 
-/// Halves intervals until the points at a quarter, a half and three quarters lie within the tolerance of the chord.
+/// Halves intervals between breaks until the points at a quarter, a half and three quarters lie within the tolerance of the chord.
 pub fn refine(breaks: &[f64], at: &impl Fn(f64) -> Vec<DVec3>, tolerance_mm: f64) -> Vec<f64> {
     const DEEPEST: usize = 14;
     let mut out: Vec<f64> = breaks.first().copied().into_iter().collect();
     for pair in breaks.windows(2) {
-        let mut stack = vec![(pair[0], pair[1], 0)];
-        while let Some((a, b, depth)) = stack.pop() {
-            let middle = 0.5 * (a + b);
-            // The end points are taken just inside, because a line may jump at a break by the rounding of a kink.
-            let (first, last) = (at(a), at(b));
-            let flat = [0.25, 0.5, 0.75].iter().all(|f| {
-                let between = at(a + (b - a) * f);
-                between.iter().zip(first.iter().zip(&last)).all(|(p, (a, b))| p.distance(a.lerp(*b, *f)) <= tolerance_mm)
-            });
-            if flat || depth == DEEPEST {
+        let mut stack = vec![([pair[0], pair[1]], [at(pair[0]), at(pair[1])], 0)];
+        while let Some(([a, b], [first, last], depth)) = stack.pop() {
+            let middle = at(0.5 * (a + b));
+            let on_chord = |points: &[DVec3], f: f64| {
+                let ends = first.iter().zip(&last);
+                points.iter().zip(ends).all(|(p, (a, b))| p.distance(a.lerp(*b, f)) <= tolerance_mm)
+            };
+            let straight = on_chord(&middle, 0.5) && [0.25, 0.75].iter().all(|f| on_chord(&at(a + (b - a) * f), *f));
+            if straight || depth == DEEPEST {
                 out.push(b);
             } else {
-                stack.push((middle, b, depth + 1));
-                stack.push((a, middle, depth + 1));
+                let half = 0.5 * (a + b);
+                stack.push(([half, b], [middle.clone(), last], depth + 1));
+                stack.push(([a, half], [first, middle], depth + 1));
             }
         }
     }
@@ -93,7 +94,8 @@ impl<'a, 'b> Sheet<'a, 'b> {
         let links = profiles.first().map_or(0, |profile| profile.links.len());
         for i in 0..links {
             let shapes = profiles.iter().map(|profile| profile.links[i].shape);
-            let mean = shapes.clone().map(|shape| shape.outside_length_mm(thickness).value).sum::<f64>() / stations.len() as f64;
+            let mean = shapes.clone().map(|shape| shape.outside_length_mm(thickness).value).sum::<f64>()
+                / stations.len() as f64;
             levels.push(levels.last().copied().unwrap_or(0.0) + mean);
             let steps = shapes.map(|shape| steps(shape, thickness, tolerance_mm)).max().unwrap_or(1);
             fractions.push((0..steps).map(|k| k as f64 / steps as f64).collect());
@@ -142,14 +144,24 @@ impl<'a, 'b> Sheet<'a, 'b> {
         }
     }
 
-    /// Point in space of a point of the plane at a depth below the outside face.
-    fn in_space(&self, at: DVec2, depth_mm: f64) -> DVec3 {
-        let (link, fraction) = self.link_at(at.y);
-        let profile = self.swept.profile(at.x, Lean::After);
-        let frame = self.swept.frame_jet(at.x, Lean::After);
-        profile
-            .inside_link(link, fraction)
-            .map_or(DVec3::NAN, |node| self.swept.point(&frame, &node, depth_mm).value)
+    /// Points in space of points of the plane at depths below the outside face; neighbours in the list mostly share their station.
+    fn all_in_space<const N: usize>(&self, points: &[DVec2], depths_mm: [f64; N]) -> Vec<[DVec3; N]> {
+        let mut known: Option<(f64, Profile, FrameJet)> = None;
+        let mut out = Vec::with_capacity(points.len());
+        for at in points {
+            let (_, profile, frame) = match known.take() {
+                Some(same) if same.0 == at.x => known.insert(same),
+                _ => {
+                    let profile = self.swept.profile(at.x, Lean::After);
+                    known.insert((at.x, profile, self.swept.frame_jet(at.x, Lean::After)))
+                }
+            };
+            let (link, fraction) = self.link_at(at.y);
+            let node = profile.inside_link(link, fraction);
+            let place = |depth| node.map_or(DVec3::NAN, |node| self.swept.point(frame, &node, depth).value);
+            out.push(depths_mm.map(place));
+        }
+        out
     }
 
     fn surface(&self) -> Result<Surface, SectionError> {
@@ -195,9 +207,10 @@ impl<'a, 'b> Sheet<'a, 'b> {
         let thickness = self.swept.strip().thickness_mm;
         let parts = self.swept.parts();
         let mut surface = Surface::default();
-        for depth in [0.0, thickness] {
-            for point in &planar.points {
-                surface.push_point(self.in_space(*point, depth));
+        let both: Vec<[DVec3; 2]> = self.all_in_space(&planar.points, [0.0, thickness]);
+        for face in [0, 1] {
+            for point in &both {
+                surface.push_point(point[face]);
             }
         }
         let n = planar.points.len();
@@ -248,7 +261,7 @@ impl<'a, 'b> Sheet<'a, 'b> {
         };
         let map = |name: &str, points: Vec<DVec2>, closed: bool| FeatureLine {
             name: name.into(),
-            points_mm: points.iter().map(|p| self.in_space(*p, 0.0)).collect(),
+            points_mm: self.all_in_space(&points, [0.0]).into_iter().map(|[p]| p).collect(),
             closed,
         };
         let (bottom, top) = (self.levels.first().copied().unwrap_or(0.0), self.levels.last().copied().unwrap_or(0.0));

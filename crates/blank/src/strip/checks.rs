@@ -8,11 +8,7 @@ use section::{MakeUp, Strip, StripEdge};
 /// Heights, flanges and angles at the start, the middle and the end; lengths; curl and hem.
 pub(super) fn dimensions(flat: &Flat<'_>) -> Vec<CheckDimension> {
     let strip = flat.strip();
-    let stations = [
-        ("start", strip.from_mm),
-        ("middle", 0.5 * (strip.from_mm + strip.to_mm)),
-        ("end", strip.to_mm),
-    ];
+    let stations = [("start", strip.from_mm), ("middle", 0.5 * (strip.from_mm + strip.to_mm)), ("end", strip.to_mm)];
     let mut out = lengths(flat);
     for (where_, station) in stations {
         out.extend(heights(flat, where_, station));
@@ -46,7 +42,12 @@ fn lengths(flat: &Flat<'_>) -> Vec<CheckDimension> {
         length(flat, "straight from end to end at the edge line".into(), ends[0].distance(ends[1]), None),
     ];
     if start < strip.from_mm || end > strip.to_mm {
-        out.push(length(flat, "length along the edge line, between end lines".into(), strip.to_mm - strip.from_mm, None));
+        out.push(length(
+            flat,
+            "length along the edge line, between end lines".into(),
+            strip.to_mm - strip.from_mm,
+            None,
+        ));
     }
     out
 }
@@ -112,5 +113,10 @@ fn pitches(flat: &Flat<'_>) -> Vec<CheckDimension> {
         return Vec::new();
     }
     let apart = (last.along_mm - first.along_mm).abs();
-    vec![length(flat, format!("{} to {} along the edge line", first.name, last.name), apart, Some(first.reach_mm.max(last.reach_mm)))]
+    vec![length(
+        flat,
+        format!("{} to {} along the edge line", first.name, last.name),
+        apart,
+        Some(first.reach_mm.max(last.reach_mm)),
+    )]
 }

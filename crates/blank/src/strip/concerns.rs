@@ -71,7 +71,9 @@ fn crowned(flat: &Flat<'_>, crown: &Crown) -> Option<Concern> {
         }
         CrownVerdict::WheeledSkin => {
             let lower = match crown.highest_strip_mm {
-                Some(highest) => format!("make it as a wheeled skin, or cut lower: a strip up to {highest:.0} mm would still do"),
+                Some(highest) => {
+                    format!("make it as a wheeled skin, or cut lower: a strip up to {highest:.0} mm would still do")
+                }
                 None => "make it as a wheeled skin".to_owned(),
             };
             let texts = [

@@ -12,13 +12,14 @@ use section::{Lean, Part, Shape};
 /// links of the skin turn, over the skin's width; sharp folds are no crown.
 pub(super) fn of(flat: &Flat<'_>) -> Result<Option<Crown>, BlankError> {
     let mut worst: Option<(f64, crown::CrownFigures)> = None;
-    for station in flat.held.inner_stations() {
+    for (station, _) in flat.held.weighted_stations() {
         let Some((width, curvatures)) = curvatures(flat, station) else { continue };
         if curvatures.iter().any(|k| k.abs() < 1e-9) {
             continue;
         }
-        let figures = crown::strip(width, curvatures, flat.settings.strip.crown_limits())
-            .map_err(|fault| BlankError::Bend { place: format!("crown at station {station:.1} mm"), what: fault.to_string() })?;
+        let figures = crown::strip(width, curvatures, flat.settings.strip.crown_limits()).map_err(|fault| {
+            BlankError::Bend { place: format!("crown at station {station:.1} mm"), what: fault.to_string() }
+        })?;
         if worst.as_ref().is_none_or(|(_, known)| figures.strain > known.strain) {
             worst = Some((station, figures));
         }

@@ -1,6 +1,6 @@
 //! The strip laid flat: every line of the cross-section at every station.
 
-use super::held::HeldLine;
+use super::held::{HeldLine, InFlat};
 use super::settings::{Held, Trim};
 use super::widths::{Width, Widths};
 use crate::{BlankError, DevelopSettings, Loop};
@@ -17,11 +17,50 @@ pub(super) struct Flat<'a> {
     pub(super) names: Vec<String>,
     /// Trim beyond the finished edge and beyond the cut edge.
     pub(super) trim_mm: [f64; 2],
-    /// Stations between which chords stay within the tolerance.
-    pub(super) stations: Vec<f64>,
+    /// Cross-sections between which chords stay within the tolerance.
+    pub(super) cuts: Vec<Cut>,
     /// From the frame of the held line to the frame of the flat: turned by, then moved by.
     turn: DVec2,
     shift: DVec2,
+}
+
+/// One cross-section of the piece and of the flat.
+pub(super) struct Cut {
+    pub(super) station_mm: f64,
+    pub(super) profile: Profile,
+    /// Distance of every line from the finished end, in the flat.
+    pub(super) lines: Vec<Width>,
+    held: InFlat,
+    /// Place of the held line among them.
+    own: Width,
+}
+
+impl Cut {
+    /// Distance of a line from the finished end, mm.
+    pub(super) fn y_mm(&self, line: usize) -> f64 {
+        self.lines.get(line).map_or(f64::NAN, |width| width.mm)
+    }
+
+    /// Distance from the finished end of a place on the chain.
+    pub(super) fn distance_mm(&self, at: ChainPoint) -> f64 {
+        self.y_mm(at.link) + (self.y_mm(at.link + 1) - self.y_mm(at.link)) * at.fraction
+    }
+
+    /// Rate of a line's point in the flat by station.
+    pub(super) fn velocity(&self, line: usize) -> DVec2 {
+        let Some(line) = self.lines.get(line) else { return DVec2::NAN };
+        let off = line.mm - self.own.mm;
+        self.held.velocity
+            + self.held.across * (line.rate - self.own.rate)
+            + self.held.across.perp() * (off * self.held.across_turning)
+    }
+
+    /// Rate of every line's point on the piece by station, on the middle surface.
+    pub(super) fn velocities_on_piece(&self, swept: &Swept<'_>) -> Vec<DVec3> {
+        let frame = swept.frame_jet(self.station_mm, Lean::After);
+        let depth = 0.5 * self.profile.thickness_mm;
+        self.profile.nodes.iter().map(|node| swept.point(&frame, node, depth).first).collect()
+    }
 }
 
 impl<'a> Flat<'a> {
@@ -42,7 +81,7 @@ impl<'a> Flat<'a> {
             held,
             names,
             trim_mm,
-            stations: Vec::new(),
+            cuts: Vec::new(),
             turn: DVec2::X,
             shift: DVec2::ZERO,
         };
@@ -56,94 +95,64 @@ impl<'a> Flat<'a> {
 
     /// Lays the chord of the held line along x and the lowest corner of the box at the origin.
     fn place(&mut self) {
-        let all = |flat: &Self, station: f64| -> Vec<DVec2> {
-            let lines = flat.lines_at(station, Lean::After);
-            let (Some(first), Some(last)) = (lines.first(), lines.last()) else { return Vec::new() };
-            let ends = [first.mm - flat.trim_mm[0], last.mm + flat.trim_mm[1]];
-            let inner = lines.iter().map(|line| line.mm);
-            ends.into_iter().chain(inner).map(|y| flat.point(station, y, &lines)).collect()
+        let all = |flat: &Self, cut: &Cut| -> Vec<DVec2> {
+            let last = cut.lines.len().saturating_sub(1);
+            let ends = [cut.y_mm(0) - flat.trim_mm[0], cut.y_mm(last) + flat.trim_mm[1]];
+            ends.into_iter().chain(cut.lines.iter().map(|line| line.mm)).map(|y| flat.point(cut, y)).collect()
         };
-        let at = |station: f64| all(self, station).iter().map(|p| p.extend(0.0)).collect::<Vec<DVec3>>();
-        self.stations = section::tessellate::refine(self.swept.breaks_mm(), &at, self.settings.sampling_tolerance_mm);
+        let at = |station: f64| all(self, &self.cut(station)).iter().map(|p| p.extend(0.0)).collect::<Vec<DVec3>>();
+        let stations = section::tessellate::refine(self.swept.breaks_mm(), &at, self.settings.sampling_tolerance_mm);
+        self.cuts = stations.into_iter().map(|station| self.cut(station)).collect();
         let end = |station, lean| self.held.at(self.swept, station, lean).point;
         let chord = end(self.swept.end_mm(), Lean::Before) - end(self.swept.start_mm(), Lean::After);
         self.turn = DVec2::new(chord.x, -chord.y).normalize_or(DVec2::X);
-        let points = self.stations.iter().flat_map(|&s| all(self, s));
-        let low = points.fold(DVec2::INFINITY, DVec2::min);
-        self.shift = -low;
+        let points = self.cuts.iter().flat_map(|cut| all(self, cut));
+        self.shift = -points.fold(DVec2::INFINITY, DVec2::min);
     }
 
-    /// Distance of every line from the finished end, in the flat.
-    pub(super) fn lines_at(&self, station_mm: f64, lean: Lean) -> Vec<Width> {
-        self.widths.lines(&self.swept.profile(station_mm, lean))
+    /// The cross-section at a station.
+    pub(super) fn cut(&self, station_mm: f64) -> Cut {
+        // Past the end of the piece values may stay constant, so the end takes its rates from before it.
+        let lean = if station_mm < self.swept.end_mm() { Lean::After } else { Lean::Before };
+        let profile = self.swept.profile(station_mm, lean);
+        let lines = self.widths.lines(&profile);
+        let held = self.held.at(self.swept, station_mm, lean);
+        let own = lines.get(self.held.node).copied().unwrap_or_default();
+        Cut { station_mm, profile, lines, held, own }
     }
 
-    /// Point of the flat at a distance `y_mm` from the finished end of the cross-section.
-    pub(super) fn point(&self, station_mm: f64, y_mm: f64, lines: &[Width]) -> DVec2 {
-        let held = self.held.at(self.swept, station_mm, Lean::After);
-        let own = lines.get(self.held.node).map_or(f64::NAN, |line| line.mm);
-        self.turn.rotate(held.point + held.across * (y_mm - own)) + self.shift
+    /// Point of the flat at a distance `y_mm` from the finished end of a cross-section.
+    pub(super) fn point(&self, cut: &Cut, y_mm: f64) -> DVec2 {
+        self.turn.rotate(cut.held.point + cut.held.across * (y_mm - cut.own.mm)) + self.shift
     }
 
-    /// Direction of the cross-section in the flat, towards the cut edge.
-    pub(super) fn across(&self, station_mm: f64) -> DVec2 {
-        self.turn.rotate(self.held.at(self.swept, station_mm, Lean::After).across)
+    /// Direction of a cross-section in the flat, towards the cut edge.
+    pub(super) fn across(&self, cut: &Cut) -> DVec2 {
+        self.turn.rotate(cut.held.across)
     }
 
     /// Point of the flat on a line.
     pub(super) fn on_line(&self, station_mm: f64, line: usize) -> DVec2 {
-        self.beside_line(station_mm, line, 0.0)
+        let cut = self.cut(station_mm);
+        self.point(&cut, cut.y_mm(line))
     }
 
-    /// Point of the flat at a distance from a line, positive towards the cut edge.
-    pub(super) fn beside_line(&self, station_mm: f64, line: usize, beyond_mm: f64) -> DVec2 {
-        let lines = self.lines_at(station_mm, Lean::After);
-        let y = lines.get(line).map_or(f64::NAN, |width| width.mm);
-        self.point(station_mm, y + beyond_mm, &lines)
-    }
-
-    /// A line, or one beside it, from end to end.
+    /// A line, or one beside it (positive towards the cut edge), from end to end.
     pub(super) fn polyline(&self, line: usize, beyond_mm: f64) -> Vec<DVec2> {
-        let points = self.stations.iter().map(|&s| self.beside_line(s, line, beyond_mm)).collect();
-        without_straight_points(points, false)
+        without_straight_points(self.cuts.iter().map(|cut| self.point(cut, cut.y_mm(line) + beyond_mm)).collect())
     }
 
-    /// Distance from the finished end of a place on the chain.
-    pub(super) fn distance(&self, station_mm: f64, at: ChainPoint) -> f64 {
-        let profile = self.swept.profile(station_mm, Lean::After);
-        let lines = self.widths.lines(&profile);
-        match (lines.get(at.link), lines.get(at.link + 1)) {
-            (Some(a), Some(b)) => a.mm + (b.mm - a.mm) * at.fraction,
-            _ => f64::NAN,
-        }
-    }
-
-    /// Rate of a line's point in the flat by station.
-    pub(super) fn velocity(&self, station_mm: f64, line: usize) -> DVec2 {
-        let lines = self.lines_at(station_mm, Lean::After);
-        let held = self.held.at(self.swept, station_mm, Lean::After);
-        let (Some(own), Some(line)) = (lines.get(self.held.node), lines.get(line)) else { return DVec2::NAN };
-        let off = line.mm - own.mm;
-        held.velocity + held.across * (line.rate - own.rate) + held.across.perp() * (off * held.across_turning)
-    }
-
-    /// Rate of a line's point on the piece by station, on the middle surface.
-    pub(super) fn velocity_on_piece(&self, station_mm: f64, line: usize) -> DVec3 {
-        let frame = self.swept.frame_jet(station_mm, Lean::After);
-        let profile = self.swept.profile(station_mm, Lean::After);
-        profile
-            .nodes
-            .get(line)
-            .map_or(DVec3::NAN, |node| self.swept.point(&frame, node, 0.5 * profile.thickness_mm).first)
+    /// The middle between two lines, from end to end.
+    pub(super) fn middle_line(&self, first: usize, second: usize) -> Vec<DVec2> {
+        let middle = |cut: &Cut| self.point(cut, 0.5 * (cut.y_mm(first) + cut.y_mm(second)));
+        without_straight_points(self.cuts.iter().map(middle).collect())
     }
 
     /// Across the whole flat at a station, trim included.
     pub(super) fn cross_line(&self, station_mm: f64) -> Vec<DVec2> {
+        let cut = self.cut(station_mm);
         let last = self.names.len().saturating_sub(1);
-        vec![
-            self.beside_line(station_mm, 0, -self.trim_mm[0]),
-            self.beside_line(station_mm, last, self.trim_mm[1]),
-        ]
+        vec![self.point(&cut, cut.y_mm(0) - self.trim_mm[0]), self.point(&cut, cut.y_mm(last) + self.trim_mm[1])]
     }
 
     /// The outline, checked to be a simple polygon.
@@ -175,8 +184,7 @@ impl<'a> Flat<'a> {
 }
 
 /// Drops points that lie on the straight between their neighbours.
-fn without_straight_points(points: Vec<DVec2>, closed: bool) -> Vec<DVec2> {
-    debug_assert!(!closed);
+fn without_straight_points(points: Vec<DVec2>) -> Vec<DVec2> {
     let mut out: Vec<DVec2> = Vec::with_capacity(points.len());
     for (i, &point) in points.iter().enumerate() {
         if let (Some(&before), Some(&after)) = (out.last(), points.get(i + 1)) {

@@ -101,7 +101,7 @@ fn bend(flat: &Flat<'_>, link: usize, part: Part, face_up: FaceUp) -> Result<Opt
         turns,
         tangent_near_mm: flat.polyline(near, 0.0),
         tangent_far_mm: flat.polyline(far, 0.0),
-        centre_mm: centre(flat, link),
+        centre_mm: flat.middle_line(link, link + 1),
         sight_mm: flat.polyline(near, way * sight_line_mm(&one)),
         bend_angle_rad: ends,
         inside_radius_mm: radius,
@@ -111,15 +111,6 @@ fn bend(flat: &Flat<'_>, link: usize, part: Part, face_up: FaceUp) -> Result<Opt
         rule: rule.to_owned(),
         fold_to_rad: fold_to(flat, kind, ends, radius),
     }))
-}
-
-fn centre(flat: &Flat<'_>, link: usize) -> Vec<glam::DVec2> {
-    let point = |&station: &f64| {
-        let lines = flat.lines_at(station, Lean::After);
-        let y = lines.get(link).zip(lines.get(link + 1)).map_or(f64::NAN, |(a, b)| 0.5 * (a.mm + b.mm));
-        flat.point(station, y, &lines)
-    };
-    flat.stations.iter().map(point).collect()
 }
 
 /// Angle to fold to; a curl and a hem are closed on their wire or on the sheet and need no over-bend.
@@ -142,7 +133,8 @@ fn joggle(flat: &Flat<'_>, link: usize, part: Part, face_up: FaceUp) -> Result<[
         return Err(BlankError::Bend { place: "joggle".into(), what: "no joggle there".into() });
     };
     let joggle = Joggle { depth_mm: *depth_mm, ramp: Ramp::Straight { run_mm: *ramp_mm } };
-    let figures = joggle.figures().map_err(|fault| BlankError::Bend { place: "joggle".into(), what: fault.to_string() })?;
+    let figures =
+        joggle.figures().map_err(|fault| BlankError::Bend { place: "joggle".into(), what: fault.to_string() })?;
     let outward_is_up_the_chain = matches!(part, Part::Ramp { edge: StripEdge::Cut, .. });
     let (step, foot) = if outward_is_up_the_chain { (link, link + 1) } else { (link + 1, link) };
     let line = |node: usize, turns: Side, name: &str| {
@@ -168,4 +160,3 @@ fn joggle(flat: &Flat<'_>, link: usize, part: Part, face_up: FaceUp) -> Result<[
     };
     Ok([line(step, Side::Inside, "joggle, step line"), line(foot, Side::Outside, "joggle, foot of the ramp")])
 }
-

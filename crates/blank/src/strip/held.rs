@@ -107,12 +107,15 @@ impl HeldLine {
 
     /// Integrates along the strip, on the steps of the held line.
     pub(super) fn integrate(&self, mut f: impl FnMut(f64) -> f64) -> f64 {
-        self.steps.iter().map(|step| self.rule.integrate(step.from, step.to, &mut f)).sum()
+        self.weighted_stations().map(|(station, weight)| weight * f(station)).sum()
     }
 
-    /// Stations inside the smooth stretches at which local figures are taken.
-    pub(super) fn inner_stations(&self) -> impl Iterator<Item = f64> + '_ {
-        self.steps.iter().flat_map(|step| self.rule.nodes.map(|x| step.from + (step.to - step.from) * x))
+    /// Stations inside the smooth stretches with their weights for integration, mm of station.
+    pub(super) fn weighted_stations(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
+        self.steps.iter().flat_map(move |step| {
+            let h = step.to - step.from;
+            (0..N).map(move |k| (step.from + h * self.rule.nodes[k], h * self.rule.weights[k]))
+        })
     }
 }
 

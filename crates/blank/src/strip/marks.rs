@@ -3,7 +3,7 @@
 use super::flat::Flat;
 use super::strain;
 use crate::{FlatMark, LengthwiseLine, MarkKind};
-use section::{Lean, MakeUp, Part, StripEdge};
+use section::{MakeUp, Part, StripEdge};
 
 /// Widest single opening or overlap of a relief, mm (common practice, no source).
 const RELIEF_TAKES_MM: f64 = 3.0;
@@ -70,13 +70,9 @@ impl Reliefs {
         (0..self.count)
             .map(|i| {
                 let station = start + (end - start) * (i as f64 + 0.5) / self.count as f64;
-                let lines = flat.lines_at(station, Lean::After);
-                let y = |line: usize| lines.get(line).map_or(f64::NAN, |width| width.mm);
-                let (free, inner) = (y(self.free_line), y(self.inner_line));
-                let line_mm = vec![
-                    flat.point(station, free, &lines),
-                    flat.point(station, free + (inner - free) * RELIEF_DEPTH, &lines),
-                ];
+                let cut = flat.cut(station);
+                let (free, inner) = (cut.y_mm(self.free_line), cut.y_mm(self.inner_line));
+                let line_mm = vec![flat.point(&cut, free), flat.point(&cut, free + (inner - free) * RELIEF_DEPTH)];
                 let label = format!("{what} {:.1} mm at the free edge (proposed)", self.each_mm);
                 FlatMark { kind: MarkKind::Relief, line_mm, label }
             })

@@ -3,7 +3,7 @@
 use super::flat::Flat;
 use crate::{FlatOpening, HoleFinish, hole_finish};
 use glam::DVec2;
-use section::{Lean, On, Opening, OpeningShape, StripEdge};
+use section::{On, Opening, OpeningShape, StripEdge};
 
 /// Every opening in the flat, each through its own fold.
 pub(super) fn all(flat: &Flat<'_>) -> Vec<FlatOpening> {
@@ -12,10 +12,9 @@ pub(super) fn all(flat: &Flat<'_>) -> Vec<FlatOpening> {
 
 fn one(flat: &Flat<'_>, opening: &Opening) -> Option<FlatOpening> {
     let station = opening.along_mm;
-    let profile = flat.swept.profile(station, Lean::After);
-    let at = flat.swept.on_chain(&profile, opening.on, station, opening.from_edge_mm)?;
-    let lines = flat.widths.lines(&profile);
-    let centre_mm = flat.point(station, flat.distance(station, at), &lines);
+    let cut = flat.cut(station);
+    let at = flat.swept.on_chain(&cut.profile, opening.on, station, opening.from_edge_mm)?;
+    let centre_mm = flat.point(&cut, cut.distance_mm(at));
     let diameter_mm = opening.round_mm();
     let pilot = flat.settings.pilot_hole_mm;
     let (finish, why) = hole_finish(opening.reach_mm, opening.half_clearance_mm, diameter_mm, pilot);
@@ -29,7 +28,7 @@ fn one(flat: &Flat<'_>, opening: &Opening) -> Option<FlatOpening> {
             On::StripMakeUp { edge: StripEdge::Finished, .. } => -1.0,
             _ => 1.0,
         };
-        let across = flat.across(station);
+        let across = flat.across(&cut);
         let along = -across.perp();
         let place = |local: &DVec2| centre_mm + along * local.x + across * (local.y * away);
         let mut outline: Vec<DVec2> =

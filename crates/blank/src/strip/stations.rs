@@ -29,12 +29,12 @@ pub(super) fn table(flat: &Flat<'_>) -> Vec<FlatStation> {
     chosen(flat)
         .into_iter()
         .map(|station_mm| {
-            let lines = flat.lines_at(station_mm, Lean::After);
+            let cut = flat.cut(station_mm);
             FlatStation {
                 station_mm,
-                width_mm: lines.last().map_or(0.0, |line| line.mm) + flat.trim_mm.iter().sum::<f64>(),
-                along_flat_mm: flat.on_line(station_mm, flat.held.node).x,
-                lines: flat.names.iter().cloned().zip(lines.iter().map(|line| line.mm + flat.trim_mm[0])).collect(),
+                width_mm: cut.lines.last().map_or(0.0, |line| line.mm) + flat.trim_mm.iter().sum::<f64>(),
+                along_flat_mm: flat.point(&cut, cut.y_mm(flat.held.node)).x,
+                lines: flat.names.iter().cloned().zip(cut.lines.iter().map(|line| line.mm + flat.trim_mm[0])).collect(),
             }
         })
         .collect()
@@ -88,14 +88,14 @@ fn bends(flat: &Flat<'_>) -> Result<Vec<Working>, BlankError> {
         let name = part_name(flat, entry.part, false);
         match (entry.shape, widths::make_up(flat.strip(), entry.part)) {
             (_, Some(MakeUp::Joggle { depth_mm, ramp_mm, .. })) if matches!(entry.part, Part::Ramp { .. }) => {
-                for ramp in
-                    [Ramp::Straight { run_mm: *ramp_mm }, Ramp::Arcs { neutral_radius_mm: JOGGLE_ARC_MM.max(*depth_mm) }]
-                {
+                for ramp in [
+                    Ramp::Straight { run_mm: *ramp_mm },
+                    Ramp::Arcs { neutral_radius_mm: JOGGLE_ARC_MM.max(*depth_mm) },
+                ] {
                     let joggle = Joggle { depth_mm: *depth_mm, ramp };
-                    let figures = joggle.figures().map_err(|fault| BlankError::Bend {
-                        place: name.clone(),
-                        what: fault.to_string(),
-                    })?;
+                    let figures = joggle
+                        .figures()
+                        .map_err(|fault| BlankError::Bend { place: name.clone(), what: fault.to_string() })?;
                     out.push(figures.working);
                 }
             }
@@ -111,10 +111,12 @@ fn bends(flat: &Flat<'_>) -> Result<Vec<Working>, BlankError> {
                     );
                 } else {
                     let figures = flat.widths.figures(&name, bend_rad.value.abs(), inside_radius_mm.value)?;
-                    out.extend(figures.workings.into_iter().map(|working| Working {
-                        name: format!("{name}, {}", working.name).into(),
-                        ..working
-                    }));
+                    out.extend(
+                        figures
+                            .workings
+                            .into_iter()
+                            .map(|working| Working { name: format!("{name}, {}", working.name).into(), ..working }),
+                    );
                 }
             }
             _ => {}

@@ -60,9 +60,7 @@ impl<'a> Widths<'a> {
             let how = match (part, make_up(strip, part)) {
                 (_, Some(MakeUp::Wired { .. })) => How::Whole { mm: wire(strip, part)?.allowance_mm },
                 (Part::Skin { .. }, _) if least > ROLLED_FROM * strip.thickness_mm => How::Rolled,
-                _ if most - least < 1e-12 => {
-                    How::Bend { per_radian_mm: out.figures("bend", 1.0, least)?.allowance_mm }
-                }
+                _ if most - least < 1e-12 => How::Bend { per_radian_mm: out.figures("bend", 1.0, least)?.allowance_mm },
                 _ => How::Varying,
             };
             out.links.push(how);

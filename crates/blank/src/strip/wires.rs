@@ -35,8 +35,8 @@ fn one(flat: &Flat<'_>, edge: StripEdge, index: usize) -> Result<WirePart, Blank
     let centre = |station: f64| flat.swept.wire_centre(edge, index, station, Lean::After);
     let run = flat.held.integrate(|s| centre(s).map_or(f64::NAN, |jet| jet.first.length()));
     let ends = ends(flat);
-    let working = wire_length(run, ends)
-        .map_err(|fault| BlankError::Bend { place: "wire".into(), what: fault.to_string() })?;
+    let working =
+        wire_length(run, ends).map_err(|fault| BlankError::Bend { place: "wire".into(), what: fault.to_string() })?;
     let strip = flat.strip();
     let bend_radius_mm = [strip.from_mm, 0.5 * (strip.from_mm + strip.to_mm), strip.to_mm].map(|station| {
         let radius = centre(station).and_then(|jet| {

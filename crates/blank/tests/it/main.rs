@@ -1,3 +1,10 @@
 //! Checks of developed pieces.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a check that cannot be worked out has failed"
+)]
 
+mod properties;
 mod strips;

@@ -6,13 +6,13 @@ use glam::DVec3;
 use handbook::shop_rules::WireEnd;
 use handbook::{Concern, bend::Rule};
 use section::{
-    Along, CrossSection, Curl, EdgeLine, Face, Hand, Link, MakeUp, On, Opening, OpeningShape, Outward, Runs, Segment, Side,
-    Strip, StripEdge,
+    Along, CrossSection, Curl, EdgeLine, Face, Hand, Link, MakeUp, On, Opening, OpeningShape, Outward, Runs, Segment,
+    Side, Strip, StripEdge,
 };
 use std::f64::consts::PI;
 
 /// Wheel-arch edge of the invented Wren 15: wired, crowned, lapped, 400 mm radius.
-fn arch() -> Strip {
+pub fn arch() -> Strip {
     let at = |degrees: f64| {
         let (sin, cos) = degrees.to_radians().sin_cos();
         DVec3::new(400.0 * cos, 0.0, 400.0 * sin)
@@ -21,7 +21,10 @@ fn arch() -> Strip {
     let crowned = |station_mm, radius: f64| CrossSection {
         station_mm,
         start_angle_rad: 0.0,
-        links: vec![Link::Straight { length_mm: 20.0 }, Link::Arc { inside_radius_mm: radius, bend_angle_rad: -60.0 / radius }],
+        links: vec![
+            Link::Straight { length_mm: 20.0 },
+            Link::Arc { inside_radius_mm: radius, bend_angle_rad: -60.0 / radius },
+        ],
     };
     Strip {
         name: "wheel-arch edge".into(),
@@ -38,7 +41,11 @@ fn arch() -> Strip {
         spare_to_mm: 25.0,
         thickness_mm: 0.9,
         material: "dc04".into(),
-        finished_edge: vec![MakeUp::Wired { wire_mm: 6.4, curl: Curl::Geometry { wrap_rad: 1.5 * PI }, turns: Side::Inside }],
+        finished_edge: vec![MakeUp::Wired {
+            wire_mm: 6.4,
+            curl: Curl::Geometry { wrap_rad: 1.5 * PI },
+            turns: Side::Inside,
+        }],
         cut_edge: vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0 }],
         openings: vec![],
         reach_mm: 0.5,
@@ -57,7 +64,8 @@ fn flanged(width_mm: f64, make_up_edge: StripEdge) -> Strip {
         StripEdge::Finished => (vec![flange], vec![]),
         StripEdge::Cut => (vec![], vec![flange]),
     };
-    let sections = vec![CrossSection { station_mm: 0.0, start_angle_rad: 0.0, links: vec![Link::Straight { length_mm: 50.0 }] }];
+    let sections =
+        vec![CrossSection { station_mm: 0.0, start_angle_rad: 0.0, links: vec![Link::Straight { length_mm: 50.0 }] }];
     Strip { finished_edge, cut_edge, sections, mirrored: false, ..arch() }
 }
 
@@ -241,7 +249,9 @@ fn check_dimensions_carry_tolerance_and_reach() {
     let step = blank.check_dimensions.iter().find(|check| check.name == "height to the step line, middle").unwrap();
     assert!((step.nominal - (3.2 + 0.9 + 20.0 + 60.0 * (300.9 / 300.0))).abs() < 0.2, "{}", step.nominal);
     assert_eq!((step.tolerance, step.reach), (0.3, Some(0.5))); // ISO 2768-1 m, 30 to 120
-    assert!(blank.check_dimensions.iter().any(|check| check.name == "over the curl" && (check.nominal - 8.2).abs() < 1e-9));
+    assert!(
+        blank.check_dimensions.iter().any(|check| check.name == "over the curl" && (check.nominal - 8.2).abs() < 1e-9)
+    );
     let whole = blank.running_x.last().unwrap();
     assert_eq!(whole.name, "end of the flat");
     assert!(blank.running_x.windows(2).all(|pair| pair[0].from_datum_mm <= pair[1].from_datum_mm));

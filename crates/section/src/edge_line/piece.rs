@@ -38,9 +38,7 @@ impl Piece {
 
     pub(super) fn at(&self, s: f64) -> Derivatives {
         match self {
-            Self::Straight { start, direction, .. } => {
-                [*start + *direction * s, *direction, DVec3::ZERO, DVec3::ZERO]
-            }
+            Self::Straight { start, direction, .. } => [*start + *direction * s, *direction, DVec3::ZERO, DVec3::ZERO],
             Self::Arc { centre, first, second, radius, .. } => {
                 let (sin, cos) = (s / radius).sin_cos();
                 let out = *first * cos + *second * sin;

@@ -64,7 +64,12 @@ fn sections(sections: &[CrossSection]) -> Result<(), SectionError> {
     Ok(())
 }
 
-fn along_values(name: &str, along: &Along, range: std::ops::RangeInclusive<f64>, unit: &'static str) -> Result<(), SectionError> {
+fn along_values(
+    name: &str,
+    along: &Along,
+    range: std::ops::RangeInclusive<f64>,
+    unit: &'static str,
+) -> Result<(), SectionError> {
     match along {
         Along::Constant(value) => within(name, *value, range, unit).map(drop),
         Along::Stations(list) => {
@@ -147,9 +152,9 @@ pub(super) fn along(swept: &Swept<'_>) -> Result<(), SectionError> {
 fn stations_to_check(swept: &Swept<'_>) -> Vec<f64> {
     const BETWEEN: usize = 4;
     let breaks = swept.breaks_mm();
-    let inner = breaks.windows(2).flat_map(|pair| {
-        (0..BETWEEN).map(move |i| pair[0] + (pair[1] - pair[0]) * i as f64 / BETWEEN as f64)
-    });
+    let inner = breaks
+        .windows(2)
+        .flat_map(|pair| (0..BETWEEN).map(move |i| pair[0] + (pair[1] - pair[0]) * i as f64 / BETWEEN as f64));
     inner.chain(breaks.last().copied()).collect()
 }
 
@@ -228,9 +233,8 @@ fn heights(swept: &Swept<'_>, station_mm: f64) -> Result<(), SectionError> {
 /// Every lengthwise line must run the way the edge line runs.
 fn runs_on(swept: &Swept<'_>, profile: &Profile, station_mm: f64) -> Result<(), SectionError> {
     let frame = swept.frame_jet(station_mm, Lean::After);
-    let forward = |depth: f64| {
-        profile.nodes.iter().all(|node| swept.point(&frame, node, depth).first.dot(frame.t.value) > 0.05)
-    };
+    let forward =
+        |depth: f64| profile.nodes.iter().all(|node| swept.point(&frame, node, depth).first.dot(frame.t.value) > 0.05);
     if forward(0.0) && forward(profile.thickness_mm) {
         return Ok(());
     }
@@ -254,7 +258,9 @@ pub(super) fn openings(swept: &Swept<'_>) -> Result<(), SectionError> {
         within(format!("the distance of {name}"), opening.from_edge_mm, -1e6..=1e6, "mm")?;
         within(format!("the reach of {name}"), opening.reach_mm, 0.0..=100.0, "mm")?;
         match &opening.shape {
-            OpeningShape::Round { diameter_mm } => within(format!("the diameter of {name}"), *diameter_mm, 0.1..=2000.0, "mm")?,
+            OpeningShape::Round { diameter_mm } => {
+                within(format!("the diameter of {name}"), *diameter_mm, 0.1..=2000.0, "mm")?
+            }
             OpeningShape::Slot { length_mm, width_mm, angle_rad } => {
                 within(format!("the angle of {name}"), *angle_rad, -PI..=PI, "rad")?;
                 within(format!("the width of {name}"), *width_mm, 0.1..=2000.0, "mm")?;

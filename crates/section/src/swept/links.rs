@@ -48,7 +48,13 @@ pub(super) fn skin(sections: &[CrossSection], at: Place) -> Vec<ProfileLink> {
         }
         _ => Shape::straight(Jet::constant(f64::NAN)), // differing kinds never pass the check
     };
-    a.links.iter().copied().zip(b.links.iter().copied()).enumerate().map(|(i, pair)| skin_link(i, shape(pair))).collect()
+    a.links
+        .iter()
+        .copied()
+        .zip(b.links.iter().copied())
+        .enumerate()
+        .map(|(i, pair)| skin_link(i, shape(pair)))
+        .collect()
 }
 
 /// Length of the skin along its outside face, as described (no setback taken off).

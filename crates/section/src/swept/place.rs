@@ -99,7 +99,9 @@ impl OpeningShape {
     #[must_use]
     pub fn outline_mm(&self, sagitta_mm: f64) -> Vec<DVec2> {
         match self {
-            Self::Round { diameter_mm } => arc(DVec2::ZERO, 0.5 * diameter_mm, 0.0, std::f64::consts::TAU, sagitta_mm, false),
+            Self::Round { diameter_mm } => {
+                arc(DVec2::ZERO, 0.5 * diameter_mm, 0.0, std::f64::consts::TAU, sagitta_mm, false)
+            }
             Self::Slot { length_mm, width_mm, angle_rad } => {
                 let (r, half) = (0.5 * width_mm, 0.5 * (length_mm - width_mm).max(0.0));
                 let quarter = std::f64::consts::FRAC_PI_2;

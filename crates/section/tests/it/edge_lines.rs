@@ -50,7 +50,8 @@ fn spline_is_measured_by_arc_length() {
 #[test]
 fn spline_takes_over_the_tangent_of_a_straight() {
     let through = Segment::Through { points_mm: vec![DVec3::new(150.0, 5.0, 0.0), DVec3::new(200.0, 20.0, 0.0)] };
-    let line = EdgeLine::new(DVec3::ZERO, &[Segment::Straight { to_mm: DVec3::new(100.0, 0.0, 0.0) }, through]).unwrap();
+    let line =
+        EdgeLine::new(DVec3::ZERO, &[Segment::Straight { to_mm: DVec3::new(100.0, 0.0, 0.0) }, through]).unwrap();
     assert!(line.at(100.0 + 1e-9).tangent.distance(DVec3::X) < 1e-9);
 }
 
@@ -90,7 +91,10 @@ fn bad_lines_are_refused_with_their_station() {
     assert_eq!(what(EdgeLine::new(DVec3::ZERO, &[])), ("has no length".into(), 0.0));
     assert_eq!(what(EdgeLine::straight(DVec3::X, DVec3::X)).0, "has a straight without length");
     let back = vec![DVec3::new(100.0, 0.0, 0.0), DVec3::new(60.0, 10.0, 0.0)];
-    assert_eq!(what(EdgeLine::new(DVec3::ZERO, &[Segment::Through { points_mm: back }])), ("doubles back".into(), 100.0));
+    assert_eq!(
+        what(EdgeLine::new(DVec3::ZERO, &[Segment::Through { points_mm: back }])),
+        ("doubles back".into(), 100.0)
+    );
     let line = [Segment::Arc { via_mm: DVec3::X, to_mm: DVec3::ZERO }];
     assert_eq!(what(EdgeLine::new(DVec3::ZERO, &line)).0, "has an arc whose three points give no circle");
     let nan = EdgeLine::straight(DVec3::ZERO, DVec3::new(f64::NAN, 0.0, 0.0));

@@ -74,7 +74,10 @@ fn cross_section_that_crosses_itself() {
         Link::Arc { inside_radius_mm: 3.0, bend_angle_rad: -4.2 },
         Link::Straight { length_mm: 40.0 },
     ];
-    assert!(matches!(fault(&Strip { sections: vec![section(0.0, links)], ..strip() }), SectionError::CrossesItself { .. }));
+    assert!(matches!(
+        fault(&Strip { sections: vec![section(0.0, links)], ..strip() }),
+        SectionError::CrossesItself { .. }
+    ));
 }
 
 #[test]
@@ -132,11 +135,11 @@ fn lap_wider_than_the_piece_and_piece_higher_than_the_pattern() {
 fn holes_off_the_metal() {
     let flange_leg = On::StripMakeUp { edge: StripEdge::Finished, index: 0 };
     for (on, along, distance) in [
-        (On::Skin, 100.0, 48.0),        // over the cut edge
-        (On::Skin, 1.0, 20.0),          // over the end
-        (On::Skin, 100.0, 4.0),         // in the fold
-        (flange_leg, 100.0, 18.0),      // over the flange's edge
-        (flange_leg, 100.0, 5.0),       // in the fold
+        (On::Skin, 100.0, 48.0),   // over the cut edge
+        (On::Skin, 1.0, 20.0),     // over the end
+        (On::Skin, 100.0, 4.0),    // in the fold
+        (flange_leg, 100.0, 18.0), // over the flange's edge
+        (flange_leg, 100.0, 5.0),  // in the fold
         (On::StripMakeUp { edge: StripEdge::Cut, index: 0 }, 100.0, 5.0),
     ] {
         let mut piece = Strip { finished_edge: vec![flange(90.0, 20.0)], ..strip() };

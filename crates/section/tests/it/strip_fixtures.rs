@@ -2,8 +2,8 @@
 
 use glam::DVec3;
 use section::{
-    Along, CrossSection, Curl, EdgeLine, Face, FlangePair, Hand, Link, MakeUp, Outward, PairHole, PairMember, Runs, Segment,
-    Side, Strip,
+    Along, CrossSection, Curl, EdgeLine, Face, FlangePair, Hand, Link, MakeUp, Outward, PairHole, PairMember, Runs,
+    Segment, Side, Strip,
 };
 use std::f64::consts::PI;
 
@@ -27,7 +27,11 @@ pub fn plain(edge_line: EdgeLine, outward: DVec3, start_angle_rad: f64, width_mm
         outward: Outward::One(outward),
         face: Face::Outside,
         runs: Runs::Up,
-        sections: vec![CrossSection { station_mm: 0.0, start_angle_rad, links: vec![Link::Straight { length_mm: width_mm }] }],
+        sections: vec![CrossSection {
+            station_mm: 0.0,
+            start_angle_rad,
+            links: vec![Link::Straight { length_mm: width_mm }],
+        }],
         from_mm: 0.0,
         to_mm,
         spare_from_mm: 0.0,
