@@ -4,11 +4,14 @@
 //! double-curved skins read. Lengths in mm. It holds no topology; build that from it where needed.
 
 pub mod planar;
+pub mod skin;
+pub mod topology;
 
 mod error;
 mod surface;
 
 pub use error::MeshError;
+pub use skin::Skin;
 
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
