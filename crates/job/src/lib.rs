@@ -1,11 +1,14 @@
 //! The job file and `plan(job, shop)`: every stage in order.
 
 pub mod file;
+pub mod phone;
 pub mod plan;
 pub mod read;
+pub mod resolve;
 
 pub use file::Job;
-pub use plan::Plan;
+pub use phone::{PhoneAnswer, PhonePiece, telephone, telephone_with};
+pub use plan::{Plan, Planner, plan};
 pub use read::{
     JobErrors, read_json, read_pattern_toml, read_toml, schema, write_json, write_pattern_toml, write_toml,
 };

@@ -2,6 +2,23 @@
 //!
 //! Results only. Nothing here is ever typed by a person; a stop is lifted in the job file.
 
+mod cache;
+mod cautions;
+mod compare;
+mod fitting;
+mod joint;
+mod lift;
+mod make;
+mod placing;
+mod protect;
+mod run;
+mod section_plan;
+mod shapes;
+mod words;
+
+pub use make::Made;
+pub use run::{Planner, plan};
+
 use crate::file::{Hand, Paper};
 use blank::Blank;
 use handbook::{Concern, Working};
@@ -29,6 +46,30 @@ pub struct Plan {
     pub promise: Option<Promise>,
     /// Concerns of the whole job (cautions); those of sections stand there.
     pub concerns: Vec<Concern>,
+    /// Faults that belong to the job and to no one section.
+    #[serde(default)]
+    pub faults: Vec<Fault>,
+}
+
+impl Plan {
+    /// The stops that block the cut files of a section: its own and the job's.
+    pub fn open_stops<'a>(&'a self, section: &'a SectionPlan) -> impl Iterator<Item = &'a Concern> {
+        self.concerns.iter().chain(&section.concerns).filter(|concern| concern.grade == handbook::Grade::Stop)
+    }
+
+    /// Every fault, the job's first.
+    pub fn all_faults(&self) -> impl Iterator<Item = &Fault> {
+        self.faults.iter().chain(self.sections.iter().flat_map(|section| &section.faults))
+    }
+}
+
+/// Price of one section that was made under an assumption.
+pub(crate) fn section_price(
+    section: &crate::file::Section,
+    made: &Made,
+    shop: &shop::ShopSettings,
+) -> Result<Price, shop::ShopError> {
+    section_plan::price(section, made, shop).1
 }
 
 /// A calendar promise.
@@ -75,6 +116,12 @@ pub struct SectionPlan {
     pub operations: Vec<Operation>,
     /// Price; `None` when declined, stopped without figures, or no rate.
     pub price: Option<Price>,
+    /// Price at the second height, when rust is only seen: the quote carries both.
+    #[serde(default)]
+    pub second_price: Option<Price>,
+    /// The written reply when the shop declines; empty otherwise.
+    #[serde(default)]
+    pub reply: String,
     /// Concerns. An open stop blocks the cut files.
     pub concerns: Vec<Concern>,
     /// Figures that belong to the section as a whole.

@@ -9,6 +9,7 @@ mod lines;
 mod shape;
 
 pub use shape::shape_faults;
+pub(crate) use shape::{name as piece_name, unknown};
 
 use crate::file::{Job, Pattern};
 use serde::de::DeserializeOwned;

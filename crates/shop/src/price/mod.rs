@@ -7,8 +7,10 @@
 
 mod costs;
 mod telephone;
+mod total;
 
 pub use telephone::band;
+pub use total::total;
 
 use crate::{LineClass, Operation, Price, PriceRange, QuoteLine, SectionWork, ShopError, ShopSettings};
 use costs::Costs;
@@ -188,7 +190,11 @@ fn tax_of(net: Money, settings: &ShopSettings) -> Result<Money, ShopError> {
         .map_err(|error| ShopError::Money { key: "money.tax_percent".into(), error })
 }
 
-pub(crate) fn with_tax(net: Money, settings: &ShopSettings) -> Result<Money, ShopError> {
+/// A net amount with its tax, rounded once.
+///
+/// # Errors
+/// [`ShopError::Money`] when the rate is out of range.
+pub fn with_tax(net: Money, settings: &ShopSettings) -> Result<Money, ShopError> {
     net.checked_add(tax_of(net, settings)?).map_err(in_sum)
 }
 

@@ -1,0 +1,67 @@
+//! Cautions of the whole job, from what stands near the work and how it is done.
+
+use super::SectionPlan;
+use crate::file::{Decision, Job, Kit, Section};
+use handbook::cautions::{Circumstance, cautions_for};
+use handbook::{Concern, Grade, LiftedBy};
+use std::collections::BTreeSet;
+
+/// Cautions and stops of the job, gravest first.
+pub(super) fn of_job(job: &Job, sections: &[SectionPlan]) -> Vec<Concern> {
+    let made: Vec<(&Section, &SectionPlan)> =
+        job.sections.iter().zip(sections).filter(|(section, _)| section.decision == Decision::Make).collect();
+    if made.is_empty() {
+        return Vec::new();
+    }
+    let mut concerns = cautions_for(&circumstances(job, &made));
+    for concern in concerns.iter_mut().filter(|concern| concern.key == "C14-near") {
+        // A tank or line within reach of heat or sparks: the file says it is near, so a competent person decides.
+        concern.grade = Grade::Stop;
+        concern.lifted_by = Some(LiftedBy::CompetentPerson);
+    }
+    concerns.sort_by_key(|concern| std::cmp::Reverse(concern.grade));
+    concerns
+}
+
+fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circumstance> {
+    use Circumstance as On;
+    let near = &job.near;
+    let welded = made.iter().any(|(section, _)| is_welded(section)) && job.fitter.kit != Kit::None;
+    let cut = made.iter().any(|(_, plan)| plan.cut.is_some() || !plan.pieces.is_empty());
+    let materials: BTreeSet<&str> =
+        made.iter().flat_map(|(_, plan)| plan.pieces.iter().map(|piece| piece.blank.material.as_str())).collect();
+    let bonded = made.iter().any(|(section, _)| {
+        section.joint.kind == crate::file::JointKind::BondedLap || section.joint.fixing == crate::file::Fixing::Bond
+    });
+    [
+        (On::RawEdges, true),
+        (On::Grinding, cut),
+        (On::Welding, welded),
+        (On::OpenArc, welded && matches!(job.fitter.kit, Kit::GasShieldedWire | Kit::Tig)),
+        (On::ZincCoated, materials.contains("zinc_coated_steel")),
+        (On::Stainless, materials.contains("stainless18_8")),
+        (On::FuelNear, near.fuel),
+        (On::Battery, near.battery),
+        (On::ClosedSection, near.closed_section),
+        (On::OldPaint, near.old_paint),
+        (On::OldSealer, near.old_paint || near.trim_behind),
+        (On::BondedJoint, bonded),
+        (On::TwoPackPaint, welded),
+        (On::Unbolting, near.carries_load),
+        (On::NearMounting, near.safety_mounting),
+        (On::BondedGlass, near.bonded_glass),
+    ]
+    .into_iter()
+    .filter_map(|(circumstance, holds)| holds.then_some(circumstance))
+    .collect()
+}
+
+/// Is something welded when this section goes in?
+pub(super) fn is_welded(section: &Section) -> bool {
+    use crate::file::{Fixing, JointKind};
+    match section.joint.kind {
+        JointKind::Butt => true,
+        JointKind::SteppedLap | JointKind::PlainLap => matches!(section.joint.fixing, Fixing::Plug | Fixing::Spot),
+        JointKind::Bolted | JointKind::BondedLap => false,
+    }
+}

@@ -1,0 +1,257 @@
+//! From holding the piece up to the filed cut.
+
+use super::{Draft, Sheet};
+use crate::file::JointKind;
+use crate::plan::placing::hand_words;
+use crate::resolve::ResolvedShape;
+
+pub(super) fn hold_up(sheet: &Sheet<'_>) -> Draft {
+    let mut text = vec![
+        "Do not cut the vehicle before the piece is in your hands and has been held against it.".to_owned(),
+        format!("This is {}: {}.", sheet.names(), hand_words(sheet.made.resolved.hand)),
+        "Hold it in place over the old metal, marks outward. Look along it from both ends: it must follow the old line without force.".to_owned(),
+        "If it does not sit, stop, photograph the gap with a rule in it, and ring us.".to_owned(),
+    ];
+    for piece in &sheet.made.pieces {
+        let placing = &piece.placing;
+        let curl = if placing.curl.is_empty() { String::new() } else { format!("; {}", placing.curl) };
+        text.push(format!("{}: {}; {}{curl}.", piece.name, placing.edge_up, placing.front_end));
+    }
+    Draft {
+        kind: "hold-up",
+        title: "Hold the piece against the vehicle",
+        text,
+        cautions: vec!["C26: edges and wire ends cut; wear gloves"],
+        ..Draft::default()
+    }
+}
+
+pub(super) fn brace(sheet: &Sheet<'_>) -> Option<Draft> {
+    let carries = sheet.job.near.carries_load;
+    let folded = sheet.is_folded();
+    let (what, cautions) = if carries {
+        (
+            "Support what hangs on this metal before anything is loosened: stands under the vehicle, lids and springs held.",
+            vec!["C24: support what you unbolt; springs and heavy lids first"],
+        )
+    } else if folded {
+        (
+            "Tack or clamp a bar across the opening on each side, so that it keeps its size when the old metal is out.",
+            Vec::new(),
+        )
+    } else {
+        (
+            "Clamp a straight bar along the panel above the cut, so that it keeps its line when the old edge is off.",
+            Vec::new(),
+        )
+    };
+    let text = vec![
+        what.to_owned(),
+        "Measure what loses its support, twice and crosswise, and write it down: it must be the same at the end."
+            .to_owned(),
+    ];
+    Some(Draft { kind: "brace", title: "Brace and measure", text, cautions, ..Draft::default() })
+}
+
+pub(super) fn bolt_up(sheet: &Sheet<'_>) -> Option<Draft> {
+    let holes: Vec<String> = sheet
+        .made
+        .pieces
+        .iter()
+        .flat_map(|piece| &piece.blank.openings)
+        .filter(|opening| opening.diameter_mm.is_some() && opening.finish != blank::HoleFinish::FullSize)
+        .map(|opening| opening.name.clone())
+        .collect();
+    let bolted = sheet.section.joint.kind == JointKind::Bolted || sheet.has_mate();
+    if !bolted && holes.is_empty() {
+        return None;
+    }
+    let mut text =
+        vec!["Bolt up everything that must line up, with its packers, finger tight, before any weld.".to_owned()];
+    if sheet.has_mate() {
+        text.push("Put the spacer between the flanges and keep it there until the last bolt is tight.".to_owned());
+    }
+    if !holes.is_empty() {
+        text.push(format!(
+            "These holes are pilots or are drilled through the mate; open them only when all is bolted up: {}.",
+            holes.join(", ")
+        ));
+    }
+    Some(Draft { kind: "bolt-up", title: "Bolt up what must line up", text, ..Draft::default() })
+}
+
+pub(super) fn probe(sheet: &Sheet<'_>) -> Draft {
+    let words = sheet.words;
+    let mut text = vec![
+        "Clean both faces to bright metal, from the rust to well beyond the cut line.".to_owned(),
+        "Probe with a scriber and tap: sound metal rings, does not give and has no pinhole against a lamp behind."
+            .to_owned(),
+    ];
+    let mut figures_mm = Vec::new();
+    if let Some(cut) = sheet.cut {
+        text.push(format!(
+            "The metal must be sound at {} from the lowest outside point of the edge, all along.",
+            words.length(cut.cut_height_mm)
+        ));
+        figures_mm.push(("cut height".to_owned(), cut.cut_height_mm));
+        if let Some(second_mm) = cut.second_cut_height_mm {
+            text.push(format!(
+                "The rust was only seen, not proven. If it runs higher, stop: the quote also carries a piece for {}.",
+                words.length(second_mm)
+            ));
+            figures_mm.push(("second cut height".to_owned(), second_mm));
+        }
+    }
+    text.push("If it is not sound there, stop and ring the shop before anything is cut.".to_owned());
+    let mut cautions = vec!["C19: disc: guard on, face shield, stand out of line"];
+    if sheet.job.near.old_paint {
+        cautions.push("C11, C22: test old paint, solder and sealer before sanding or burning");
+    }
+    Draft {
+        kind: "clean-and-probe",
+        title: "Clean, probe, confirm sound metal",
+        text,
+        figures_mm,
+        cautions,
+        ..Draft::default()
+    }
+}
+
+pub(super) fn trim_ends(sheet: &Sheet<'_>) -> Option<Draft> {
+    let words = sheet.words;
+    let mut figures_mm = Vec::new();
+    let mut text = Vec::new();
+    for piece in &sheet.made.resolved.pieces {
+        let ResolvedShape::Strip(strip) = &piece.shape else { continue };
+        let [start, end] = &piece.end_names;
+        for (name, spare_mm) in [(start, strip.spare_from_mm), (end, strip.spare_to_mm)] {
+            if spare_mm > 0.0 {
+                text.push(format!(
+                    "{}: {} spare at the {name}, beyond its end line.",
+                    strip.name,
+                    words.length(spare_mm)
+                ));
+                figures_mm.push((format!("spare, {name}"), spare_mm));
+            }
+        }
+    }
+    if figures_mm.is_empty() {
+        return None;
+    }
+    text.push("Mark what is too long against the vehicle, cut outside the mark and file to it; the end lines show where it was measured to end.".to_owned());
+    text.push(
+        "Hold the piece in place by its witness marks, this face out, and clamp it every hand's width.".to_owned(),
+    );
+    Some(Draft {
+        kind: "trim-ends",
+        title: "Trim the spare ends, set it by its marks, clamp",
+        text,
+        figures_mm,
+        cautions: vec!["C26: deburr and tape the fresh ends"],
+        ..Draft::default()
+    })
+}
+
+pub(super) fn scribe(sheet: &Sheet<'_>) -> Draft {
+    let words = sheet.words;
+    let (title, text, figures_mm) = match sheet.cut {
+        Some(cut) if cut.lap_mm > 0.0 => {
+            let cut_mm = words.rounded_mm(cut.cut_height_mm);
+            let lap_mm = words.rounded_mm(cut.lap_mm);
+            let text = vec![
+                format!(
+                    "Scribe along the upper edge of the piece. That line stands at {} from the lowest outside point of the edge: the height of the piece.",
+                    words.length(cut_mm + lap_mm)
+                ),
+                format!(
+                    "Take the piece away. Mark the cut line one lap of {} lower: at {}.",
+                    words.length(lap_mm),
+                    words.length(cut_mm)
+                ),
+                format!(
+                    "{} less {} is {}. Cut at the lower line; the old panel's edge then lies in the step.",
+                    words.length(cut_mm + lap_mm),
+                    words.length(lap_mm),
+                    words.length(cut_mm)
+                ),
+            ];
+            let figures = vec![
+                ("piece height".to_owned(), cut.piece_height_mm),
+                ("lap".to_owned(), cut.lap_mm),
+                ("cut height".to_owned(), cut.cut_height_mm),
+            ];
+            ("Scribe along the piece, then mark the cut line one lap lower", text, figures)
+        }
+        Some(cut) => {
+            let text = vec![
+                format!(
+                    "Scribe along the upper edge of the piece, at {}: that is the cut line, edge to edge.",
+                    words.length(cut.cut_height_mm)
+                ),
+                "Carry it round both ends.".to_owned(),
+            ];
+            let figures = vec![
+                ("piece height".to_owned(), cut.piece_height_mm),
+                ("lap".to_owned(), 0.0),
+                ("cut height".to_owned(), cut.cut_height_mm),
+            ];
+            ("Scribe along the piece: that is the cut line", text, figures)
+        }
+        None => folded_scribe(sheet),
+    };
+    Draft { kind: "scribe", title, text, figures_mm, ..Draft::default() }
+}
+
+fn folded_scribe(sheet: &Sheet<'_>) -> (&'static str, Vec<String>, Vec<(String, f64)>) {
+    let lap_mm = sheet.made.resolved.joint.lap_mm;
+    if lap_mm > 0.0 {
+        let text = vec![
+            "Set the piece in place by its witness marks and scribe round it on the old metal.".to_owned(),
+            format!(
+                "Mark the cut line inside the scribed line, one lap of {} in: the old metal under the lap stays.",
+                sheet.words.length(lap_mm)
+            ),
+        ];
+        return (
+            "Scribe round the piece, then mark the cut line one lap inside",
+            text,
+            vec![("lap".to_owned(), lap_mm)],
+        );
+    }
+    let text = if sheet.section.joint.kind == JointKind::Bolted {
+        vec![
+            "Set the piece in place by its witness marks and mark every bolt hole and its outline on the old metal."
+                .to_owned(),
+            "The old piece comes out along its own seams and bolts; nothing beyond the scribed line is cut.".to_owned(),
+        ]
+    } else {
+        vec![
+            "Set the piece in place by its witness marks and scribe round it: that is the cut line, edge to edge."
+                .to_owned(),
+        ]
+    };
+    ("Scribe round the piece", text, Vec::new())
+}
+
+pub(super) fn cut(sheet: &Sheet<'_>) -> Draft {
+    let mut text = match sheet.section.joint.kind {
+        JointKind::Bolted => {
+            vec!["Unbolt the old piece, or drill out its spots; cut only what the scribed line takes away.".to_owned()]
+        }
+        _ => vec![
+            "Cut inside the line, on the side of the bad metal, and leave a saw's width.".to_owned(),
+            "File to the line; deburr both faces.".to_owned(),
+        ],
+    };
+    text.push(
+        "Offer the piece up again before the last file strokes: metal comes off easily and does not go back on."
+            .to_owned(),
+    );
+    let figures_mm = sheet.cut.map(|cut| vec![("cut height".to_owned(), cut.cut_height_mm)]).unwrap_or_default();
+    let mut cautions =
+        vec!["C19: disc: guard on, face shield, sparks away from glass and tanks", "C20: look behind the panel first"];
+    if sheet.job.near.fuel {
+        cautions.push("C14: fuel near: no spark before a competent person has made it safe");
+    }
+    Draft { kind: "cut", title: "Cut inside the line and file to it", text, figures_mm, cuts_vehicle: true, cautions }
+}

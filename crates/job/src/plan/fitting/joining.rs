@@ -1,0 +1,131 @@
+//! From the clamped piece to the photographs that come back.
+
+use super::{Draft, Sheet};
+use crate::file::{JointKind, Kit};
+use crate::plan::cautions::is_welded;
+
+pub(super) fn clamp(sheet: &Sheet<'_>) -> Draft {
+    let mut text = Vec::new();
+    match sheet.section.joint.kind {
+        JointKind::SteppedLap => text.push(
+            "The step goes behind the old panel; the old edge lies in the step and the outside faces are flush."
+                .to_owned(),
+        ),
+        JointKind::PlainLap | JointKind::BondedLap => {
+            text.push("The lap goes behind the old metal, tight all along.".to_owned())
+        }
+        JointKind::Butt => text.push(format!(
+            "Edge to edge: gap none to half the thickness ({}), copper behind.",
+            sheet.words.small(0.5 * sheet.made.resolved.joint.old_thickness_mm)
+        )),
+        JointKind::Bolted => {
+            text.push("Faces painted and dry, sealer between, bolts from the middle outwards.".to_owned())
+        }
+    }
+    text.push(
+        "Fit, clamp at every hand's width, and check gaps, line and the measurements written down at the start."
+            .to_owned(),
+    );
+    Draft { kind: "clamp-and-check", title: "Fit, clamp, check the gaps", text, ..Draft::default() }
+}
+
+pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
+    if !is_welded(sheet.section) {
+        return None;
+    }
+    let text = vec![
+        "Tack in the middle, then at both ends, then halfway between, and so on: never two next to each other in turn."
+            .to_owned(),
+        "Check line, gaps and measurements again after the first five tacks; a tack is cut in a minute, a weld is not."
+            .to_owned(),
+    ];
+    Some(Draft { kind: "tack", title: "Tack, then check again", text, cautions: welding(sheet), ..Draft::default() })
+}
+
+fn welding(sheet: &Sheet<'_>) -> Vec<&'static str> {
+    let mut cautions = vec![
+        "C17: watch for fire for 30 minutes after the last heat",
+        "C20: a second person behind with an extinguisher",
+    ];
+    if matches!(sheet.job.fitter.kit, Kit::GasShieldedWire | Kit::Tig) {
+        cautions.push("C12: shade 8 or darker; cover skin; screen the place");
+    }
+    if sheet.job.near.battery {
+        cautions.push("C15: battery disconnected and out");
+    }
+    if sheet.job.near.fuel {
+        cautions.push("C14: fuel near: no heat before a competent person has made it safe");
+    }
+    if sheet.job.near.closed_section {
+        cautions.push("C21: closed section: open a vent first, never weld it shut wet or waxed");
+    }
+    cautions
+}
+
+pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
+    let mut text = vec![format!("{}.", capital(&sheet.joint.sentence))];
+    let mut figures_mm = Vec::new();
+    let joint = &sheet.made.resolved.joint;
+    if let Some(hole_mm) = joint.figures.as_ref().and_then(|figures| figures.hole_mm) {
+        figures_mm.push(("hole".to_owned(), hole_mm));
+    }
+    if let Some(pitch) = sheet.joint.workings.iter().find(|working| working.name == "pitch along the run") {
+        figures_mm.push(("pitch".to_owned(), pitch.value));
+    }
+    let (title, cautions) = match sheet.section.joint.kind {
+        JointKind::Bolted => {
+            text.push(
+                "Tighten from the middle outwards, look along the skins after each pair, then once round again."
+                    .to_owned(),
+            );
+            ("Tighten", Vec::new())
+        }
+        JointKind::BondedLap => {
+            text.push("Adhesive over the whole lap as its data sheet says; clamp until it has cured.".to_owned());
+            ("Bond", vec!["C23: no heat or disc on the joint afterwards"])
+        }
+        JointKind::Butt => {
+            text.push("Short runs from the middle outwards, cool to hand warm between them, planish each run before the next.".to_owned());
+            ("Weld in short runs", welding(sheet))
+        }
+        JointKind::SteppedLap | JointKind::PlainLap => {
+            text.push("Weld the plugs in the order of the tacks: the next one always far from the last; let it cool to hand warm.".to_owned());
+            ("Weld the plugs", welding(sheet))
+        }
+    };
+    if sheet.section.joint.kind == JointKind::SteppedLap {
+        text.push(
+            "Dress flush outside. The inside is faired with filler no thicker than the old sheet, over primer."
+                .to_owned(),
+        );
+    }
+    text.extend(sheet.joint.notes.iter().map(|note| format!("{}.", capital(note))));
+    Draft { kind: "weld", title, text, figures_mm, cautions, ..Draft::default() }
+}
+
+pub(super) fn protect(sheet: &Sheet<'_>) -> Draft {
+    let text = sheet.protect.iter().map(|line| format!("{}: {}.", capital(&line.stage), line.what)).collect();
+    let mut cautions = vec!["C7: no primer where the arc goes; burnt zinc makes fume"];
+    if is_welded(sheet.section) {
+        cautions.push("C23: two-pack primer and paint: breathing gear, no heat on them");
+    }
+    Draft { kind: "protect", title: "Protect it, in this order", text, cautions, ..Draft::default() }
+}
+
+pub(super) fn send_back(sheet: &Sheet<'_>) -> Draft {
+    let mut text = vec![
+        "Photograph it square on from outside, along it from both ends, and from behind, with a rule in the picture."
+            .to_owned(),
+        "Photograph the cut-off old edge beside the rule: it shows us why it rusted.".to_owned(),
+        "Write down what the check figure measures now, how long it took, and what we should change.".to_owned(),
+    ];
+    if let Some(cut) = sheet.cut {
+        text.push(format!("Write down where you really cut: drawn {}.", sheet.words.length(cut.cut_height_mm)));
+    }
+    Draft { kind: "send-back", title: "Photograph and send back", text, ..Draft::default() }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}

@@ -1,0 +1,117 @@
+//! The costly stage of a section: resolve it, develop every piece, give it its shape in space.
+
+use super::{Fault, PiecePlan, placing, shapes};
+use crate::file::{Job, Section};
+use crate::resolve::{Assume, Resolved, ResolvedPiece, ResolvedShape, resolve};
+use blank::{Blank, DevelopSettings};
+use handbook::shop_rules::WireEnd;
+use shop::ShopSettings;
+
+/// Chords of the finished shape stay this near to it.
+const SHAPE_TOLERANCE_MM: f64 = 0.1;
+
+/// A section with its flats and shapes.
+#[derive(Debug, Clone)]
+pub struct Made {
+    /// Resolved; its pieces stay in the order of `pieces`.
+    pub resolved: Resolved,
+    /// Pieces worked out.
+    pub pieces: Vec<PiecePlan>,
+    /// Faults of resolving and developing.
+    pub faults: Vec<Fault>,
+}
+
+/// Makes a section.
+#[must_use]
+pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -> Made {
+    let resolved = resolve(job, section, shop, assume);
+    let mut faults = resolved.faults.clone();
+    let mut pieces = Vec::new();
+    for piece in &resolved.pieces {
+        match one(piece, &resolved, shop) {
+            Ok(plan) => pieces.push(plan),
+            Err(message) => {
+                faults.push(Fault { field: format!("section.{}.piece.{}", section.id, piece.shape.name()), message });
+            }
+        }
+    }
+    if !faults.is_empty() {
+        pieces.clear();
+    }
+    Made { resolved, pieces, faults }
+}
+
+fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Result<PiecePlan, String> {
+    let settings = settings(piece, shop);
+    let (kind, blank, shape) = match &piece.shape {
+        ResolvedShape::Strip(strip) => (
+            "strip",
+            blank::strip::develop(strip, &settings).map_err(|error| error.to_string())?,
+            section::tessellate(strip, SHAPE_TOLERANCE_MM).map_err(|error| error.to_string())?,
+        ),
+        ResolvedShape::Folded(folded) => (
+            "folded",
+            blank::folded::develop(folded, &settings).map_err(|error| error.to_string())?,
+            section::folded::tessellate(folded, SHAPE_TOLERANCE_MM).map_err(|error| error.to_string())?,
+        ),
+    };
+    if let Some(held) = &piece.held_line {
+        check_held(held, &blank)?;
+    }
+    let shapes = shapes::of(piece)?;
+    Ok(PiecePlan {
+        name: piece.shape.name().to_owned(),
+        kind: kind.into(),
+        placing: placing::of(piece, resolved.hand, &blank, &shapes),
+        reach_mm: match &piece.shape {
+            ResolvedShape::Strip(strip) => strip.reach_mm,
+            ResolvedShape::Folded(folded) => folded.reach_mm,
+        },
+        shape,
+        blank,
+        cross_sections: shapes.cross_sections,
+        edge_template_mm: shapes.edge_template_mm,
+        mates_with: piece.mate.clone(),
+    })
+}
+
+fn check_held(held: &str, blank: &Blank) -> Result<(), String> {
+    let names: Vec<&str> =
+        blank.stations.iter().flat_map(|station| station.lines.iter().map(|(name, _)| name.as_str())).collect();
+    if names.contains(&held) {
+        return Ok(());
+    }
+    let mut known: Vec<&str> = Vec::new();
+    for name in names {
+        if !known.contains(&name) {
+            known.push(name);
+        }
+    }
+    Err(crate::read::unknown("lengthwise line", held, known.into_iter()))
+}
+
+fn settings(piece: &ResolvedPiece, shop: &ShopSettings) -> DevelopSettings {
+    let mut strip = blank::strip::StripSettings::from_rules(&shop.rules);
+    if let Some(held) = &piece.held_line {
+        strip.held = blank::strip::Held::Line(held.clone());
+    }
+    if let Some(ends) = piece.wire_stands_out_mm {
+        strip.wire_ends = ends.map(wire_end);
+    }
+    DevelopSettings {
+        bend_rule: shop.bend,
+        pilot_hole_mm: shop.rules.pilot_hole_mm,
+        strip,
+        ..DevelopSettings::default()
+    }
+}
+
+fn wire_end(stands_out_mm: f64) -> WireEnd {
+    if stands_out_mm > 0.0 {
+        WireEnd::StandsOut { length_mm: stands_out_mm }
+    } else if stands_out_mm < 0.0 {
+        WireEnd::Short { length_mm: -stands_out_mm }
+    } else {
+        WireEnd::Flush
+    }
+}

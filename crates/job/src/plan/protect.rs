@@ -1,0 +1,116 @@
+//! Cause, drains and protection, in the order of the work.
+
+use super::ProtectLine;
+use super::make::Made;
+use crate::file::{Cause, Section};
+use crate::resolve::ResolvedShape;
+use handbook::Concern;
+use handbook::rust::{Cause as Book, Protect, When, protection_lines, unsealed_lap};
+use section::MakeUp;
+
+pub(super) fn lines(section: &Section, made: Option<&Made>) -> Vec<ProtectLine> {
+    let mut lines = Vec::new();
+    if let Some(cause) = section.damage.cause {
+        let advice = book(cause).advice();
+        lines.push(line("cause", format!("{}: {}", advice.name, advice.signs)));
+        lines.extend(advice.changes.iter().map(|change| line("change", (*change).to_owned())));
+    } else {
+        lines.push(line(
+            "cause",
+            "not known yet: ask where water came from before the piece goes in, or it will rust again".into(),
+        ));
+    }
+    let Some(made) = made else {
+        lines.extend(treat());
+        return lines;
+    };
+    lines.extend(drains(made));
+    lines.extend(protection_lines(protect(section, made)).into_iter().map(|line| ProtectLine {
+        stage: stage(line.when).into(),
+        what: if line.wait.is_empty() {
+            format!("{}: {}", line.place, line.what)
+        } else {
+            format!("{}: {}; {}", line.place, line.what, line.wait)
+        },
+    }));
+    lines
+}
+
+/// Caution for a lap that cannot be sealed on both sides.
+pub(super) fn concern(section: &Section, made: &Made) -> Option<Concern> {
+    unsealed_lap(protect(section, made), &section.title)
+}
+
+/// A place that is left: what is done instead of cutting.
+fn treat() -> Vec<ProtectLine> {
+    [
+        ("clean", "take paint and loose rust off to bright metal with a hand wire brush; degrease"),
+        ("treat", "phosphoric rust treatment only where pits stay dark; rinse, dry the same day"),
+        ("protect", "epoxy primer the same day, let it dry as its data sheet says; paint; wax behind"),
+        ("watch", "photograph it, and look again in twelve months"),
+    ]
+    .into_iter()
+    .map(|(stage, what)| line(stage, what.into()))
+    .collect()
+}
+
+fn protect(section: &Section, made: &Made) -> Protect {
+    Protect {
+        joint: made.resolved.joint.kind,
+        back_reachable: section.joint.access_behind,
+        closed_edge: has_closed_edge(made),
+        sealed_both_sides: section.joint.access_behind,
+    }
+}
+
+fn has_closed_edge(made: &Made) -> bool {
+    made.resolved.pieces.iter().any(|piece| {
+        let closed = |make_up: &MakeUp| matches!(make_up, MakeUp::Wired { .. } | MakeUp::Hem { .. });
+        match &piece.shape {
+            ResolvedShape::Strip(strip) => strip.finished_edge.iter().any(closed),
+            ResolvedShape::Folded(folded) => folded.edges.iter().flat_map(|edge| &edge.make_ups).any(closed),
+        }
+    })
+}
+
+fn drains(made: &Made) -> Vec<ProtectLine> {
+    let named =
+        made.pieces.iter().flat_map(|piece| &piece.blank.openings).filter(|opening| opening.name.contains("drain"));
+    named
+        .map(|opening| {
+            let size = opening.diameter_mm.map_or_else(|| "slot as drawn".into(), |mm| format!("{mm:.1} mm"));
+            line(
+                "drain",
+                format!(
+                    "{}, {size}: lies at the lowest place; keep it open through primer, sealer and wax",
+                    opening.name
+                ),
+            )
+        })
+        .collect()
+}
+
+fn stage(when: When) -> &'static str {
+    match when {
+        When::BeforeAssembly => "before assembly",
+        When::DuringAssembly => "during assembly",
+        When::AfterJoining => "after joining",
+        When::AfterPaint => "after paint",
+    }
+}
+
+fn line(stage: &str, what: String) -> ProtectLine {
+    ProtectLine { stage: stage.into(), what }
+}
+
+fn book(cause: Cause) -> Book {
+    match cause {
+        Cause::ThrownMud => Book::ThrownMud,
+        Cause::BlockedDrain => Book::BlockedDrain,
+        Cause::WaterHeldInEdge => Book::WaterHeldInEdge,
+        Cause::NeverPainted => Book::NeverPainted,
+        Cause::Acid => Book::Acid,
+        Cause::StoneChips => Book::StoneChips,
+        Cause::OldFiller => Book::OldFiller,
+    }
+}

@@ -1,0 +1,169 @@
+//! The whole plan: sections one by one, then what belongs to the job.
+
+use super::cache::{Cache, key};
+use super::make::{Made, make};
+use super::{Fault, Plan, Promise, SectionPlan, section_plan};
+use crate::file::{Customer, Fitter, Job, LiftedStop, Near, Pattern, Section, Vehicle};
+use crate::read::shape_faults;
+use crate::resolve::Assume;
+use serde::Serialize;
+use shop::{Price, ShopSettings};
+use std::sync::Arc;
+
+/// Plans a job. Pure: the same job and shop give the same plan, bit for bit, on any number of threads.
+#[must_use]
+pub fn plan(job: &Job, shop: &ShopSettings) -> Plan {
+    Planner::default().plan(job, shop)
+}
+
+/// Plans jobs and keeps what has not changed since the last time; the plan is the same with and without it.
+#[derive(Debug)]
+pub struct Planner {
+    made: Cache<Made>,
+    sections: Cache<SectionPlan>,
+}
+
+impl Default for Planner {
+    fn default() -> Self {
+        Self::keeping(600)
+    }
+}
+
+impl Planner {
+    /// A planner that keeps up to `most` results of each stage.
+    #[must_use]
+    pub fn keeping(most: usize) -> Self {
+        Self { made: Cache::new(most.max(1)), sections: Cache::new(most.max(1)) }
+    }
+
+    /// Results kept: of the shapes and flats, and of whole sections.
+    #[must_use]
+    pub fn kept(&self) -> [usize; 2] {
+        [self.made.len(), self.sections.len()]
+    }
+
+    /// Plans a job.
+    pub fn plan(&mut self, job: &Job, shop: &ShopSettings) -> Plan {
+        let sections: Vec<SectionPlan> =
+            job.sections.iter().map(|section| SectionPlan::clone(&self.section(job, section, shop))).collect();
+        whole(job, shop, sections)
+    }
+
+    fn section(&mut self, job: &Job, section: &Section, shop: &ShopSettings) -> Arc<SectionPlan> {
+        let made = &mut self.made;
+        let inputs = SectionInputs {
+            of: made_inputs(job, section, shop, Assume::default()),
+            number: &job.number,
+            country: &job.country,
+            customer: &job.customer,
+            vehicle: &job.vehicle,
+            fitter: &job.fitter,
+            near: &job.near,
+            lifted: &job.lifted,
+        };
+        self.sections.get_or(key("section", &inputs), || {
+            section_plan::plan(job, section, shop, |assume| Self::made(made, job, section, shop, assume))
+        })
+    }
+
+    fn made(cache: &mut Cache<Made>, job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -> Arc<Made> {
+        cache.get_or(key("make", &made_inputs(job, section, shop, assume)), || make(job, section, shop, assume))
+    }
+
+    /// Shape and flat of a section under an assumption, from the cache where nothing changed.
+    pub(crate) fn make(&mut self, job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -> Arc<Made> {
+        Self::made(&mut self.made, job, section, shop, assume)
+    }
+}
+
+/// What the shape and flat of a section depend on.
+#[derive(Serialize)]
+struct MadeInputs<'a> {
+    unit: units::LengthUnit,
+    customer_unit: Option<units::LengthUnit>,
+    section: &'a Section,
+    pattern: Option<&'a Pattern>,
+    shop: &'a ShopSettings,
+    corner: String,
+}
+
+fn made_inputs<'a>(job: &'a Job, section: &'a Section, shop: &'a ShopSettings, assume: Assume) -> MadeInputs<'a> {
+    let pattern =
+        section.from_pattern.as_ref().and_then(|from| job.patterns.iter().find(|pattern| pattern.id == from.id));
+    MadeInputs {
+        unit: job.unit,
+        customer_unit: job.customer.unit,
+        section,
+        pattern,
+        shop,
+        corner: format!("{assume:?}"),
+    }
+}
+
+#[derive(Serialize)]
+struct SectionInputs<'a> {
+    of: MadeInputs<'a>,
+    number: &'a str,
+    country: &'a str,
+    customer: &'a Customer,
+    vehicle: &'a Vehicle,
+    fitter: &'a Fitter,
+    near: &'a Near,
+    lifted: &'a [LiftedStop],
+}
+
+fn whole(job: &Job, shop: &ShopSettings, sections: Vec<SectionPlan>) -> Plan {
+    let mut faults = shape_faults(job);
+    let mut concerns = super::cautions::of_job(job, &sections);
+    faults.extend(super::lift::lift(job, &mut concerns));
+    faults.extend(super::lift::faults(job, &concerns, &sections));
+    let priced: Vec<&Price> = sections.iter().filter_map(|section| section.price.as_ref()).collect();
+    let price = match shop::price::total(&priced, shop) {
+        Ok(price) => price,
+        Err(error) => {
+            faults.push(Fault { field: "shop.money".into(), message: error.to_string() });
+            None
+        }
+    };
+    let promise = promise(job, shop, price.as_ref(), &sections, &mut faults);
+    let compared = super::compare::sentences(job, shop, price.as_ref(), &mut faults);
+    Plan {
+        number: job.number.clone(),
+        title: job.title.clone(),
+        country: job.country.clone(),
+        paper: job.customer.paper,
+        sections,
+        price,
+        compared,
+        promise,
+        concerns,
+        faults,
+    }
+}
+
+fn promise(
+    job: &Job,
+    shop: &ShopSettings,
+    price: Option<&Price>,
+    sections: &[SectionPlan],
+    faults: &mut Vec<Fault>,
+) -> Option<Promise> {
+    let minutes = price?.minutes;
+    if job.opened.trim().is_empty() {
+        return None;
+    }
+    let variance: f64 = sections
+        .iter()
+        .map(|section| {
+            let count = f64::from(section.quantity.max(1));
+            shop::price::Hours::of(&section.operations, count, shop, |_| true).deviation.powi(2)
+        })
+        .sum();
+    match shop::promise(job.opened.trim(), minutes, variance.sqrt(), shop) {
+        Ok(dates) => Some(Promise { likely: dates.likely, latest: dates.latest, working: dates.working }),
+        Err(error) => {
+            faults.push(Fault { field: "opened".into(), message: error.to_string() });
+            None
+        }
+    }
+}

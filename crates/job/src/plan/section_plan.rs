@@ -1,0 +1,393 @@
+//! One section worked out: from what was made to operations, price and fitting sheet.
+
+use super::make::Made;
+use super::words::Words;
+use super::{CutPlan, Fault, JointPlan, SectionPlan, cautions, fitting, joint, lift, protect};
+use crate::file::{Decision, Job, Section};
+use crate::resolve::{Assume, Cut, Resolved, ResolvedShape};
+use handbook::{Concern, Grade};
+use section::MakeUp;
+use shop::{Operation, PieceShape, PieceWork, Price, SectionWork, ShopSettings, StepWork};
+use std::sync::Arc;
+use units::format_mm;
+
+/// Plans one section; `made` gives its shape and flat under an assumption.
+pub(super) fn plan(
+    job: &Job,
+    section: &Section,
+    shop: &ShopSettings,
+    mut made: impl FnMut(Assume) -> Arc<Made>,
+) -> SectionPlan {
+    match &section.decision {
+        Decision::Make => {
+            let first = made(Assume::default());
+            let higher = first.resolved.cut.as_ref().is_some_and(|cut| cut.height.second_mm.is_some());
+            let second = higher.then(|| made(Assume { second_height: true, ..Assume::default() }));
+            make(job, section, shop, &first, second.as_deref())
+        }
+        Decision::LeaveAndTreat { reason } => {
+            let mut plan = empty(job, section);
+            plan.joint.sentence = format!("left as it is: {reason}");
+            plan.protect = protect::lines(section, None);
+            plan
+        }
+        Decision::Decline { reason, instead } => {
+            let mut plan = empty(job, section);
+            plan.joint.sentence = format!("declined: {reason}");
+            plan.reply = shop::decline_reply(
+                &shop::Declined {
+                    customer: &job.customer.name,
+                    vehicle: &job.vehicle.name,
+                    piece: &section.title,
+                    reason,
+                    instead,
+                },
+                shop,
+            );
+            plan
+        }
+    }
+}
+
+fn empty(job: &Job, section: &Section) -> SectionPlan {
+    SectionPlan {
+        id: section.id.clone(),
+        title: section.title.clone(),
+        hand: section.hand,
+        quantity: section.quantity,
+        decision: section.decision.clone(),
+        pattern: String::new(),
+        damage: damage(job, section),
+        cut: None,
+        measured: Vec::new(),
+        pieces: Vec::new(),
+        joint: JointPlan { sentence: String::new(), workings: Vec::new(), notes: Vec::new(), count: 0 },
+        protect: Vec::new(),
+        fitting: Vec::new(),
+        operations: Vec::new(),
+        price: None,
+        second_price: None,
+        reply: String::new(),
+        concerns: Vec::new(),
+        workings: Vec::new(),
+        faults: Vec::new(),
+    }
+}
+
+fn make(job: &Job, section: &Section, shop: &ShopSettings, made: &Made, second: Option<&Made>) -> SectionPlan {
+    let mut plan = empty(job, section);
+    let words = Words::of(&job.fitter);
+    plan.hand = made.resolved.hand;
+    plan.pattern = made.resolved.pattern_words.clone();
+    plan.measured = made.resolved.measured.clone();
+    plan.faults = made.faults.clone();
+    plan.concerns = made.resolved.concerns.clone();
+    if !plan.faults.is_empty() {
+        plan.faults.extend(lift::lift(job, &mut plan.concerns));
+        return plan;
+    }
+    plan.pieces.clone_from(&made.pieces);
+    plan.cut = made.resolved.cut.as_ref().map(|cut| cut_plan(cut, &words));
+    plan.damage = with_height(plan.damage, made.resolved.cut.as_ref());
+    plan.joint = joint::plan(job, section, made, &words);
+    plan.protect = protect::lines(section, Some(made));
+    plan.workings = plan.cut.iter().flat_map(|cut| cut.workings.iter().cloned()).collect();
+    let sheet = fitting::Sheet {
+        job,
+        section,
+        made,
+        cut: plan.cut.as_ref(),
+        joint: &plan.joint,
+        protect: &plan.protect,
+        words: &words,
+    };
+    plan.fitting = fitting::steps(&sheet);
+    let work = work(section, made);
+    plan.operations = shop::operations(&work, shop);
+    plan.price = priced(&work, &plan.operations, shop, &mut plan.faults);
+    if let Some(second) = second.filter(|second| second.faults.is_empty()) {
+        let (_, price) = price(section, second, shop);
+        plan.second_price = price.ok();
+    } else if let Some(second) = second {
+        plan.concerns.push(second_height(section, second));
+    }
+    collect_concerns(job, section, shop, made, &work, &mut plan);
+    plan
+}
+
+/// Operations and price of a made section.
+pub(super) fn price(
+    section: &Section,
+    made: &Made,
+    shop: &ShopSettings,
+) -> (Vec<Operation>, Result<Price, shop::ShopError>) {
+    let work = work(section, made);
+    let operations = shop::operations(&work, shop);
+    let price = shop::price(&work, &operations, shop);
+    (operations, price)
+}
+
+fn priced(
+    work: &SectionWork<'_>,
+    operations: &[Operation],
+    shop: &ShopSettings,
+    faults: &mut Vec<Fault>,
+) -> Option<Price> {
+    match shop::price(work, operations, shop) {
+        Ok(price) => Some(price),
+        Err(error) => {
+            let field = match &error {
+                shop::ShopError::NoRate { key, .. } | shop::ShopError::Money { key, .. } => format!("shop.{key}"),
+                shop::ShopError::NoSheet { .. } => "shop.sheet".into(),
+                shop::ShopError::NoWire { .. } => "shop.wire".into(),
+                _ => "shop".into(),
+            };
+            faults.push(Fault { field, message: error.to_string() });
+            None
+        }
+    }
+}
+
+fn second_height(section: &Section, second: &Made) -> Concern {
+    let why = second.faults.first().map(|fault| fault.message.clone()).unwrap_or_default();
+    crate::resolve::note(
+        "second-height",
+        Grade::Caution,
+        &section.title,
+        [
+            "a higher piece, should the rust run on, cannot be made from this pattern".into(),
+            why,
+            "prove the depth before the order, or survey the panel higher up".into(),
+        ],
+    )
+}
+
+fn collect_concerns(
+    job: &Job,
+    section: &Section,
+    shop: &ShopSettings,
+    made: &Made,
+    work: &SectionWork<'_>,
+    plan: &mut SectionPlan,
+) {
+    if made.resolved.said_on_the_phone {
+        plan.concerns.push(crate::resolve::note(
+            "said-on-the-phone",
+            Grade::Stop,
+            &section.title,
+            [
+                "its size was said on the phone, not measured".into(),
+                "a piece made from an answer is a guess".into(),
+                "send the measure sheet; the price becomes firm when its numbers come back".into(),
+            ],
+        ));
+    }
+    plan.concerns.extend(protect::concern(section, made));
+    if job.fitter.kit == crate::file::Kit::None && cautions::is_welded(section) {
+        plan.concerns.push(crate::resolve::note(
+            "no-welder",
+            Grade::Caution,
+            &section.title,
+            [
+                "the joint is welded and the fitter has no welder".into(),
+                "it cannot go in as planned".into(),
+                "choose a bonded or bolted joint, or let a welder join it".into(),
+            ],
+        ));
+    }
+    for piece in &plan.pieces {
+        plan.concerns.extend(piece.blank.concerns.iter().cloned());
+    }
+    for piece in &work.pieces {
+        plan.concerns.extend(shop::machine_concerns(piece, shop));
+    }
+    if let Some(reply) = section.try_on_reply.as_ref().filter(|reply| !reply.sits) {
+        plan.concerns.push(crate::resolve::note(
+            "try-on-does-not-sit",
+            Grade::Stop,
+            &section.title,
+            [
+                format!("the try-on of {} does not sit: {}", reply.date, reply.note),
+                "the piece would not sit either".into(),
+                "correct the measurement or the version, and send a new try-on".into(),
+            ],
+        ));
+    }
+    plan.concerns.extend(check_bar(section, job));
+    plan.concerns.dedup();
+    plan.concerns.sort_by_key(|concern| std::cmp::Reverse(concern.grade));
+    plan.faults.extend(lift::lift(job, &mut plan.concerns));
+    plan.concerns.sort_by_key(|concern| std::cmp::Reverse(concern.grade));
+}
+
+/// A print that was scaled: the check bar of 100 mm came out otherwise.
+fn check_bar(section: &Section, job: &Job) -> Option<Concern> {
+    const BAR_MM: f64 = 100.0;
+    const WITHIN_MM: f64 = 0.5;
+    let bar = section.try_on_reply.as_ref()?.check_bar.as_ref()?;
+    let reading = units::Reading { bare_unit: job.unit, ..units::Reading::default() };
+    let mm = bar.length_mm(&reading).ok()?;
+    ((mm - BAR_MM).abs() > WITHIN_MM).then(|| {
+        crate::resolve::note(
+            "try-on-printed-to-another-scale",
+            Grade::Stop,
+            &section.title,
+            [
+                format!("the check bar of the try-on measures {} instead of 100 mm", format_mm(mm, 1)),
+                "the printer scaled the page, so the try-on proves nothing".into(),
+                "print again at 100 % (actual size) and hold it up again".into(),
+            ],
+        )
+    })
+}
+
+fn cut_plan(cut: &Cut, words: &Words) -> CutPlan {
+    let height = &cut.height;
+    let piece_height_mm = height.cut_mm + cut.lap_mm;
+    let cut_shown = words.rounded_mm(height.cut_mm);
+    let lap_shown = words.rounded_mm(cut.lap_mm);
+    let reach =
+        if height.reach_mm > 0.0 { format!(", good to {}", words.length(height.reach_mm)) } else { String::new() };
+    let mut sentence = if cut.lap_mm > 0.0 {
+        format!(
+            "cut at {}{reach}; the piece is {} high, one lap of {} more",
+            words.length(cut_shown),
+            words.length(cut_shown + lap_shown),
+            words.length(lap_shown)
+        )
+    } else {
+        format!("cut at {}{reach}, edge to edge", words.length(cut_shown))
+    };
+    if let Some(second_mm) = height.second_mm {
+        sentence.push_str(&format!("; if the rust runs on, at {}", words.length(second_mm)));
+    }
+    let mut workings = height.workings.clone();
+    workings.push(
+        handbook::Working::new(
+            "height of the piece",
+            piece_height_mm,
+            "mm",
+            "cut height + lap: the cut lies in sound metal, the lap stands above it",
+            handbook::Source::common_practice("H1, H4"),
+        )
+        .with("h", "cut height", height.cut_mm, "mm")
+        .with("l", "lap", cut.lap_mm, "mm"),
+    );
+    CutPlan {
+        cut_height_mm: height.cut_mm,
+        piece_height_mm,
+        lap_mm: cut.lap_mm,
+        second_cut_height_mm: height.second_mm,
+        reach_mm: height.reach_mm,
+        from_mm: cut.from_mm,
+        to_mm: cut.to_mm,
+        end_names: cut.end_names.clone(),
+        sentence,
+        workings,
+    }
+}
+
+fn damage(job: &Job, section: &Section) -> String {
+    let reading = units::Reading { bare_unit: job.unit, ..units::Reading::default() };
+    let depth = section.damage.depth.as_ref().and_then(|depth| depth.length_mm(&reading).ok());
+    let notes = section.damage.notes.trim();
+    let measured = match (depth, section.damage.proven) {
+        (Some(mm), true) => format!("{} proven", format_mm(mm, 1)),
+        (Some(mm), false) => format!("rust seen to {}, not proven", format_mm(mm, 1)),
+        (None, true) => "proven".to_owned(),
+        (None, false) => String::new(),
+    };
+    match (measured.is_empty(), notes.is_empty()) {
+        (true, _) => notes.to_owned(),
+        (false, true) => measured,
+        (false, false) => format!("{measured}; {notes}"),
+    }
+}
+
+fn with_height(damage: String, cut: Option<&Cut>) -> String {
+    if !damage.is_empty() {
+        return damage;
+    }
+    cut.and_then(|cut| cut.height.depth_mm).map_or(damage, |mm| format!("rust to {}", format_mm(mm, 1)))
+}
+
+fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
+    let pieces = made.pieces.iter().zip(&made.resolved.pieces).map(|(plan, resolved)| {
+        let (shape, step, legs, corners) = match &resolved.shape {
+            ResolvedShape::Strip(strip) => {
+                (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), Vec::new())
+            }
+            ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
+        };
+        PieceWork {
+            blank: &plan.blank,
+            shape,
+            hand: hand(&made.resolved),
+            step,
+            welded_corners_mm: corners,
+            legs,
+            mate: plan.mates_with.clone(),
+            templates: plan.cross_sections.len() + usize::from(!plan.edge_template_mm.is_empty()),
+        }
+    });
+    SectionWork {
+        title: section.title.clone(),
+        pieces: pieces.collect(),
+        quantity: section.quantity,
+        kept_pattern: section.from_pattern.is_some(),
+        said_on_the_phone: made.resolved.said_on_the_phone,
+    }
+}
+
+fn hand(resolved: &Resolved) -> String {
+    match resolved.hand {
+        Some(crate::file::Hand::Left) => "left hand".into(),
+        Some(crate::file::Hand::Right) => "right hand".into(),
+        None => String::new(),
+    }
+}
+
+fn step(strip: &section::Strip) -> Option<StepWork> {
+    strip.cut_edge.iter().find_map(|make_up| match make_up {
+        MakeUp::Joggle { depth_mm, lap_mm, .. } => Some(StepWork {
+            depth_mm: *depth_mm,
+            lap_mm: *lap_mm,
+            length_mm: strip.to_mm + strip.spare_to_mm - strip.from_mm + strip.spare_from_mm,
+        }),
+        _ => None,
+    })
+}
+
+fn legs(chain: &[MakeUp], strip: &section::Strip) -> Vec<(String, f64)> {
+    let width = |make_up: &MakeUp| match make_up {
+        MakeUp::Flange { width_mm, .. } => Some(width_mm.at(strip.from_mm).min(width_mm.at(strip.to_mm))),
+        _ => None,
+    };
+    chain.iter().filter_map(|make_up| Some((make_up.kind_name().to_owned(), width(make_up)?))).collect()
+}
+
+fn folded_legs(folded: &section::Folded) -> Vec<(String, f64)> {
+    let flanges = folded.edges.iter().enumerate().flat_map(|(edge, chain)| {
+        chain.make_ups.iter().filter_map(move |make_up| match make_up {
+            MakeUp::Flange { width_mm, .. } => Some((format!("leg of edge {edge}"), width_mm.at(0.0))),
+            _ => None,
+        })
+    });
+    flanges.collect()
+}
+
+/// Length of the seam at each welded corner between two folded edges: the narrower of the two first legs.
+fn welded_corners(folded: &section::Folded) -> Vec<f64> {
+    let count = folded.edges.len();
+    let width = |edge: usize| match folded.edges.get(edge)?.make_ups.first()? {
+        MakeUp::Flange { width_mm, .. } => Some(width_mm.at(0.0)),
+        _ => None,
+    };
+    folded
+        .corners
+        .iter()
+        .enumerate()
+        .filter(|(_, corner)| matches!(corner, section::CornerKind::Welded { .. }))
+        .filter_map(|(i, _)| Some(width((i + count.max(1) - 1) % count.max(1))?.min(width(i)?)))
+        .collect()
+}

@@ -1,0 +1,101 @@
+//! How a section goes in: figures of the joint from the handbook, lap, step.
+
+use super::{Reader, ResolvedPiece, ResolvedShape};
+use crate::file::{Fixing, Job, JointKind, Section};
+use handbook::joints::{self, JointFigures, Sheets};
+use shop::ShopSettings;
+
+/// The joint along the cut edge, worked out.
+#[derive(Debug, Clone)]
+pub struct JointChoice {
+    /// As the handbook names it.
+    pub kind: joints::JointKind,
+    /// Figures; `None` when the handbook refuses the sheets.
+    pub figures: Option<JointFigures>,
+    /// Lap beyond the cut line, 0 for a butt or a bolted piece.
+    pub lap_mm: f64,
+    /// Old panel.
+    pub old_thickness_mm: f64,
+    /// Ramp of the step, 0 without one.
+    pub ramp_mm: f64,
+    /// Thickness of the new piece.
+    pub new_thickness_mm: f64,
+}
+
+impl JointChoice {
+    /// Works out the joint of a section; the first piece's sheet stands for all.
+    pub fn of(
+        _job: &Job,
+        section: &Section,
+        pieces: &[ResolvedPiece],
+        shop: &ShopSettings,
+        reader: &mut Reader,
+    ) -> Self {
+        let path = format!("section.{}.joint", section.id);
+        let new_mm = pieces
+            .iter()
+            .find(|piece| matches!(piece.shape, ResolvedShape::Strip(_)))
+            .or_else(|| pieces.first())
+            .map_or(f64::NAN, |piece| piece.shape.thickness_mm());
+        let unit = reader.job_unit;
+        reader.unit(unit);
+        let old_mm = match &section.joint.old_thickness {
+            Some(old) => reader.thickness(&format!("{path}.old_thickness"), old),
+            None => new_mm,
+        };
+        let kind = kind(section);
+        let mut choice =
+            Self { kind, figures: None, lap_mm: 0.0, old_thickness_mm: old_mm, ramp_mm: 0.0, new_thickness_mm: new_mm };
+        if old_mm.is_nan() || new_mm.is_nan() {
+            return choice;
+        }
+        match joints::joint(kind, Sheets { front_mm: old_mm, back_mm: new_mm, load_bearing: false }, &shop.rules) {
+            Ok(figures) => choice.figures = Some(figures),
+            Err(error) => reader.fault(&path, error.to_string()),
+        }
+        let stepped = section.joint.kind == JointKind::SteppedLap;
+        choice.ramp_mm = if stepped { shop.rules.joggle_run_over_depth * old_mm } else { 0.0 };
+        let overlap_mm = choice.figures.as_ref().map_or(0.0, |figures| figures.overlap_mm);
+        let usual_mm = choice.ramp_mm + overlap_mm;
+        choice.lap_mm = match (section.joint.kind, &section.joint.lap) {
+            (JointKind::Butt | JointKind::Bolted, None) => 0.0,
+            (JointKind::Butt | JointKind::Bolted, Some(_)) => {
+                reader.fault(
+                    format!("{path}.lap"),
+                    "a butt or bolted joint has no lap; leave it out, or choose a stepped or plain lap",
+                );
+                0.0
+            }
+            (_, Some(lap)) => reader.positive(&format!("{path}.lap"), lap),
+            (_, None) => usual_mm,
+        };
+        if stepped && choice.lap_mm <= choice.ramp_mm {
+            reader.fault(
+                format!("{path}.lap"),
+                format!(
+                    "a lap of {:.1} mm leaves nothing beyond its ramp of {:.1} mm; {usual_mm:.1} mm is usual",
+                    choice.lap_mm, choice.ramp_mm
+                ),
+            );
+        }
+        choice
+    }
+
+    /// Is the cut edge stepped?
+    #[must_use]
+    pub fn is_stepped(&self) -> bool {
+        self.ramp_mm > 0.0
+    }
+}
+
+fn kind(section: &Section) -> joints::JointKind {
+    use joints::JointKind as Book;
+    match (section.joint.kind, section.joint.fixing) {
+        (JointKind::Butt, _) => Book::Butt,
+        (JointKind::SteppedLap | JointKind::PlainLap, Fixing::Bond) | (JointKind::BondedLap, _) => Book::BondedLap,
+        (JointKind::SteppedLap, Fixing::Spot) => Book::SteppedLapSpot,
+        (JointKind::SteppedLap | JointKind::PlainLap, Fixing::Bolt) | (JointKind::Bolted, _) => Book::BoltedFlange,
+        (JointKind::SteppedLap, Fixing::Plug) => Book::SteppedLapPlug,
+        (JointKind::PlainLap, Fixing::Plug | Fixing::Spot) => Book::PlainLap,
+    }
+}

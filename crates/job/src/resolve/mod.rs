@@ -1,0 +1,230 @@
+//! From the job file to the plain numbers of `section`: pattern, version, switches, measurements, units, gauges, hand.
+//!
+//! Rules. A measured figure is the mean of its readings; its reach is the larger of the pattern's reach of one reading and
+//! the spread of the readings. A bare number takes the job's unit when it was measured for this job and the pattern's unit
+//! when it stands in a pattern. Height of cut = measured height, or proven depth + H1; the cut itself must lie in sound
+//! metal, so H1 counts to the cut, and a lap stands above it: piece height = cut height + lap. Every fault is collected with
+//! the path of its field; geometry is built only when there is none.
+
+mod cut;
+mod folded;
+mod joint;
+mod make_up;
+mod measure;
+mod opening;
+mod pair;
+mod pattern;
+mod reader;
+mod strip;
+
+pub use cut::{Cut, Height};
+pub use joint::JointChoice;
+pub use measure::{Value, Values};
+pub use pattern::Source;
+pub use reader::Reader;
+pub(crate) use reader::concern as note;
+
+use crate::file::{Hand, Job, Piece, Section};
+use crate::plan::{Fault, MeasuredPlan};
+use handbook::Concern;
+use shop::ShopSettings;
+
+/// Which corner of what was said on the telephone is taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Corner {
+    /// The middle of every range.
+    #[default]
+    Middle,
+    /// The smallest of every range.
+    Low,
+    /// The largest of every range.
+    High,
+}
+
+/// What a section is resolved under.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Assume {
+    /// Corner of what was said.
+    pub corner: Corner,
+    /// Take the second, larger height of rust that is only seen.
+    pub second_height: bool,
+}
+
+/// A piece in the plain numbers of `section`.
+#[derive(Debug, Clone)]
+pub struct ResolvedPiece {
+    /// The piece.
+    pub shape: ResolvedShape,
+    /// What its wire stands out at start and end, where it was said.
+    pub wire_stands_out_mm: Option<[f64; 2]>,
+    /// Line held in the flat.
+    pub held_line: Option<String>,
+    /// Names of the two ends of the edge line; empty for a folded piece.
+    pub end_names: [String; 2],
+    /// Piece that it is bolted to.
+    pub mate: Option<String>,
+    /// How x and y lie on the vehicle; empty for a strip.
+    pub directions: String,
+}
+
+/// Strip or folded.
+#[derive(Debug, Clone)]
+pub enum ResolvedShape {
+    /// A strip.
+    Strip(Box<section::Strip>),
+    /// A folded piece.
+    Folded(Box<section::Folded>),
+}
+
+impl ResolvedShape {
+    /// Name of the piece.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Strip(strip) => &strip.name,
+            Self::Folded(folded) => &folded.name,
+        }
+    }
+
+    /// Sheet thickness, mm.
+    #[must_use]
+    pub fn thickness_mm(&self) -> f64 {
+        match self {
+            Self::Strip(strip) => strip.thickness_mm,
+            Self::Folded(folded) => folded.thickness_mm,
+        }
+    }
+
+    /// Material key.
+    #[must_use]
+    pub fn material(&self) -> &str {
+        match self {
+            Self::Strip(strip) => &strip.material,
+            Self::Folded(folded) => &folded.material,
+        }
+    }
+}
+
+/// One section resolved.
+#[derive(Debug, Clone)]
+pub struct Resolved {
+    /// Pattern and version, in words; empty for a piece described directly.
+    pub pattern_words: String,
+    /// Hand of the finished pieces.
+    pub hand: Option<Hand>,
+    /// Pieces; empty when there are faults.
+    pub pieces: Vec<ResolvedPiece>,
+    /// Where to cut.
+    pub cut: Option<Cut>,
+    /// How it goes in.
+    pub joint: JointChoice,
+    /// Measurements as used.
+    pub measured: Vec<MeasuredPlan>,
+    /// Something of it was only said on the telephone.
+    pub said_on_the_phone: bool,
+    /// Doubts found on the way.
+    pub concerns: Vec<Concern>,
+    /// Faults.
+    pub faults: Vec<Fault>,
+}
+
+/// Resolves one section.
+#[must_use]
+pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -> Resolved {
+    let mut reader = Reader::new(job, section);
+    let source = Source::find(job, section, &mut reader);
+    let values = measure::values(job, section, &source, assume.corner, &mut reader);
+    let hand = section.hand.or(source.said_hand).or(values.said_hand);
+    let mirrored = mirrored(section, &source, hand, &mut reader);
+    let mut shapes = build(section, &source, &values, shop, hand, mirrored, &mut reader);
+    let joint = JointChoice::of(job, section, &shapes, shop, &mut reader);
+    let cut = cut::apply(
+        &cut::Asked { section, source: &source, values: &values, shop, assume },
+        &joint,
+        &mut shapes,
+        &mut reader,
+    );
+    let mut concerns = values.concerns;
+    concerns.append(&mut reader.concerns);
+    let faults = reader.into_faults();
+    Resolved {
+        pattern_words: source.words(),
+        hand,
+        pieces: if faults.is_empty() { shapes } else { Vec::new() },
+        cut: if faults.is_empty() { cut } else { None },
+        joint,
+        measured: values.plan,
+        said_on_the_phone: values.said,
+        concerns,
+        faults,
+    }
+}
+
+fn mirrored(section: &Section, source: &Source<'_>, hand: Option<Hand>, reader: &mut Reader) -> bool {
+    let surveyed = source.pattern.and_then(|pattern| pattern.hand);
+    match (surveyed, hand) {
+        (Some(_), None) => {
+            reader.fault(
+                format!("section.{}.hand", section.id),
+                "is missing; write left or right, as seen sitting in the driving seat facing forward",
+            );
+            false
+        }
+        (Some(surveyed), Some(wanted)) => surveyed != wanted,
+        (None, _) => false,
+    }
+}
+
+fn build(
+    section: &Section,
+    source: &Source<'_>,
+    values: &Values,
+    shop: &ShopSettings,
+    hand: Option<Hand>,
+    mirrored: bool,
+    reader: &mut Reader,
+) -> Vec<ResolvedPiece> {
+    let placed = Placed { hand: plain_hand(hand), mirrored };
+    let build = Build { section, source, values, shop, placed };
+    let mut pieces = pair::pieces(&build, reader);
+    for piece in source.pieces {
+        match piece {
+            Piece::Strip(strip) if strip.in_pair.is_some() => {}
+            Piece::Strip(strip) => pieces.extend(strip::piece(&build, strip, reader)),
+            Piece::Folded(folded) => pieces.extend(folded::piece(&build, folded, reader)),
+        }
+    }
+    let order = |name: &str| source.pieces.iter().position(|piece| crate::read::piece_name(piece) == name);
+    pieces.sort_by_key(|piece| order(piece.shape.name()));
+    if source.pieces.is_empty() && source.known {
+        reader.fault(
+            format!("section.{}.piece", section.id),
+            "there is nothing to make; name a pattern in from_pattern or describe a piece",
+        );
+    }
+    pieces
+}
+
+/// What building one piece reads.
+#[derive(Clone, Copy)]
+struct Build<'a> {
+    section: &'a Section,
+    source: &'a Source<'a>,
+    values: &'a Values,
+    shop: &'a ShopSettings,
+    placed: Placed,
+}
+
+/// Hand of the finished piece and whether it is the reflection of what was surveyed.
+#[derive(Debug, Clone, Copy)]
+struct Placed {
+    hand: section::Hand,
+    mirrored: bool,
+}
+
+fn plain_hand(hand: Option<Hand>) -> section::Hand {
+    match hand {
+        Some(Hand::Right) => section::Hand::Right,
+        Some(Hand::Left) | None => section::Hand::Left,
+    }
+}
