@@ -134,7 +134,8 @@ pub struct FlatFold {
     pub tangent_far_mm: Vec<DVec2>,
     /// Middle of the bend.
     pub centre_mm: Vec<DVec2>,
-    /// Sight line: one inside radius from the near tangent line (under the nose of the folder; handbook B38).
+    /// Sight line: one inside radius from the near tangent line (under the nose of the folder; handbook B38). Empty for bends that are
+    /// rolled, curled or joggled.
     pub sight_mm: Vec<DVec2>,
     /// Bend angle turned from flat at the start and at the end, rad (equal for a constant fold).
     pub bend_angle_rad: [f64; 2],

@@ -102,7 +102,11 @@ fn bend(flat: &Flat<'_>, link: usize, part: Part, face_up: FaceUp) -> Result<Opt
         tangent_near_mm: flat.polyline(near, 0.0),
         tangent_far_mm: flat.polyline(far, 0.0),
         centre_mm: flat.middle_line(link, link + 1),
-        sight_mm: flat.polyline(near, way * sight_line_mm(&one)),
+        // Only a fold goes under a nose; rolls and a curl have no sight line.
+        sight_mm: match kind {
+            FoldKind::Fold | FoldKind::Hem => flat.polyline(near, way * sight_line_mm(&one)),
+            FoldKind::Rolled | FoldKind::Curl | FoldKind::Joggle => Vec::new(),
+        },
         bend_angle_rad: ends,
         inside_radius_mm: radius,
         allowance_mm: [width(stations[0]), width(stations[2])],
@@ -147,8 +151,8 @@ fn joggle(flat: &Flat<'_>, link: usize, part: Part, face_up: FaceUp) -> Result<[
             turns,
             tangent_near_mm: at.clone(),
             tangent_far_mm: at.clone(),
-            centre_mm: at.clone(),
-            sight_mm: at,
+            centre_mm: at,
+            sight_mm: Vec::new(),
             bend_angle_rad: [figures.angle_rad; 2],
             inside_radius_mm: 0.0,
             allowance_mm: [0.0; 2],

@@ -103,6 +103,7 @@ fn arch_strip_names_its_lines_marks_and_folds() {
     let kinds: Vec<FoldKind> = blank.folds.iter().map(|fold| fold.kind).collect();
     assert_eq!(kinds, [FoldKind::Curl, FoldKind::Joggle, FoldKind::Joggle, FoldKind::Rolled]);
     assert_eq!(blank.folds.iter().map(|fold| fold.number).collect::<Vec<_>>(), [1, 2, 3, 4]);
+    assert!(blank.folds.iter().all(|fold| fold.sight_mm.is_empty()), "none of them goes under a nose");
     let count = |kind| blank.marks.iter().filter(|mark| mark.kind == kind).count();
     let marks = [MarkKind::EndLine, MarkKind::LapLine, MarkKind::HeldLine, MarkKind::TangentLine].map(count);
     assert_eq!(marks, [2, 1, 1, 1]);
@@ -211,6 +212,10 @@ fn springback_and_rules_are_the_shops() {
     let middle = develop(&strip, &neutral).unwrap();
     assert!((middle.folds[0].allowance_mm[0] - 0.5 * PI * 1.95).abs() < 1e-9);
     assert!(din.folds[0].allowance_mm[0] < middle.folds[0].allowance_mm[0]);
+    // Handbook B38: one inside radius from the tangent line on the skin, towards the flange.
+    let fold = &din.folds[0];
+    let apart = fold.tangent_near_mm[0].distance(fold.sight_mm[0]);
+    assert!((apart - 1.5).abs() < 1e-9, "{apart}");
     let over = din.folds[0].fold_to_rad.unwrap();
     assert!(over[0] > 0.5 * PI && over[0] < 0.52 * PI, "{over:?}");
     let bad = DevelopSettings { bend_rule: Rule::NeutralLine { k_factor: 0.9 }, ..DevelopSettings::default() };
