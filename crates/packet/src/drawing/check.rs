@@ -74,9 +74,10 @@ impl Inspector<'_> {
     }
 
     fn points<'p>(&self, points: impl IntoIterator<Item = &'p DVec2>) -> Result<(), PacketError> {
-        points.into_iter().flat_map(|point| [("x, mm", point.x), ("y, mm", point.y)]).try_for_each(|(what, value)| {
-            self.within(what, value, -FARTHEST_MM, FARTHEST_MM, "-100000 to 100000 mm")
-        })
+        points
+            .into_iter()
+            .flat_map(|point| [("x, mm", point.x), ("y, mm", point.y)])
+            .try_for_each(|(what, value)| self.within(what, value, -FARTHEST_MM, FARTHEST_MM, "-100000 to 100000 mm"))
     }
 
     fn sweep(&self, sweep_rad: f64) -> Result<(), PacketError> {
@@ -88,7 +89,14 @@ impl Inspector<'_> {
         self.within(what, value, 1e-6, FARTHEST_MM, "0.000001 to 100000")
     }
 
-    fn within(&self, what: &'static str, got: f64, least: f64, most: f64, accepted: &'static str) -> Result<(), PacketError> {
+    fn within(
+        &self,
+        what: &'static str,
+        got: f64,
+        least: f64,
+        most: f64,
+        accepted: &'static str,
+    ) -> Result<(), PacketError> {
         self.finite(what, got)?;
         if (least..=most).contains(&got) {
             return Ok(());

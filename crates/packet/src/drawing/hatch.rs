@@ -19,7 +19,10 @@ pub fn hatch_lines(outline: &Polyline, holes: &[Polyline], angle_rad: f64, spaci
             if !ring.closed {
                 points.extend(points.first().copied());
             }
-            points.windows(2).map(|pair| [into_frame(pair[0], direction), into_frame(pair[1], direction)]).collect::<Vec<_>>()
+            points
+                .windows(2)
+                .map(|pair| [into_frame(pair[0], direction), into_frame(pair[1], direction)])
+                .collect::<Vec<_>>()
         })
         .collect();
     let low = edges.iter().flatten().map(|point| point.y).fold(f64::INFINITY, f64::min);

@@ -21,9 +21,7 @@ mod stroke;
 pub use bounds::Bounds;
 pub use layer::{Layer, LineType, LineWidth, WidthGroup};
 pub use polyline::{ArcForm, Polyline, Step, Vertex};
-pub use shape::{
-    Along, Anchor, Horizontal, Label, RunningStation, Shape, Text, TextHeight, Vertical,
-};
+pub use shape::{Along, Anchor, Horizontal, Label, RunningStation, Shape, Text, TextHeight, Vertical};
 pub use stroke::{Mark, Stroke, TextRun, arc_path};
 
 use glam::DVec2;
@@ -248,7 +246,7 @@ mod tests {
         let denominator = units::Denominator::Sixteenths;
         assert_eq!(LengthFormat::Millimetres { decimals: 1 }.write(40.0), "40");
         assert_eq!(LengthFormat::Inches { denominator }.write(41.275), "1 5/8\"");
-        assert_eq!(LengthFormat::from(units::Shown::Both { decimals: 2, denominator }).write(41.275), "41.28 (1 5/8\")");
+        assert_eq!(LengthFormat::from(units::Shown::Both { decimals: 1, denominator }).write(41.275), "41.3 (1 5/8\")");
     }
 
     /// Width by the advances of the typeface: two letters 'H' of 1386 units beside a capital height of 1493 (fontTools).

@@ -67,9 +67,7 @@ impl Mark {
     pub fn bounds(&self, ratio: f64) -> Option<Bounds> {
         match self {
             Self::Path(path) => path.bounds(),
-            Self::Circle { centre, radius_mm } => {
-                Some(Bounds { low: *centre, high: *centre }.grown(*radius_mm))
-            }
+            Self::Circle { centre, radius_mm } => Some(Bounds { low: *centre, high: *centre }.grown(*radius_mm)),
             Self::Arc(arc) => arc_path(arc).bounds(),
             Self::Filled(points) => Bounds::around(points.iter().copied()),
             Self::Text(run) => Bounds::around(run.corners(ratio)),

@@ -59,7 +59,7 @@ impl Picture {
             alt: drawing.description.clone(),
             width_mm: size.x + 2.0 * margin_mm,
             height_mm: size.y + 2.0 * margin_mm,
-            svg: svg::drawing(drawing, margin_mm)?,
+            svg: svg::drawing_for_print(drawing, margin_mm)?,
         })
     }
 
@@ -73,7 +73,7 @@ impl Picture {
             alt: page.description.clone(),
             width_mm: page.size_mm.x,
             height_mm: page.size_mm.y,
-            svg: svg::page(page)?,
+            svg: svg::page_for_print(page)?,
         })
     }
 }
@@ -142,7 +142,11 @@ fn refused(document: &Document, faults: &[SourceDiagnostic]) -> PacketError {
         .iter()
         .map(|fault| {
             let hints: Vec<&str> = fault.hints.iter().map(|hint| hint.v.as_str()).collect();
-            if hints.is_empty() { fault.message.to_string() } else { format!("{} ({})", fault.message, hints.join("; ")) }
+            if hints.is_empty() {
+                fault.message.to_string()
+            } else {
+                format!("{} ({})", fault.message, hints.join("; "))
+            }
         })
         .collect();
     PacketError::Typeset { document: document.title.clone(), reason: lines.join("\n") }

@@ -35,7 +35,12 @@ pub fn frame(paper: Paper, orientation: Orientation) -> Bounds {
 ///
 /// # Errors
 /// As [`Drawing::bounds`]; [`PacketError::DoesNotFit`] when the drawing is larger than the space above the title block.
-pub fn compose(drawing: &Drawing, title: &TitleBlock, paper: Paper, orientation: Orientation) -> Result<Page, PacketError> {
+pub fn compose(
+    drawing: &Drawing,
+    title: &TitleBlock,
+    paper: Paper,
+    orientation: Orientation,
+) -> Result<Page, PacketError> {
     let frame = frame(paper, orientation);
     let ratio = drawing.scale.ratio();
     let bounds = drawing.bounds()?;
@@ -51,7 +56,8 @@ pub fn compose(drawing: &Drawing, title: &TitleBlock, paper: Paper, orientation:
             space_height_mm: room.y,
         });
     }
-    let view = View { drawing: Arc::new(drawing.clone()), origin_mm: space.middle() - bounds.middle() * ratio, window: None };
+    let view =
+        View { drawing: Arc::new(drawing.clone()), origin_mm: space.middle() - bounds.middle() * ratio, window: None };
     Ok(Page {
         name: drawing.name.clone(),
         description: drawing.description.clone(),
@@ -65,7 +71,12 @@ pub fn compose(drawing: &Drawing, title: &TitleBlock, paper: Paper, orientation:
 ///
 /// # Errors
 /// As [`compose`] when even the smallest scale is too large.
-pub fn compose_to_fit(drawing: &Drawing, title: &TitleBlock, paper: Paper, orientation: Orientation) -> Result<Page, PacketError> {
+pub fn compose_to_fit(
+    drawing: &Drawing,
+    title: &TitleBlock,
+    paper: Paper,
+    orientation: Orientation,
+) -> Result<Page, PacketError> {
     let reducing = Scale::SERIES.into_iter().filter(|scale| scale.ratio() <= 1.0);
     let mut last = None;
     for scale in reducing {
@@ -78,7 +89,7 @@ pub fn compose_to_fit(drawing: &Drawing, title: &TitleBlock, paper: Paper, orien
 }
 
 fn space(drawing: &Drawing, frame: Bounds) -> Bounds {
-    let foot = frame.low.y + title_block::HEIGHT_MM + key::height_mm(drawing);
+    let foot = frame.low.y + title_block::HEIGHT_MM + key::height_above_mm(drawing, frame);
     Bounds { low: DVec2::new(frame.low.x, foot), high: frame.high }.grown(-CLEAR_MM)
 }
 
@@ -95,6 +106,6 @@ fn dressing(drawing: &Drawing, title: &TitleBlock, frame: Bounds, sheet_mm: DVec
         dress.add(Layer::Frame, Shape::Line { from, to: from + way * CENTRING_MARK_MM });
     }
     title_block::draw(&mut dress, title, drawing, frame);
-    key::draw(&mut dress, drawing, DVec2::new(frame.low.x, frame.low.y + title_block::HEIGHT_MM));
+    key::draw(&mut dress, drawing, frame);
     dress
 }

@@ -45,8 +45,17 @@ pub struct TitleBlock {
 pub fn draw(dress: &mut Drawing, title: &TitleBlock, drawing: &Drawing, frame: Bounds) {
     let scale = drawing.scale.title();
     let rows: [&[(&str, &str, f64)]; 3] = [
-        &[("piece", &title.piece, 62.0), ("shows", &title.shows, 34.0), ("job", &title.job, 44.0), ("shop", &title.shop, 40.0)],
-        &[("hand", &title.hand, 50.0), ("face up", &title.face_up, 60.0), ("material, thickness", &title.material, 70.0)],
+        &[
+            ("piece", &title.piece, 62.0),
+            ("shows", &title.shows, 34.0),
+            ("job", &title.job, 44.0),
+            ("shop", &title.shop, 40.0),
+        ],
+        &[
+            ("hand", &title.hand, 50.0),
+            ("face up", &title.face_up, 60.0),
+            ("material, thickness", &title.material, 70.0),
+        ],
         &[
             ("bend rule", &title.bend_rule, 56.0),
             ("scale", &scale, 18.0),
@@ -63,7 +72,12 @@ pub fn draw(dress: &mut Drawing, title: &TitleBlock, drawing: &Drawing, frame: B
         let foot = frame.low.y + HEIGHT_MM - (index + 1) as f64 * ROW_MM;
         let mut x = left;
         for (caption, words, width) in row {
-            field(dress, Bounds { low: DVec2::new(x, foot), high: DVec2::new(x + width, foot + ROW_MM) }, caption, words);
+            field(
+                dress,
+                Bounds { low: DVec2::new(x, foot), high: DVec2::new(x + width, foot + ROW_MM) },
+                caption,
+                words,
+            );
             x += width;
         }
     }
@@ -115,7 +129,8 @@ mod tests {
 
     #[test]
     fn words_never_leave_their_field() {
-        let long = "Rear step-well tray, left hand, with the drain hole moved to the lowest corner and a doubler behind it";
+        let long =
+            "Rear step-well tray, left hand, with the drain hole moved to the lowest corner and a doubler behind it";
         for words in ["A", "Wheel-arch strip", long, "Unbreakablewordlongerthananyfieldinthewholeofthetitleblock", ""] {
             for width in [16.0, 30.0, 62.0] {
                 let (height, lines) = fitted(words, width);

@@ -11,19 +11,14 @@ use glam::DVec2;
 use crate::drawing::{Bounds, Drawing};
 use crate::error::PacketError;
 use crate::page::{Page, View};
-use write::{Canvas, escape, slug};
+use write::{Canvas, Curves, escape, slug};
 
 /// Returns the drawing as an SVG text cut to the drawing's box with `margin_mm` on paper around it.
 ///
 /// # Errors
 /// As [`Drawing::bounds`].
 pub fn drawing(drawing: &Drawing, margin_mm: f64) -> Result<String, PacketError> {
-    let ratio = drawing.scale.ratio();
-    let bounds = drawing.bounds()?;
-    let paper = Bounds { low: bounds.low * ratio, high: bounds.high * ratio }.grown(margin_mm);
-    let mut canvas = Canvas::new(paper, slug(&drawing.name));
-    canvas.strokes(drawing, DVec2::ZERO)?;
-    Ok(document(&drawing.name, &drawing.description, &canvas))
+    render_drawing(drawing, margin_mm, Curves::Arcs)
 }
 
 /// Returns the page as an SVG text of the sheet's exact size.
@@ -31,8 +26,31 @@ pub fn drawing(drawing: &Drawing, margin_mm: f64) -> Result<String, PacketError>
 /// # Errors
 /// The first drawing on it that cannot be drawn.
 pub fn page(page: &Page) -> Result<String, PacketError> {
+    render_page(page, Curves::Arcs)
+}
+
+/// As [`drawing`], with arcs as cubics, for the typesetter.
+pub(crate) fn drawing_for_print(drawing: &Drawing, margin_mm: f64) -> Result<String, PacketError> {
+    render_drawing(drawing, margin_mm, Curves::Cubics)
+}
+
+/// As [`page`], with arcs as cubics, for the typesetter.
+pub(crate) fn page_for_print(page: &Page) -> Result<String, PacketError> {
+    render_page(page, Curves::Cubics)
+}
+
+fn render_drawing(drawing: &Drawing, margin_mm: f64, curves: Curves) -> Result<String, PacketError> {
+    let ratio = drawing.scale.ratio();
+    let bounds = drawing.bounds()?;
+    let paper = Bounds { low: bounds.low * ratio, high: bounds.high * ratio }.grown(margin_mm);
+    let mut canvas = Canvas::new(paper, slug(&drawing.name), curves);
+    canvas.strokes(drawing, DVec2::ZERO)?;
+    Ok(document(&drawing.name, &drawing.description, &canvas))
+}
+
+fn render_page(page: &Page, curves: Curves) -> Result<String, PacketError> {
     let sheet = Bounds { low: DVec2::ZERO, high: page.size_mm };
-    let mut canvas = Canvas::new(sheet, slug(&page.name));
+    let mut canvas = Canvas::new(sheet, slug(&page.name), curves);
     for view in &page.views {
         placed(&mut canvas, view)?;
     }

@@ -4,23 +4,37 @@ use std::fmt::Write as _;
 
 use glam::DVec2;
 
-use crate::drawing::{Bounds, Drawing, Horizontal, Layer, LineWidth, Mark, Polyline, Stroke, TextRun};
+use crate::drawing::{ArcForm, Bounds, Drawing, Horizontal, Layer, LineWidth, Mark, Polyline, Stroke, TextRun};
 use crate::error::PacketError;
 use crate::font::{self, Weight};
 
 const DECIMALS: usize = 6;
 
+/// How arcs and circles are written.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Curves {
+    /// As SVG arcs and circles: exact.
+    Arcs,
+    /// As cubic Bézier curves of at most an eighth of a half turn, within 1e-7 of the radius. The typesetter's own
+    /// conversion of arcs is good to a tenth of a unit only, too coarse for a template.
+    Cubics,
+}
+
+/// Largest angle of one cubic.
+const CUBIC_RAD: f64 = std::f64::consts::PI / 8.0;
+
 /// Collects elements; maps paper millimetres (y up) to user units (y down).
 pub struct Canvas {
     paper: Bounds,
     prefix: String,
+    curves: Curves,
     views: usize,
     body: String,
 }
 
 impl Canvas {
-    pub fn new(paper: Bounds, prefix: String) -> Self {
-        Self { paper, prefix, views: 0, body: String::new() }
+    pub fn new(paper: Bounds, prefix: String, curves: Curves) -> Self {
+        Self { paper, prefix, curves, views: 0, body: String::new() }
     }
 
     pub fn size_mm(&self) -> DVec2 {
@@ -113,6 +127,13 @@ impl Canvas {
                 let d = self.path(&crate::drawing::arc_path(arc), place);
                 self.put(format_args!("<path d=\"{d}\"{id}/>\n"));
             }
+            Mark::Circle { centre, radius_mm } if self.curves == Curves::Cubics => {
+                let (centre, radius_mm) = (*centre, *radius_mm);
+                let turn = ArcForm { centre, radius_mm, start_rad: 0.0, sweep_rad: std::f64::consts::TAU };
+                let start = self.pair(place.paper(turn.point(0.0)));
+                let curves = self.cubics(&turn, place);
+                self.put(format_args!("<path d=\"M{start}{curves}Z\"{id}/>\n"));
+            }
             Mark::Circle { centre, radius_mm } => {
                 let (at, radius) = (self.user(place.paper(*centre)), radius_mm * place.ratio);
                 let [x, y, r] = [at.x, at.y, radius].map(number);
@@ -140,6 +161,7 @@ impl Canvas {
             let to = self.pair(place.paper(step.to));
             let _ = match step.arc() {
                 None => write!(d, "L{to}"),
+                Some(arc) if self.curves == Curves::Cubics => d.write_str(&self.cubics(&arc, place)),
                 Some(arc) => {
                     let radius = number(arc.radius_mm * place.ratio);
                     let large = u8::from(arc.sweep_rad.abs() > std::f64::consts::PI);
@@ -151,6 +173,22 @@ impl Canvas {
         }
         if path.closed {
             d.push('Z');
+        }
+        d
+    }
+
+    fn cubics(&self, arc: &ArcForm, place: Place) -> String {
+        let pieces = (arc.sweep_rad.abs() / CUBIC_RAD).ceil().max(1.0);
+        let piece_rad = arc.sweep_rad / pieces;
+        let handle_mm = arc.radius_mm * 4.0 / 3.0 * (piece_rad / 4.0).tan();
+        let mut d = String::new();
+        for piece in 0..pieces as usize {
+            let angle = |end: usize| arc.start_rad + piece_rad * (piece + end) as f64;
+            let point = |end: usize| arc.centre + DVec2::from_angle(angle(end)) * arc.radius_mm;
+            let tangent = |end: usize| DVec2::from_angle(angle(end)).perp() * handle_mm;
+            let [a, b, to] =
+                [point(0) + tangent(0), point(1) - tangent(1), point(1)].map(|p| self.pair(place.paper(p)));
+            let _ = write!(d, "C{a} {b} {to}");
         }
         d
     }

@@ -104,7 +104,12 @@ fn seams(dress: &mut Drawing, grid: &Grid, (column, row): Place, printed: &[Plac
     let middle = window.middle();
     let quarter = std::f64::consts::FRAC_PI_2;
     let neighbours = [
-        (column.checked_sub(1).map(|c| (c, row)), DVec2::new(window.low.x - 1.5, middle.y), quarter, Vertical::Baseline),
+        (
+            column.checked_sub(1).map(|c| (c, row)),
+            DVec2::new(window.low.x - 1.5, middle.y),
+            quarter,
+            Vertical::Baseline,
+        ),
         (Some((column + 1, row)), DVec2::new(window.high.x + 1.5, middle.y), quarter, Vertical::Top),
         (row.checked_sub(1).map(|r| (column, r)), DVec2::new(middle.x, window.high.y + 1.5), 0.0, Vertical::Baseline),
         (Some((column, row + 1)), DVec2::new(middle.x, window.low.y - 1.5), 0.0, Vertical::Top),

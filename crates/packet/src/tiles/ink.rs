@@ -62,7 +62,9 @@ fn chain(mark: &Mark, ratio: f64) -> Vec<DVec2> {
 fn crosses(window: Bounds, a: DVec2, b: DVec2) -> bool {
     let way = b - a;
     let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
-    for (delta, low, high) in [(way.x, window.low.x - a.x, window.high.x - a.x), (way.y, window.low.y - a.y, window.high.y - a.y)] {
+    for (delta, low, high) in
+        [(way.x, window.low.x - a.x, window.high.x - a.x), (way.y, window.low.y - a.y, window.high.y - a.y)]
+    {
         if delta == 0.0 {
             if low > 0.0 || high < 0.0 {
                 return false;

@@ -20,17 +20,16 @@ pub fn page(drawing: &Drawing, grid: &Grid, printed: &[Place], footer: &Footer<'
     space.high.y -= WORDS_MM;
     let whole = whole(grid);
     let fit = (space.size() / whole.size()).min_element();
-    let small = Arc::new(edges_only(drawing).at_scale(Scale {
-        paper: drawing.scale.paper * fit,
-        real: drawing.scale.real,
-    }));
+    let small =
+        Arc::new(edges_only(drawing).at_scale(Scale { paper: drawing.scale.paper * fit, real: drawing.scale.real }));
     let origin_mm = space.middle() - whole.middle() * fit;
     let mut dressing = Drawing::new("map", "");
     for place in grid.places().filter(|place| printed.contains(place)) {
         let window = grid.paper_window(place);
         let onto = |point: DVec2| origin_mm + point * fit;
         dressing.add_named(Layer::Tile, tile_name(place), Polyline::rectangle(onto(window.low), onto(window.high)));
-        let name = Text { anchor: Anchor::CENTRE, ..Text::new(onto(window.middle()), TextHeight::Mm5, tile_name(place)) };
+        let name =
+            Text { anchor: Anchor::CENTRE, ..Text::new(onto(window.middle()), TextHeight::Mm5, tile_name(place)) };
         dressing.add(Layer::Tile, name.bold());
     }
     words(&mut dressing, grid, printed.len(), drawing);
@@ -60,8 +59,10 @@ fn edges_only(drawing: &Drawing) -> Drawing {
 fn words(dressing: &mut Drawing, grid: &Grid, sheets: usize, drawing: &Drawing) {
     let at = |down: f64| DVec2::new(grid.window.low.x, grid.window.high.y - down);
     let width = grid.window.size().x;
-    let title = font::wrap(&drawing.name, Weight::Bold, TextHeight::Mm7.mm(), width).into_iter().next().unwrap_or_default();
-    let top = |down, height, words: String| Text::new(at(down), height, words).anchored(Horizontal::Left, Vertical::Top);
+    let title =
+        font::wrap(&drawing.name, Weight::Bold, TextHeight::Mm7.mm(), width).into_iter().next().unwrap_or_default();
+    let top =
+        |down, height, words: String| Text::new(at(down), height, words).anchored(Horizontal::Left, Vertical::Top);
     dressing.add(Layer::Tile, top(0.0, TextHeight::Mm7, title).bold());
     let count = if sheets == 1 { "one sheet".to_owned() } else { format!("{sheets} sheets") };
     let how = format!(

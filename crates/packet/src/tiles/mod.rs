@@ -93,9 +93,22 @@ pub fn split(drawing: &Drawing, options: TileOptions) -> Result<Tiling, PacketEr
     Ok(Tiling { orientation: grid.orientation, columns: grid.columns, rows: grid.rows, names, pages })
 }
 
-fn check(drawing: &Drawing, what: &'static str, got: f64, least: f64, most: f64, accepted: &'static str) -> Result<(), PacketError> {
+fn check(
+    drawing: &Drawing,
+    what: &'static str,
+    got: f64,
+    least: f64,
+    most: f64,
+    accepted: &'static str,
+) -> Result<(), PacketError> {
     if (least..=most).contains(&got) {
         return Ok(());
     }
-    Err(PacketError::OutOfRange { drawing: drawing.name.clone(), item: "sheets of paper".to_owned(), what, got, accepted })
+    Err(PacketError::OutOfRange {
+        drawing: drawing.name.clone(),
+        item: "sheets of paper".to_owned(),
+        what,
+        got,
+        accepted,
+    })
 }

@@ -9,16 +9,30 @@ const fn at(x: f64, y: f64) -> DVec2 {
 
 /// Flat of a step-well tray: four flanges, relief notches, a drain hole, a slot; rounded corners as bulges.
 pub fn tray() -> Drawing {
-    let mut drawing = Drawing::new("Wren 15 step-well tray", "Flat of the rear step-well tray, 360 by 260 mm, four flanges");
+    let mut drawing =
+        Drawing::new("Wren 15 step-well tray", "Flat of the rear step-well tray, 360 by 260 mm, four flanges");
     let corner = (std::f64::consts::FRAC_PI_8).tan();
     let quarter = [at(0.0, 40.0), at(40.0, 40.0), at(40.0, 5.0)];
     let mut vertices = vec![Vertex { at: at(5.0, 40.0), bulge: 0.0 }];
     vertices.extend(quarter[1..].iter().map(|p| Vertex { at: *p, bulge: 0.0 }));
     let rest = [
-        (45.0, 0.0, 0.0), (315.0, 0.0, corner), (320.0, 5.0, 0.0), (320.0, 40.0, 0.0), (355.0, 40.0, corner),
-        (360.0, 45.0, 0.0), (360.0, 215.0, corner), (355.0, 220.0, 0.0), (320.0, 220.0, 0.0), (320.0, 255.0, corner),
-        (315.0, 260.0, 0.0), (45.0, 260.0, corner), (40.0, 255.0, 0.0), (40.0, 220.0, 0.0), (5.0, 220.0, corner),
-        (0.0, 215.0, 0.0), (0.0, 45.0, corner),
+        (45.0, 0.0, 0.0),
+        (315.0, 0.0, corner),
+        (320.0, 5.0, 0.0),
+        (320.0, 40.0, 0.0),
+        (355.0, 40.0, corner),
+        (360.0, 45.0, 0.0),
+        (360.0, 215.0, corner),
+        (355.0, 220.0, 0.0),
+        (320.0, 220.0, 0.0),
+        (320.0, 255.0, corner),
+        (315.0, 260.0, 0.0),
+        (45.0, 260.0, corner),
+        (40.0, 255.0, 0.0),
+        (40.0, 220.0, 0.0),
+        (5.0, 220.0, corner),
+        (0.0, 215.0, 0.0),
+        (0.0, 45.0, corner),
     ];
     if let Some(last) = vertices.last_mut() {
         last.bulge = corner;
@@ -61,8 +75,14 @@ fn dimensions(drawing: &mut Drawing) {
             datum: at(0.0, 0.0),
             along: Along::Horizontal,
             stations: vec![
-                station(40.0, 0.0), station(45.0, 0.0), station(180.0, 80.0), station(240.0, 150.0), station(270.0, 150.0),
-                station(315.0, 0.0), station(320.0, 0.0), station(360.0, 45.0),
+                station(40.0, 0.0),
+                station(45.0, 0.0),
+                station(180.0, 80.0),
+                station(240.0, 150.0),
+                station(270.0, 150.0),
+                station(315.0, 0.0),
+                station(320.0, 0.0),
+                station(360.0, 45.0),
             ],
             offset_paper_mm: -12.0,
         },
@@ -70,18 +90,31 @@ fn dimensions(drawing: &mut Drawing) {
     drawing.add(
         Layer::Dimension,
         Shape::LinearDimension {
-            from: at(0.0, 215.0), to: at(45.0, 260.0), along: Along::Vertical, offset_paper_mm: -12.0,
+            from: at(0.0, 215.0),
+            to: at(45.0, 260.0),
+            along: Along::Vertical,
+            offset_paper_mm: -12.0,
             label: Label::with_suffix(" ± 0.5"),
         },
     );
     drawing.add(
         Layer::Dimension,
-        Shape::LinearDimension { from: at(360.0, 45.0), to: at(360.0, 215.0), along: Along::Vertical, offset_paper_mm: 14.0, label },
+        Shape::LinearDimension {
+            from: at(360.0, 45.0),
+            to: at(360.0, 215.0),
+            along: Along::Vertical,
+            offset_paper_mm: 14.0,
+            label,
+        },
     );
     drawing.add(
         Layer::Dimension,
         Shape::LinearDimension {
-            from: at(40.0, 220.0), to: at(45.0, 260.0), along: Along::Horizontal, offset_paper_mm: 10.0, label: Label::Measured,
+            from: at(40.0, 220.0),
+            to: at(45.0, 260.0),
+            along: Along::Horizontal,
+            offset_paper_mm: 10.0,
+            label: Label::Measured,
         },
     );
     drawing.add(
@@ -90,7 +123,13 @@ fn dimensions(drawing: &mut Drawing) {
     );
     drawing.add(
         Layer::Dimension,
-        Shape::AngleDimension { apex: at(100.0, 120.0), from_rad: 0.2, sweep_rad: 1.2, radius_paper_mm: 22.0, label: Label::Measured },
+        Shape::AngleDimension {
+            apex: at(100.0, 120.0),
+            from_rad: 0.2,
+            sweep_rad: 1.2,
+            radius_paper_mm: 22.0,
+            label: Label::Measured,
+        },
     );
     drawing.add(
         Layer::Note,

@@ -47,7 +47,9 @@ fn the_closed_outline_keeps_its_area_to_a_millionth() {
             let (a, b) = (&outline.vertices[i], &outline.vertices[(i + 1) % count]);
             let chord = (b.x - a.x).hypot(b.y - a.y);
             let angle = 4.0 * a.bulge.atan();
-            let segment = if a.bulge == 0.0 { 0.0 } else {
+            let segment = if a.bulge == 0.0 {
+                0.0
+            } else {
                 let radius = chord / 2.0 / (angle / 2.0).sin();
                 radius * radius * (angle - angle.sin()) / 2.0
             };

@@ -72,6 +72,20 @@ fn the_sheet_looks_as_reviewed() {
     check_golden("tray-sheet.svg", &packet::svg::page(&tray_sheet(Orientation::Landscape)).unwrap());
 }
 
+/// What is on the page as a reader finds it: size, every chain of lines by its ends in mm, the words.
+#[test]
+fn the_printed_sheet_reads_as_reviewed() {
+    let bytes = pdf::pages("tray", DAY, &[tray_sheet(Orientation::Landscape)]).unwrap();
+    let page = &read(&bytes)[0];
+    let mm = |point: &DVec2| format!("{:.2} {:.2}", point.x / POINTS_PER_MM, point.y / POINTS_PER_MM);
+    let mut lines = vec![format!("page {}", mm(&page.size_pt))];
+    for chain in &page.chains {
+        lines.push(format!("{} points from {} to {}", chain.len(), mm(&chain[0]), mm(&chain[chain.len() - 1])));
+    }
+    lines.push(format!("text {}", words(&bytes).split_whitespace().collect::<String>()));
+    check_golden("tray-sheet-pdf.txt", &(lines.join("\n") + "\n"));
+}
+
 /// Text of the page as a PDF reader extracts it.
 fn words(bytes: &[u8]) -> String {
     let document = lopdf::Document::load_mem(bytes).unwrap();
@@ -101,7 +115,9 @@ fn a_day_outside_the_calendar_and_odd_data_are_refused() {
     let lacking = pdf::typeset(&document(None, json!({})));
     assert!(lacking.unwrap_err().to_string().contains("pages"));
     let template = pdf::typeset(&Document { template: "quilt", ..document(None, json!({})) });
-    assert!(template.unwrap_err().to_string().starts_with("there is no document template 'quilt'; known are house, pages"));
+    assert!(
+        template.unwrap_err().to_string().starts_with("there is no document template 'quilt'; known are house, pages")
+    );
 }
 
 #[test]
@@ -110,7 +126,11 @@ fn a_picture_keeps_its_size_on_paper() {
     let size = drawings::tray().bounds().unwrap().size() + DVec2::splat(10.0);
     assert!((DVec2::new(picture.width_mm, picture.height_mm) - size).length() < 1e-9);
     let document = Document {
-        title: "tray".into(), template: "pages", day: DAY, data: json!({ "pages": [picture.name] }), pictures: vec![picture],
+        title: "tray".into(),
+        template: "pages",
+        day: DAY,
+        data: json!({ "pages": [picture.name] }),
+        pictures: vec![picture],
     };
     let page = &read(&pdf::typeset(&document).unwrap())[0];
     assert!((page.size_pt - size * POINTS_PER_MM).length() < 0.01);

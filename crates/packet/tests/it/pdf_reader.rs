@@ -31,17 +31,22 @@ fn page(document: &Document, id: ObjectId) -> PageLines {
     let dictionary = document.get_dictionary(id).unwrap();
     let media: Vec<f64> = inherited(document, dictionary, b"MediaBox").as_array().unwrap().iter().map(number).collect();
     let user_unit = dictionary.get(b"UserUnit").map_or(1.0, number);
-    let mut lines = PageLines { size_pt: DVec2::new(media[2] - media[0], media[3] - media[1]), user_unit, chains: vec![] };
+    let mut lines =
+        PageLines { size_pt: DVec2::new(media[2] - media[0], media[3] - media[1]), user_unit, chains: vec![] };
     let resources = inherited(document, dictionary, b"Resources").as_dict().unwrap();
     let content = document.get_page_content(id);
-    run(document, resources, &content.unwrap(), [1.0, 0.0, 0.0, 1.0, -media[0], -media[1]], &mut lines);
+    run(document, resources, &content, [1.0, 0.0, 0.0, 1.0, -media[0], -media[1]], &mut lines);
     lines
 }
 
 fn inherited<'a>(document: &'a Document, dictionary: &'a Dictionary, key: &[u8]) -> &'a Object {
     match dictionary.get(key) {
         Ok(found) => document.dereference(found).unwrap().1,
-        Err(_) => inherited(document, document.get_dictionary(dictionary.get(b"Parent").unwrap().as_reference().unwrap()).unwrap(), key),
+        Err(_) => inherited(
+            document,
+            document.get_dictionary(dictionary.get(b"Parent").unwrap().as_reference().unwrap()).unwrap(),
+            key,
+        ),
     }
 }
 
@@ -65,9 +70,12 @@ impl Number for Object {
 
 fn multiply(m: Matrix, n: Matrix) -> Matrix {
     [
-        m[0] * n[0] + m[1] * n[2], m[0] * n[1] + m[1] * n[3],
-        m[2] * n[0] + m[3] * n[2], m[2] * n[1] + m[3] * n[3],
-        m[4] * n[0] + m[5] * n[2] + n[4], m[4] * n[1] + m[5] * n[3] + n[5],
+        m[0] * n[0] + m[1] * n[2],
+        m[0] * n[1] + m[1] * n[3],
+        m[2] * n[0] + m[3] * n[2],
+        m[2] * n[1] + m[3] * n[3],
+        m[4] * n[0] + m[5] * n[2] + n[4],
+        m[4] * n[1] + m[5] * n[3] + n[5],
     ]
 }
 
@@ -99,7 +107,9 @@ fn run(document: &Document, resources: &Dictionary, bytes: &[u8], start: Matrix,
             }
             "re" => {
                 let (x, y, w, h) = (value(0), value(1), value(2), value(3));
-                chains.push([(x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y)].map(|(x, y)| apply(ctm, x, y)).to_vec());
+                chains.push(
+                    [(x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y)].map(|(x, y)| apply(ctm, x, y)).to_vec(),
+                );
             }
             "S" | "s" | "f" | "f*" | "B" => lines.chains.append(&mut chains),
             "n" => chains.clear(),

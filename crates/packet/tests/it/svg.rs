@@ -22,7 +22,8 @@ fn two_renderings_are_the_same_bytes() {
 /// Area of a closed path of M, L and A commands, by chords of arcs sampled from the SVG arc formulas (W3C SVG 1.1,
 /// appendix F.6.5, for circles), independent of the drawing model.
 pub fn path_area(d: &str) -> f64 {
-    let spaced: String = d.chars().flat_map(|c| if c.is_ascii_alphabetic() { vec![' ', c, ' '] } else { vec![c] }).collect();
+    let spaced: String =
+        d.chars().flat_map(|c| if c.is_ascii_alphabetic() { vec![' ', c, ' '] } else { vec![c] }).collect();
     let mut words = spaced.split_whitespace();
     let mut points: Vec<DVec2> = Vec::new();
     let mut arcs_area = 0.0;
@@ -50,10 +51,14 @@ pub fn path_area(d: &str) -> f64 {
 }
 
 fn outline_of(drawing: &Drawing) -> &Polyline {
-    drawing.items.iter().find_map(|item| match &item.shape {
-        Shape::Polyline(path) if item.layer == Layer::Cut => Some(path),
-        _ => None,
-    }).unwrap()
+    drawing
+        .items
+        .iter()
+        .find_map(|item| match &item.shape {
+            Shape::Polyline(path) if item.layer == Layer::Cut => Some(path),
+            _ => None,
+        })
+        .unwrap()
 }
 
 #[test]

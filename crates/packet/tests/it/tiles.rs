@@ -34,7 +34,9 @@ fn crosses(page: &PageLines) -> Vec<DVec2> {
     let middle = |[a, b]: &[DVec2; 2]| (*a + *b) / 2.0;
     let level = arms.iter().filter(|[a, b]| (a.y - b.y).abs() < 1e-3);
     level
-        .filter(|arm| arms.iter().any(|[a, b]| (a.x - b.x).abs() < 1e-3 && (middle(arm) - middle(&[*a, *b])).length() < 1e-3))
+        .filter(|arm| {
+            arms.iter().any(|[a, b]| (a.x - b.x).abs() < 1e-3 && (middle(arm) - middle(&[*a, *b])).length() < 1e-3)
+        })
         .map(middle)
         .collect()
 }
@@ -47,7 +49,10 @@ fn window(page: &PageLines) -> [DVec2; 2] {
         [low / POINTS_PER_MM, high / POINTS_PER_MM]
     };
     let boxes = page.chains.iter().filter(|chain| chain.len() == 5 && (chain[0] - chain[4]).length() < 1e-6);
-    boxes.map(corners).max_by(|a, b| (a[1] - a[0]).element_product().total_cmp(&(b[1] - b[0]).element_product())).unwrap()
+    boxes
+        .map(corners)
+        .max_by(|a, b| (a[1] - a[0]).element_product().total_cmp(&(b[1] - b[0]).element_product()))
+        .unwrap()
 }
 
 fn distance(point: DVec2, a: DVec2, b: DVec2) -> f64 {
@@ -70,7 +75,8 @@ fn shifts(names: &[String], pages: &[PageLines]) -> Vec<DVec2> {
             assert_eq!(found.len(), 4, "sheet {name}");
             found.sort_by(|a, b| (b.y.round(), a.x).partial_cmp(&(a.y.round(), b.x)).unwrap());
             let next = char::from_u32(column as u32 + 1).unwrap();
-            let named: Vec<_> = [(column, row), (next, row), (column, row + 1), (next, row + 1)].into_iter().zip(found).collect();
+            let named: Vec<_> =
+                [(column, row), (next, row), (column, row + 1), (next, row + 1)].into_iter().zip(found).collect();
             if shifts[index].is_none() {
                 shifts[index] = named.iter().find_map(|(cross, at)| placed.get(cross).map(|there| *there - *at));
             }
@@ -96,7 +102,9 @@ fn joins(drawing: &Drawing, paper: Paper) {
         let [low, high] = window(page);
         windows.push([low + *shift, high + *shift]);
         let segments = page.chains.iter().flat_map(|chain| chain.windows(2));
-        let inside = segments.map(|pair| [pair[0] / POINTS_PER_MM, pair[1] / POINTS_PER_MM]).filter_map(|pair| clip(pair, low, high));
+        let inside = segments
+            .map(|pair| [pair[0] / POINTS_PER_MM, pair[1] / POINTS_PER_MM])
+            .filter_map(|pair| clip(pair, low, high));
         printed.extend(inside.map(|[a, b]| [a + *shift, b + *shift]));
     }
     // the drawing's place in that frame is known from the grid only through the paper; find it by the first sheet

@@ -117,7 +117,14 @@ impl Pen<'_, '_> {
         self.figures(words, at, 0.0, anchor(Horizontal::Middle, Vertical::Baseline));
     }
 
-    pub(super) fn angle_dimension(&mut self, apex: DVec2, from_rad: f64, sweep_rad: f64, radius_paper_mm: f64, label: &Label) {
+    pub(super) fn angle_dimension(
+        &mut self,
+        apex: DVec2,
+        from_rad: f64,
+        sweep_rad: f64,
+        radius_paper_mm: f64,
+        label: &Label,
+    ) {
         let radius_mm = self.paper(radius_paper_mm);
         let arc = ArcForm { centre: apex, radius_mm, start_rad: from_rad, sweep_rad };
         let sense = sweep_rad.signum();

@@ -162,11 +162,7 @@ fn open_ring(mut points: Vec<DVec2>, closed: bool) -> Vec<DVec2> {
 /// Turns a direction so that lettering along it reads from below or from the right: -90° excluded to 90° included.
 fn readable(angle_rad: f64) -> f64 {
     let (sine, cosine) = angle_rad.sin_cos();
-    if cosine > 1e-9 || (cosine.abs() <= 1e-9 && sine > 0.0) {
-        sine.atan2(cosine)
-    } else {
-        (-sine).atan2(-cosine)
-    }
+    if cosine > 1e-9 || (cosine.abs() <= 1e-9 && sine > 0.0) { sine.atan2(cosine) } else { (-sine).atan2(-cosine) }
 }
 
 const fn anchor(horizontal: Horizontal, vertical: Vertical) -> Anchor {

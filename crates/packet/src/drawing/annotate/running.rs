@@ -20,7 +20,13 @@ const FIGURE_GAP: f64 = 0.8;
 const FIGURE_PITCH: f64 = 5.0;
 
 impl Pen<'_, '_> {
-    pub(super) fn running_dimensions(&mut self, datum: DVec2, along: Along, stations: &[RunningStation], offset_paper_mm: f64) {
+    pub(super) fn running_dimensions(
+        &mut self,
+        datum: DVec2,
+        along: Along,
+        stations: &[RunningStation],
+        offset_paper_mm: f64,
+    ) {
         let along = if along == Along::Vertical { Along::Vertical } else { Along::Horizontal };
         let points: Vec<DVec2> = std::iter::once(datum).chain(stations.iter().map(|station| station.at)).collect();
         let frame = LineFrame::new(&points, along, self.paper(offset_paper_mm));
