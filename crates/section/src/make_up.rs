@@ -1,4 +1,12 @@
 //! Make-ups: what is done at one edge of a piece, one after another outward.
+//!
+//! Where the edge line of a strip lies on the finished edge. Flange: at the height of the sharp outer corner (apex); the skin's first
+//! link and the flange's leg each lose the setback (r + t)·tan(bend / 2) (handbook B33), and where a flange follows a flange the leg
+//! between them loses both; an arc next to a fold keeps its radius and turns less. With a stand-off the apex lies
+//! stand-off / sin(opening) up the skin; width and hole distances are then measured in the contact plane from the edge line, so that a
+//! point at d lies d − stand-off·cot(opening) from the apex. Wired edge and hem: at the tangent where wrap or fold starts, so the
+//! lowest outside point is d/2 + t, or r + t, below. On the cut edge a flange takes its setback from the skin's last link.
+//! Only a flange can be followed by another make-up.
 
 use crate::Side;
 use serde::{Deserialize, Serialize};
@@ -97,7 +105,8 @@ pub enum MakeUp {
         bend_angle_rad: Along,
         /// Inside radius.
         inside_radius_mm: f64,
-        /// Width from the apex to the flange's free edge along its outer face; to the next make-up's start where one follows.
+        /// Width from the apex to the flange's free edge along its outer face; to the next make-up's start where one follows (its apex for
+        /// a flange). With a stand-off: from the edge line, in the contact plane.
         width_mm: Along,
         /// Which way it turns.
         turns: Side,
