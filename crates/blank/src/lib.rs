@@ -3,6 +3,7 @@
 //! [`Blank`] is the report of a development: outline, folds, holes, marks, strains, concerns and the working of every
 //! figure. It is plain data in mm; drawings are made from it elsewhere.
 
+pub mod flatten;
 pub mod folded;
 pub mod report;
 pub mod simple;
