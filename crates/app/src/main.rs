@@ -1,3 +1,7 @@
 //! The `soundmetal` program.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    soundmetal::cli::run(std::env::args_os())
+}

@@ -1,0 +1,235 @@
+//! `soundmetal allowance`: developed width and strain of one edge.
+
+use super::bend::rule_failure;
+use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
+use crate::failure::Failure;
+use clap::{Args, Subcommand, ValueEnum};
+use handbook::Working;
+use handbook::bend::{Bend, Rule, allowance};
+use handbook::edges::{BendLine, CurvedFlange, Hem, Joggle, Ramp, WireEdge, WireRule};
+use serde_json::{Value, json};
+use units::bend_from_opening_rad;
+
+/// Developed width and strain of one edge.
+#[derive(Debug, Subcommand)]
+pub enum Allowance {
+    /// Edge wrapped round a wire
+    Wired(Wired),
+    /// Step with a lap, so that outside faces are flush
+    Joggle(JoggleOf),
+    /// Edge folded back on itself
+    Hem(HemOf),
+    /// Flange, on a straight or a curved line
+    Flange(FlangeOf),
+}
+
+/// A wired edge.
+#[derive(Debug, Args)]
+pub struct Wired {
+    /// Wire: diameter or gauge
+    #[arg(long, value_name = "D")]
+    wire: String,
+    /// Sheet thickness
+    #[arg(long, value_name = "T")]
+    thickness: String,
+    /// Wrap angle [default: 270°]
+    #[arg(long, value_name = "A")]
+    wrap: Option<String>,
+    #[command(flatten)]
+    manner: Manner,
+}
+
+/// A joggle.
+#[derive(Debug, Args)]
+pub struct JoggleOf {
+    /// Depth: the thickness cleared
+    #[arg(long, value_name = "J")]
+    depth: String,
+    /// Run of the ramp [default: 5 × depth]
+    #[arg(long, value_name = "L")]
+    ramp: Option<String>,
+    #[command(flatten)]
+    manner: Manner,
+}
+
+/// A hem.
+#[derive(Debug, Args)]
+pub struct HemOf {
+    /// Width over all
+    #[arg(long, value_name = "W")]
+    width: String,
+    /// Sheet thickness
+    #[arg(long, value_name = "T")]
+    thickness: String,
+    /// Inside radius [default: half the thickness]
+    #[arg(long, value_name = "R")]
+    radius: Option<String>,
+    #[command(flatten)]
+    manner: Manner,
+}
+
+/// A flange.
+#[derive(Debug, Args)]
+pub struct FlangeOf {
+    /// Width of the flange, from the sharp outer corner
+    #[arg(long, value_name = "W")]
+    width: String,
+    /// Bend angle turned from flat [default: 90°]
+    #[arg(long, value_name = "A", conflicts_with = "opening")]
+    angle: Option<String>,
+    /// Opening angle between the faces instead
+    #[arg(long, value_name = "A")]
+    opening: Option<String>,
+    /// Radius of the bend line where it is curved
+    #[arg(long, value_name = "R")]
+    line_radius: Option<String>,
+    /// How the line curves as seen from the flange: concave stretches the free edge, convex shrinks it
+    #[arg(long, value_enum, default_value_t)]
+    line: Line,
+    /// Sheet thickness, for the developed width
+    #[arg(long, value_name = "T", requires = "radius")]
+    thickness: Option<String>,
+    /// Inside radius, for the developed width
+    #[arg(long, value_name = "R", requires = "thickness")]
+    radius: Option<String>,
+    #[command(flatten)]
+    manner: Manner,
+}
+
+#[derive(Debug, Clone, Copy, Default, ValueEnum)]
+enum Line {
+    #[default]
+    Concave,
+    Convex,
+}
+
+/// Figures of one edge, ready to print either way.
+struct Edge {
+    /// Rows: name for people, key, value, unit.
+    rows: Vec<(&'static str, &'static str, f64, &'static str)>,
+    workings: Vec<Working>,
+}
+
+/// Runs the command.
+pub fn run(asked: &Allowance) -> Result<(), Failure> {
+    let (edge, json_wanted) = match asked {
+        Allowance::Wired(asked) => (wired(asked)?, asked.manner.json),
+        Allowance::Joggle(asked) => (joggle(asked)?, asked.manner.json),
+        Allowance::Hem(asked) => (hem(asked)?, asked.manner.json),
+        Allowance::Flange(asked) => (flange(asked)?, asked.manner.json),
+    };
+    if json_wanted {
+        let mut object: serde_json::Map<String, Value> =
+            edge.rows.iter().map(|(_, key, value, _)| ((*key).to_owned(), json!(value))).collect();
+        object.insert("workings".into(), serde_json::to_value(&edge.workings).map_err(Failure::machine)?);
+        return figures::print(&json_text(&object)?);
+    }
+    let rows: String = edge.rows.iter().map(|(name, _, value, unit)| row(name, *value, unit)).collect();
+    figures::print(&(rows + &working_rows(&edge.workings)))
+}
+
+fn wired(asked: &Wired) -> Result<Edge, Failure> {
+    let rule = match &asked.wrap {
+        Some(wrap) => WireRule::Geometry { wrap_rad: angle_rad("--wrap", wrap)? },
+        None => WireRule::default(),
+    };
+    let edge = WireEdge {
+        wire_diameter_mm: asked.manner.thickness_mm("--wire", &asked.wire)?,
+        thickness_mm: asked.manner.thickness_mm("--thickness", &asked.thickness)?,
+        rule,
+    };
+    let figures = edge.figures().map_err(rule_failure)?;
+    Ok(Edge {
+        rows: vec![
+            ("allowance, from the tangent", "allowance_mm", figures.allowance_mm, "mm"),
+            ("rule A: 2.5 d", "rule_a_mm", figures.rule_a_mm, "mm"),
+            ("rule B: 2.5 d + t", "rule_b_mm", figures.rule_b_mm, "mm"),
+            ("rule C: 2 d + 4 t", "rule_c_mm", figures.rule_c_mm, "mm"),
+            ("geometry at 270°", "geometry_270_mm", figures.geometry_270_mm, "mm"),
+            ("wrap angle", "wrap_deg", figures.wrap_rad.to_degrees(), "°"),
+            ("finished over the curl", "finished_diameter_mm", figures.finished_diameter_mm, "mm"),
+            ("tangent to finished edge", "tangent_to_edge_mm", figures.tangent_to_edge_mm, "mm"),
+        ],
+        workings: figures.workings,
+    })
+}
+
+fn joggle(asked: &JoggleOf) -> Result<Edge, Failure> {
+    let depth_mm = asked.manner.thickness_mm("--depth", &asked.depth)?;
+    let joggle = match &asked.ramp {
+        Some(ramp) => Joggle { depth_mm, ramp: Ramp::Straight { run_mm: asked.manner.length_mm("--ramp", ramp)? } },
+        None => Joggle::with_usual_ramp(depth_mm),
+    };
+    let figures = joggle.figures().map_err(rule_failure)?;
+    Ok(Edge {
+        rows: vec![
+            ("run", "run_mm", figures.run_mm, "mm"),
+            ("true length of the ramp", "true_length_mm", figures.true_length_mm, "mm"),
+            ("adds", "extra_mm", figures.extra_mm, "mm"),
+            ("steepest angle", "angle_deg", figures.angle_rad.to_degrees(), "°"),
+        ],
+        workings: vec![figures.working],
+    })
+}
+
+fn hem(asked: &HemOf) -> Result<Edge, Failure> {
+    let thickness_mm = asked.manner.thickness_mm("--thickness", &asked.thickness)?;
+    let inside_radius_mm = match &asked.radius {
+        Some(radius) => asked.manner.length_mm("--radius", radius)?,
+        None => thickness_mm / 2.0,
+    };
+    let hem = Hem { width_mm: asked.manner.length_mm("--width", &asked.width)?, inside_radius_mm, thickness_mm };
+    let figures = hem.figures(&Rule::default()).map_err(rule_failure)?;
+    Ok(Edge {
+        rows: vec![
+            ("adds beyond the finished edge", "added_mm", figures.added_mm, "mm"),
+            ("allowance of the fold", "allowance_mm", figures.allowance_mm, "mm"),
+            ("straight part", "straight_mm", figures.straight_mm, "mm"),
+            ("gap between the sheets", "gap_mm", figures.gap_mm, "mm"),
+            ("trade rule", "trade_rule_mm", figures.trade_rule_mm, "mm"),
+        ],
+        workings: figures.workings,
+    })
+}
+
+fn flange(asked: &FlangeOf) -> Result<Edge, Failure> {
+    let width_mm = asked.manner.length_mm("--width", &asked.width)?;
+    let bend_angle_rad = match (&asked.angle, &asked.opening) {
+        (Some(angle), _) => angle_rad("--angle", angle)?,
+        (None, Some(opening)) => bend_from_opening_rad(angle_rad("--opening", opening)?),
+        (None, None) => std::f64::consts::FRAC_PI_2,
+    };
+    let mut edge = Edge { rows: Vec::new(), workings: Vec::new() };
+    if let (Some(thickness), Some(radius)) = (&asked.thickness, &asked.radius) {
+        let bend = Bend {
+            thickness_mm: asked.manner.thickness_mm("--thickness", thickness)?,
+            inside_radius_mm: asked.manner.length_mm("--radius", radius)?,
+            bend_angle_rad,
+        };
+        let figures = allowance(&bend, &Rule::default()).map_err(rule_failure)?;
+        edge.rows.push(("allowance of the fold", "allowance_mm", figures.allowance_mm, "mm"));
+        if let Some(setback_mm) = figures.setback_outer_mm {
+            let developed_mm = width_mm - setback_mm + figures.allowance_mm;
+            edge.rows.push(("setback", "setback_mm", setback_mm, "mm"));
+            edge.rows.push(("developed, from the far tangent", "developed_mm", developed_mm, "mm"));
+        }
+        edge.workings.extend(figures.workings);
+    }
+    if let Some(radius) = &asked.line_radius {
+        let line = match asked.line {
+            Line::Concave => BendLine::Concave,
+            Line::Convex => BendLine::Convex,
+        };
+        let line_radius_mm = asked.manner.length_mm("--line-radius", radius)?;
+        let strain = CurvedFlange { width_mm, line_radius_mm, bend_angle_rad, line }.strain().map_err(rule_failure)?;
+        edge.rows.push(("strain of the free edge", "strain_percent", strain.strain * 100.0, "%"));
+        edge.workings.push(strain.working);
+    }
+    if edge.rows.is_empty() {
+        let failure = Failure::bad_input(
+            "a flange needs --line-radius for its strain, or --thickness and --radius for its width",
+        );
+        return Err(failure);
+    }
+    Ok(edge)
+}

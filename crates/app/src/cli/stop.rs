@@ -1,0 +1,42 @@
+//! Ctrl-C: work is asked to stop, and the program ends with 130 once nothing half-done is left.
+
+use crate::failure::{Failure, Kind};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Whether a person has asked the program to stop.
+#[derive(Debug, Clone, Default)]
+pub struct Stop(Arc<AtomicBool>);
+
+impl Stop {
+    /// Listens for Ctrl-C from now on.
+    ///
+    /// # Errors
+    /// When the system does not let the program listen.
+    pub fn listen() -> Result<Self, Failure> {
+        let stop = Self::default();
+        let flag = Arc::clone(&stop.0);
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(Failure::machine)?;
+        std::thread::spawn(move || {
+            runtime.block_on(async {
+                if tokio::signal::ctrl_c().await.is_ok() {
+                    flag.store(true, Ordering::Relaxed);
+                }
+            });
+        });
+        Ok(stop)
+    }
+
+    /// Goes on, or ends with "stopped".
+    ///
+    /// # Errors
+    /// When a person has asked to stop.
+    pub fn check(&self) -> Result<(), Failure> {
+        if self.asked() { Err(Failure::new(Kind::Stopped, "stopped")) } else { Ok(()) }
+    }
+
+    /// Whether a person has asked to stop.
+    pub fn asked(&self) -> bool {
+        self.0.load(Ordering::Relaxed)
+    }
+}

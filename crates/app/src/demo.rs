@@ -1,0 +1,118 @@
+//! The demo: an invented shop and invented jobs, built into the program from `examples/`.
+
+use crate::failure::Failure;
+use crate::waiting::Waits;
+use job::file::Job;
+use rust_embed::RustEmbed;
+use shop::ShopSettings;
+
+#[derive(RustEmbed)]
+#[folder = "../../examples/"]
+struct Examples;
+
+/// The shop's settings among the examples.
+const SHOP: &str = "shop.toml";
+
+/// The demo's shop.
+///
+/// # Errors
+/// An example that cannot be read: a fault of the build.
+pub fn shop() -> Result<ShopSettings, Failure> {
+    ShopSettings::read_toml(&text(SHOP)?).map_err(|error| Failure::machine(format!("{SHOP}: {error}")))
+}
+
+/// A card of the demo and what a person has said about it beyond its job file.
+#[derive(Debug, Clone)]
+pub struct DemoCard {
+    /// The job.
+    pub job: Job,
+    /// What was said about where it stands on the rack.
+    pub said: Option<Waits>,
+}
+
+/// The demo's cards: the jobs of `examples/`, and around them a rack on an ordinary day, made of the same pieces.
+///
+/// # Errors
+/// As [`shop`].
+pub fn cards() -> Result<Vec<DemoCard>, Failure> {
+    let mut names: Vec<String> = Examples::iter().map(|name| name.to_string()).filter(|name| is_job(name)).collect();
+    names.sort_unstable();
+    let read =
+        |name: String| job::read_toml(&text(&name)?).map_err(|errors| Failure::machine(format!("{name}: {errors}")));
+    let jobs = names.into_iter().map(read).collect::<Result<Vec<Job>, _>>()?;
+    let around = jobs.first().map(ordinary_day).unwrap_or_default();
+    Ok(around.into_iter().chain(jobs.into_iter().map(|job| DemoCard { job, said: None })).collect())
+}
+
+/// Cards before and after the example, each with one of its pieces.
+fn ordinary_day(job: &Job) -> Vec<DemoCard> {
+    let card = |number: &str, title: &str, customer: &str, section: &str, said: Option<Waits>| {
+        let mut part = job.clone();
+        part.sections.retain(|own| own.id == section);
+        let own = part.sections.first()?;
+        let pattern = own.from_pattern.as_ref().map(|from| from.id.clone());
+        part.patterns.retain(|own| Some(&own.id) == pattern.as_ref());
+        part.alternatives.clear();
+        (part.number, part.title) = (number.to_owned(), title.to_owned());
+        part.customer.name = format!("{customer} (invented)");
+        Some(DemoCard { job: part, said })
+    };
+    let mut cards = vec![
+        card("26-010", "Spring hanger of a Wren 15", "Fenwater Film Vans", "outrigger", None),
+        card(
+            "26-011",
+            "Step-well tray for the second library van",
+            "Lower Heddle Library Van Trust",
+            "step-well",
+            Some(Waits::Sent),
+        ),
+        card("26-012", "Locker-door edge, a spare", "Market Hall Museum", "locker-door", Some(Waits::ForTryOnReply)),
+        card(
+            "26-013",
+            "Wheel-arch edge, right rear, once more",
+            "Tolland Road Garage",
+            "arch",
+            Some(Waits::OnTheBench),
+        ),
+        card("26-015", "Gutter flanges, asked for on the telephone", "Tolland Road Garage", "gutter", None),
+    ];
+    if let Some(asked) = cards.last_mut().and_then(Option::as_mut) {
+        said_only(&mut asked.job);
+    }
+    cards.into_iter().flatten().collect()
+}
+
+/// What a call leaves on the card: answers, and nothing measured.
+fn said_only(job: &mut Job) {
+    for section in &mut job.sections {
+        section.measured.clear();
+        section.damage = job::file::Damage::default();
+        section.said = Some(job::file::Said::default());
+    }
+}
+
+fn is_job(name: &str) -> bool {
+    name.ends_with(".toml") && name != SHOP && !name.contains('/')
+}
+
+fn text(name: &str) -> Result<String, Failure> {
+    let missing = || Failure::machine(format!("example {name} is not in this program"));
+    let file = Examples::get(name).ok_or_else(missing)?;
+    String::from_utf8(file.data.into_owned()).map_err(|error| Failure::machine(format!("{name}: {error}")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_example_can_be_read() {
+        assert!(!shop().unwrap().name.is_empty());
+        let cards = cards().unwrap();
+        for card in &cards {
+            assert!(!card.job.sections.is_empty(), "{} has no section", card.job.number);
+        }
+        let numbers: std::collections::BTreeSet<_> = cards.iter().map(|card| &card.job.number).collect();
+        assert_eq!(numbers.len(), cards.len());
+    }
+}

@@ -1,0 +1,249 @@
+//! One field of a job card, named by a path, set without touching any other.
+//!
+//! A path is the words of the job file joined by dots, sections and pieces by their own id or name instead of a number:
+//! `customer.name`, `section.arch.damage.depth`, `section.arch.measured.height.readings.0`. The planner names the fields of
+//! its faults the same way, so that a fault stands beside its field.
+
+use crate::failure::Failure;
+use serde_json::{Map, Value};
+
+/// Lists whose entries are found by a key of their own.
+const KEYED: [(&str, &str); 5] =
+    [("section", "id"), ("pattern", "id"), ("piece", "name"), ("pair", "name"), ("measurement", "id")];
+
+/// Fields that are yes or no.
+const YES_OR_NO: [&str; 14] = [
+    "proven",
+    "access_behind",
+    "start",
+    "end",
+    "fuel",
+    "battery",
+    "closed_section",
+    "trim_behind",
+    "old_paint",
+    "bonded_glass",
+    "safety_mounting",
+    "carries_load",
+    "sits",
+    "open",
+];
+
+/// Sets one field of a job's JSON from the text of a form; an empty text takes an optional field away.
+///
+/// # Errors
+/// When the path leads nowhere, or the text cannot be that field's value.
+pub fn set(job: &mut Value, path: &str, text: &str) -> Result<(), Failure> {
+    let parts: Vec<&str> = path.split('.').collect();
+    let (last, way) = parts.split_last().ok_or_else(|| unknown(path))?;
+    if let ["section", id, "measured", measurement, "readings"] = way {
+        return set_reading(job, id, measurement, last, text).ok_or_else(|| unknown(path));
+    }
+    if *last == "decision" {
+        let section = walk(job, way, false).ok_or_else(|| unknown(path))?;
+        return set_decision(section, text).ok_or_else(|| unknown(path));
+    }
+    if *last == "left_out" {
+        return set_left_out(job, way, text).ok_or_else(|| unknown(path));
+    }
+    let value = value_of(last, text).map_err(|failure| failure.at_field(path))?;
+    let parent = walk(job, way, value.is_some()).ok_or_else(|| unknown(path))?;
+    match (parent, value) {
+        (Value::Object(fields), Some(value)) => drop(fields.insert((*last).to_owned(), value)),
+        (Value::Object(fields), None) => drop(fields.remove(*last)),
+        (Value::Array(items), Some(value)) => {
+            let index: usize = last.parse().map_err(|_| unknown(path))?;
+            *items.get_mut(index).ok_or_else(|| unknown(path))? = value;
+        }
+        _ => return Err(unknown(path)),
+    }
+    Ok(())
+}
+
+fn unknown(path: &str) -> Failure {
+    Failure::bad_input(format!("there is no field {path:?} on this card")).at_field(path)
+}
+
+/// What the text of a form means for a field of this name; `None` takes it away.
+fn value_of(name: &str, text: &str) -> Result<Option<Value>, Failure> {
+    let text = text.trim();
+    if YES_OR_NO.contains(&name) {
+        return match text {
+            "yes" | "on" | "true" => Ok(Some(Value::Bool(true))),
+            "no" | "" | "false" => Ok(Some(Value::Bool(false))),
+            other => Err(Failure::bad_input(format!("{name} is {other:?}; yes or no is accepted"))),
+        };
+    }
+    if text.is_empty() {
+        return Ok(None);
+    }
+    match name {
+        "quantity" | "inch_denominator" => {
+            let number: u32 = text
+                .parse()
+                .map_err(|_| Failure::bad_input(format!("{text:?} is not a whole number; 1 to 999 is accepted")))?;
+            Ok(Some(number.into()))
+        }
+        "fitting_hours" => {
+            let hours: f64 =
+                text.parse().map_err(|_| Failure::bad_input(format!("{text:?} is not a number of hours")))?;
+            let number = serde_json::Number::from_f64(hours).filter(|_| hours >= 0.0);
+            number.map(|number| Some(number.into())).ok_or_else(|| Failure::bad_input("hours must be zero or more"))
+        }
+        _ => Ok(Some(text.into())),
+    }
+}
+
+/// Goes down a path; missing tables are made on the way when `make` is set.
+fn walk<'a>(mut value: &'a mut Value, way: &[&str], make: bool) -> Option<&'a mut Value> {
+    let mut parts = way.iter();
+    while let Some(part) = parts.next() {
+        if let Some((_, key)) =
+            KEYED.iter().find(|(list, _)| list == part).filter(|_| value.get(part).is_some_and(Value::is_array))
+        {
+            let wanted = parts.next()?;
+            let items = value.get_mut(part)?.as_array_mut()?;
+            value = items.iter_mut().find(|item| item.get(key).and_then(Value::as_str) == Some(wanted))?;
+        } else if let Value::Array(items) = value {
+            value = items.get_mut(part.parse::<usize>().ok()?)?;
+        } else {
+            let fields = value.as_object_mut()?;
+            if make && fields.get(*part).is_none_or(Value::is_null) {
+                fields.insert((*part).to_owned(), Value::Object(Map::new()));
+            }
+            value = fields.get_mut(*part)?;
+        }
+    }
+    Some(value)
+}
+
+/// Sets reading `index` of a measurement; a measurement without readings is not measured.
+fn set_reading(job: &mut Value, section: &str, measurement: &str, index: &str, text: &str) -> Option<()> {
+    let index: usize = index.parse().ok().filter(|index| *index < 3)?;
+    let text = text.trim();
+    let section = walk(job, &["section", section], false)?;
+    let measured = walk(section, &["measured"], true)?.as_object_mut()?;
+    let entry = measured.entry(measurement).or_insert_with(|| serde_json::json!({ "readings": [] }));
+    let readings = entry.get_mut("readings")?.as_array_mut()?;
+    match (index < readings.len(), text.is_empty()) {
+        (true, true) => drop(readings.remove(index)),
+        (true, false) => *readings.get_mut(index)? = text.into(),
+        (false, false) => readings.push(text.into()),
+        (false, true) => {}
+    }
+    if readings.is_empty() {
+        measured.remove(measurement);
+    }
+    if measured.is_empty() {
+        section.as_object_mut()?.remove("measured");
+    }
+    Some(())
+}
+
+/// Sets what the shop does, keeping reasons that were written before.
+fn set_decision(section: &mut Value, what: &str) -> Option<()> {
+    let fields = section.as_object_mut()?;
+    let word = |key: &str| {
+        let kept = fields.get("decision").and_then(|decision| decision.get(key)).and_then(Value::as_str);
+        kept.unwrap_or_default().to_owned()
+    };
+    let decision = match what {
+        "make" => serde_json::json!({ "do": "make" }),
+        "leave_and_treat" => serde_json::json!({ "do": what, "reason": word("reason") }),
+        "decline" => serde_json::json!({ "do": what, "reason": word("reason"), "instead": word("instead") }),
+        _ => return None,
+    };
+    fields.insert("decision".into(), decision);
+    Some(())
+}
+
+/// Leaves a switch of the pattern out, or puts it back: `section.ID.from_pattern.SWITCH.left_out`.
+fn set_left_out(job: &mut Value, way: &[&str], text: &str) -> Option<()> {
+    let ["section", id, "from_pattern", switch] = way else { return None };
+    let pattern = walk(job, &["section", id, "from_pattern"], false)?.as_object_mut()?;
+    let without = pattern.entry("without").or_insert_with(|| Value::Array(Vec::new())).as_array_mut()?;
+    without.retain(|item| item.as_str() != Some(switch));
+    if matches!(text.trim(), "yes" | "on" | "true") {
+        without.push((*switch).into());
+    }
+    if without.is_empty() {
+        pattern.remove("without");
+    }
+    Some(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    fn job() -> Value {
+        json!({
+            "number": "1", "customer": { "name": "museum" },
+            "section": [
+                { "id": "tray", "measured": {} },
+                { "id": "arch", "measured": { "height": { "readings": ["70 mm"] } }, "from_pattern": { "id": "p" } },
+            ],
+        })
+    }
+
+    #[test]
+    fn sets_one_field_and_nothing_else() {
+        let mut job = job();
+        set(&mut job, "customer.name", " county museum ").unwrap();
+        set(&mut job, "section.arch.damage.depth", "40 mm").unwrap();
+        set(&mut job, "section.arch.damage.proven", "on").unwrap();
+        set(&mut job, "section.arch.quantity", "2").unwrap();
+        assert_eq!(job["customer"]["name"], "county museum");
+        assert_eq!(job["section"][1]["damage"], json!({ "depth": "40 mm", "proven": true }));
+        assert_eq!(job["section"][1]["quantity"], 2);
+        assert_eq!(job["section"][0], json!({ "id": "tray", "measured": {} }));
+    }
+
+    #[test]
+    fn an_empty_text_takes_the_field_away() {
+        let mut job = job();
+        set(&mut job, "section.arch.measured.height.readings.0", "").unwrap();
+        assert_eq!(job["section"][1].get("measured"), None);
+        set(&mut job, "customer.name", "").unwrap();
+        assert_eq!(job["customer"], json!({}));
+    }
+
+    #[test]
+    fn readings_are_added_in_order_and_changed_in_place() {
+        let mut job = job();
+        set(&mut job, "section.arch.measured.height.readings.2", "71").unwrap();
+        set(&mut job, "section.arch.measured.height.readings.0", "70").unwrap();
+        assert_eq!(job["section"][1]["measured"]["height"]["readings"], json!(["70", "71"]));
+        assert!(set(&mut job, "section.arch.measured.height.readings.3", "70").is_err());
+    }
+
+    #[test]
+    fn a_decision_keeps_the_reason_already_written() {
+        let mut job = job();
+        set(&mut job, "section.arch.decision", "decline").unwrap();
+        set(&mut job, "section.arch.decision.reason", "too far gone").unwrap();
+        set(&mut job, "section.arch.decision", "leave_and_treat").unwrap();
+        assert_eq!(job["section"][1]["decision"], json!({ "do": "leave_and_treat", "reason": "too far gone" }));
+    }
+
+    #[test]
+    fn a_switch_is_left_out_and_put_back() {
+        let mut job = job();
+        set(&mut job, "section.arch.from_pattern.lamp.left_out", "on").unwrap();
+        assert_eq!(job["section"][1]["from_pattern"]["without"], json!(["lamp"]));
+        set(&mut job, "section.arch.from_pattern.lamp.left_out", "no").unwrap();
+        assert_eq!(job["section"][1]["from_pattern"], json!({ "id": "p" }));
+    }
+
+    #[test]
+    fn what_leads_nowhere_is_refused_by_name() {
+        let mut job = job();
+        for path in ["", "section.none.quantity", "number.name", "section.arch.measured.height.readings.x"] {
+            let failure = set(&mut job, path, "x").unwrap_err();
+            assert!(failure.message.contains("no field"), "{path}: {failure}");
+        }
+        assert!(set(&mut job, "section.arch.quantity", "two").unwrap_err().message.contains("whole number"));
+        assert!(set(&mut job, "section.arch.damage.proven", "perhaps").unwrap_err().message.contains("yes or no"));
+    }
+}

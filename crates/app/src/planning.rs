@@ -1,0 +1,231 @@
+//! Plans of the cards, kept as long as they stand, and what is drawn from them.
+
+use crate::documents::{self, Document};
+use crate::failure::Failure;
+use crate::pictures;
+use crate::reply;
+use crate::shop_data::Card;
+use job::file::{Job, Pattern, Section};
+use job::plan::{PiecePlan, Plan, Planner, SectionPlan};
+use packet::documents::preview;
+use shop::ShopSettings;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
+use store::{JobId, RevisionId};
+
+/// Parts of a page by the id of their element.
+type Parts = BTreeMap<String, String>;
+
+/// Most plans and pages that are kept.
+const KEPT: usize = 12;
+
+/// What is worked out and kept.
+#[derive(Debug)]
+pub struct Planning {
+    settings: RwLock<Arc<ShopSettings>>,
+    planner: Mutex<Planner>,
+    plans: Kept<JobId, (RevisionId, Arc<Plan>)>,
+    pages: Kept<(JobId, String), (RevisionId, Parts)>,
+    documents: Kept<JobId, (RevisionId, Arc<Vec<Document>>)>,
+    pictures: Kept<String, (PiecePlan, Arc<PiecePictures>)>,
+}
+
+/// A small shelf: the entry that was put longest ago goes first.
+#[derive(Debug)]
+struct Kept<K, V> {
+    entries: Mutex<Vec<(K, V)>>,
+}
+
+impl<K, V> Default for Kept<K, V> {
+    fn default() -> Self {
+        Self { entries: Mutex::default() }
+    }
+}
+
+impl<K: PartialEq, V: Clone> Kept<K, V> {
+    fn get(&self, key: &K) -> Option<V> {
+        self.lock().iter().find(|(own, _)| own == key).map(|(_, value)| value.clone())
+    }
+
+    fn put(&self, key: K, value: V) {
+        let mut entries = self.lock();
+        entries.retain(|(own, _)| *own != key);
+        entries.push((key, value));
+        if entries.len() > KEPT {
+            entries.remove(0);
+        }
+    }
+
+    fn clear(&self) {
+        self.lock().clear();
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Vec<(K, V)>> {
+        self.entries.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Planning {
+    /// Starts with the shop's settings.
+    pub fn new(settings: ShopSettings) -> Self {
+        Self {
+            settings: RwLock::new(Arc::new(settings)),
+            planner: Mutex::default(),
+            plans: Kept::default(),
+            pages: Kept::default(),
+            documents: Kept::default(),
+            pictures: Kept::default(),
+        }
+    }
+
+    /// The shop's settings.
+    pub fn settings(&self) -> Arc<ShopSettings> {
+        Arc::clone(&self.settings.read().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// Takes new settings; everything is worked out again when it is asked for.
+    pub fn set_settings(&self, settings: ShopSettings) {
+        *self.settings.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(settings);
+        self.plans.clear();
+        self.documents.clear();
+        self.pages.clear();
+    }
+
+    /// The plan of a card at its revision.
+    pub fn plan(&self, card: &Card) -> Arc<Plan> {
+        let revision = card.revision.id;
+        if let Some((_, plan)) = self.plans.get(&card.id).filter(|(own, _)| *own == revision) {
+            return plan;
+        }
+        let plan = Arc::new(self.compute(&card.job));
+        self.plans.put(card.id, (revision, Arc::clone(&plan)));
+        plan
+    }
+
+    /// Works a job out.
+    pub fn compute(&self, job: &Job) -> Plan {
+        self.planner().plan(job, &self.settings())
+    }
+
+    /// The written reply to a job as it stands.
+    pub fn letter(&self, job: &Job, plan: &Plan) -> String {
+        if !reply::is_said_on_the_phone(job) {
+            return reply::letter(job, plan, &self.settings());
+        }
+        job::telephone_with(&mut self.planner(), job, &self.settings()).reply
+    }
+
+    /// A planner whose last holder panicked keeps nothing half-made: results go in whole.
+    fn planner(&self) -> MutexGuard<'_, Planner> {
+        self.planner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Every file of the packet of a card at its revision.
+    ///
+    /// # Errors
+    /// As [`documents::all`].
+    pub fn documents(&self, card: &Card, plan: &Plan) -> Result<Arc<Vec<Document>>, Failure> {
+        let revision = card.revision.id;
+        if let Some((_, made)) = self.documents.get(&card.id).filter(|(own, _)| *own == revision) {
+            return Ok(made);
+        }
+        let made = Arc::new(documents::all(&card.job, plan, &self.settings(), None)?);
+        self.documents.put(card.id, (revision, Arc::clone(&made)));
+        Ok(made)
+    }
+
+    /// Keeps the parts of a page as they were sent, so that an edit answers with what differs.
+    pub fn remember(&self, id: JobId, section: &str, revision: RevisionId, parts: Parts) {
+        self.pages.put((id, section.to_owned()), (revision, parts));
+    }
+
+    /// The parts of a page as they were sent at a revision.
+    pub fn remembered(&self, id: JobId, section: &str, revision: RevisionId) -> Option<Parts> {
+        let kept = self.pages.get(&(id, section.to_owned()))?;
+        (kept.0 == revision).then_some(kept.1)
+    }
+
+    /// The drawings of a piece, made again only when the piece has changed.
+    pub fn pictures(&self, section: &SectionPlan, piece: &PiecePlan) -> Arc<PiecePictures> {
+        let key = format!("{} {}", section.id, piece.name);
+        if let Some((_, made)) = self.pictures.get(&key).filter(|(own, _)| own == piece) {
+            return made;
+        }
+        let middle = piece.cross_sections.len() / 2;
+        let made = Arc::new(PiecePictures {
+            finished: preview::finished_piece(section, piece).unwrap_or_default(),
+            flat: preview::blank(section, piece).unwrap_or_default(),
+            cross_section: preview::cross_section(section, piece, middle).ok().flatten().unwrap_or_default(),
+        });
+        self.pictures.put(key, (piece.clone(), Arc::clone(&made)));
+        made
+    }
+
+    /// The pieces of a pattern at its own sizes, as one line drawing.
+    ///
+    /// # Errors
+    /// A pattern that cannot be worked out, with its first fault.
+    pub fn pattern_picture(&self, pattern: &Pattern) -> Result<String, Failure> {
+        let plan = self.compute(&job_of_pattern(pattern));
+        let made = plan.sections.first().filter(|section| !section.pieces.is_empty());
+        let section = made.ok_or_else(|| {
+            let fault = plan.all_faults().next().map(|fault| fault.message.clone());
+            Failure::bad_input(fault.unwrap_or_else(|| "the pattern has no piece".into())).in_place(&pattern.title)
+        })?;
+        Ok(pictures::together(section))
+    }
+}
+
+/// Drawings of one piece as SVG; an empty text where there is nothing to draw.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PiecePictures {
+    /// Finished, seen from outside and above.
+    pub finished: String,
+    /// Flat.
+    pub flat: String,
+    /// The cross-section in the middle.
+    pub cross_section: String,
+}
+
+/// A job with one section made from a pattern at the pattern's own sizes.
+fn job_of_pattern(pattern: &Pattern) -> Job {
+    let section = Section {
+        id: pattern.id.clone(),
+        title: pattern.title.clone(),
+        hand: pattern.hand,
+        quantity: 1,
+        decision: Default::default(),
+        from_pattern: Some(job::file::FromPattern {
+            id: pattern.id.clone(),
+            version: None,
+            without: Vec::new(),
+            from: None,
+            to: None,
+        }),
+        measured: BTreeMap::new(),
+        said: None,
+        damage: Default::default(),
+        joint: Default::default(),
+        free_ends: job::file::FreeEnds { start: false, end: false },
+        try_on_reply: None,
+        pairs: Vec::new(),
+        pieces: Vec::new(),
+    };
+    Job {
+        format: 1,
+        number: String::new(),
+        title: pattern.title.clone(),
+        unit: pattern.unit,
+        country: String::new(),
+        opened: String::new(),
+        customer: Default::default(),
+        vehicle: Default::default(),
+        fitter: Default::default(),
+        near: Default::default(),
+        alternatives: Vec::new(),
+        lifted: Vec::new(),
+        photos: Vec::new(),
+        sections: vec![section],
+        patterns: vec![pattern.clone()],
+    }
+}

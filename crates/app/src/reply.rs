@@ -1,0 +1,95 @@
+//! The written reply to an enquiry that has been measured: what is made at what price and when, what is not, and why.
+//! What was only said on the telephone is answered by [`job::telephone`].
+
+use crate::words::hand_in_full;
+use job::file::{Decision, Job};
+use job::plan::{Plan, SectionPlan};
+use shop::ShopSettings;
+use std::fmt::Write as _;
+
+/// Whether any piece stands on what was only said on the telephone.
+pub fn is_said_on_the_phone(job: &Job) -> bool {
+    job.sections.iter().any(|section| section.said.is_some() && section.measured.is_empty())
+}
+
+/// The reply as text, ready to send.
+pub fn letter(job: &Job, plan: &Plan, settings: &ShopSettings) -> String {
+    let made: Vec<&SectionPlan> = plan.sections.iter().filter(|section| section.decision == Decision::Make).collect();
+    if made.is_empty() {
+        return declined_only(plan, settings);
+    }
+    let name = job.customer.name.trim();
+    let mut text = if name.is_empty() { "Dear customer,\n\n".to_owned() } else { format!("Dear {name},\n\n") };
+    let vehicle = if job.vehicle.name.is_empty() { String::new() } else { format!(" for the {}", job.vehicle.name) };
+    let _ = writeln!(
+        text,
+        "Thank you for the photographs and your call about the work{vehicle} (our number {}).\n",
+        job.number
+    );
+    for section in &made {
+        text.push_str(&made_line(section));
+    }
+    for section in plan.sections.iter().filter(|section| section.decision != Decision::Make) {
+        text.push_str(&other_line(section));
+    }
+    text.push('\n');
+    text.push_str(&whole(plan, made.len()));
+    text.push_str(&closing(settings));
+    text
+}
+
+fn made_line(section: &SectionPlan) -> String {
+    let hand = section.hand.map(|hand| format!(", {}", hand_in_full(hand))).unwrap_or_default();
+    let quantity = if section.quantity > 1 { format!("{} × ", section.quantity) } else { String::new() };
+    let price = match &section.price {
+        Some(price) => {
+            format!("between {} and {}, most likely {} (net of tax)", price.net.low, price.net.high, price.net.middle)
+        }
+        None => "we cannot say a price yet".to_owned(),
+    };
+    format!("- {quantity}{}{hand}: {price}\n", section.title)
+}
+
+fn other_line(section: &SectionPlan) -> String {
+    match &section.decision {
+        Decision::Decline { reason, instead } => {
+            format!("- {}: we would rather not make this one. {reason} Instead: {instead}\n", section.title)
+        }
+        Decision::LeaveAndTreat { reason } => format!("- {}: may be left and treated. {reason}\n", section.title),
+        Decision::Make => String::new(),
+    }
+}
+
+fn whole(plan: &Plan, made: usize) -> String {
+    let mut text = String::new();
+    if let (Some(price), true) = (&plan.price, made > 1) {
+        let _ = writeln!(text, "Together: between {} and {} (net of tax).", price.net.low, price.net.high);
+    }
+    if let Some(promise) = &plan.promise {
+        let _ = writeln!(
+            text,
+            "If you say yes this week, it could leave here about {}, and by {} at the latest.",
+            promise.likely, promise.latest
+        );
+    }
+    text
+}
+
+fn closing(settings: &ShopSettings) -> String {
+    let contact = settings.contact.join(", ");
+    format!(
+        "\nPlease do not cut the vehicle before you hold the piece against it.\n\nWith kind regards\n{}\n{contact}",
+        settings.name
+    )
+}
+
+/// The planner has written a letter for every declined piece already.
+fn declined_only(plan: &Plan, settings: &ShopSettings) -> String {
+    let letters: Vec<&str> =
+        plan.sections.iter().map(|section| section.reply.as_str()).filter(|reply| !reply.is_empty()).collect();
+    if !letters.is_empty() {
+        return letters.join("\n\n");
+    }
+    let left: String = plan.sections.iter().map(other_line).collect();
+    format!("Dear customer,\n\n{left}\nWith kind regards\n{}", settings.name)
+}

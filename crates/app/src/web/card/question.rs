@@ -1,0 +1,111 @@
+//! One of the nine questions: drawing, inputs, answer, concerns, and the figures behind them.
+
+use super::fields::{Field, Kind};
+use super::view::ConcernView;
+use crate::web::figures::{Figure, Table, escape};
+use askama::Template;
+
+/// Stands for the revision, so that parts are the same text as long as nothing but the revision has changed.
+pub const BASE: &str = "@revision@";
+
+/// A picture with its caption.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    /// SVG text.
+    pub svg: String,
+    /// Caption.
+    pub caption: String,
+    /// Where the shape in space can be had.
+    pub shape: Option<String>,
+}
+
+/// A question before it is written out.
+#[derive(Debug, Clone, Default)]
+pub struct Question {
+    /// 1 to 9.
+    pub number: usize,
+    /// As design.md names it.
+    pub title: &'static str,
+    /// Drawing first.
+    pub pictures: Vec<Picture>,
+    /// HTML before the pictures (photos).
+    pub before: String,
+    /// The few inputs.
+    pub fields: Vec<Field>,
+    /// In one sentence.
+    pub answer: String,
+    /// The same in a word or two, for the strip.
+    pub short: String,
+    /// What to know.
+    pub concerns: Vec<ConcernView>,
+    /// Tables behind the answer.
+    pub tables: Vec<Table>,
+    /// Figures with their working.
+    pub figures: Vec<Figure>,
+    /// HTML behind everything.
+    pub extra: String,
+    /// "stale" with its reason, when what left the shop is older than the card.
+    pub stale: String,
+}
+
+/// A question written out, part by part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    /// 1 to 9.
+    pub number: usize,
+    /// Title.
+    pub title: &'static str,
+    /// Parts as HTML.
+    pub drawing: String,
+    /// Inputs.
+    pub fields: String,
+    /// Answer.
+    pub answer: String,
+    /// Concerns.
+    pub concerns: String,
+    /// Tables and figures.
+    pub more: String,
+}
+
+#[derive(Template)]
+#[template(path = "parts/drawing.html")]
+struct DrawingPart<'a> {
+    figures: &'a [Picture],
+}
+
+#[derive(Template)]
+#[template(path = "parts/fields.html")]
+struct FieldsPart<'a> {
+    base: &'a str,
+    fields: &'a [Field],
+}
+
+#[derive(Template)]
+#[template(path = "parts/concerns.html")]
+struct ConcernsPart<'a> {
+    concerns: &'a [ConcernView],
+}
+
+#[derive(Template)]
+#[template(path = "parts/more.html")]
+struct MorePart<'a> {
+    tables: &'a [Table],
+    figures: &'a [Figure],
+    extra: &'a str,
+}
+
+impl Question {
+    /// Writes the question out; [`BASE`] stands where the page puts the revision that the inputs change.
+    pub fn write(&self) -> Written {
+        let render = |result: askama::Result<String>| result.unwrap_or_else(|error| escape(&error.to_string()));
+        Written {
+            number: self.number,
+            title: self.title,
+            drawing: format!("{}{}", self.before, render(DrawingPart { figures: &self.pictures }.render())),
+            fields: render(FieldsPart { base: BASE, fields: &self.fields }.render()),
+            answer: escape(&self.answer),
+            concerns: render(ConcernsPart { concerns: &self.concerns }.render()),
+            more: render(MorePart { tables: &self.tables, figures: &self.figures, extra: &self.extra }.render()),
+        }
+    }
+}

@@ -1,0 +1,141 @@
+//! Question 3: where do we cut? Measurements as written, the height of cut, both ends.
+
+use super::damage::sentence;
+use super::{Asked, mm};
+use crate::web::card::fields::Field;
+use crate::web::card::question::{Picture, Question};
+use crate::web::figures::{Cell, Figure, Table};
+use job::file::{Measurement, Role, Tape};
+use job::plan::{MeasuredPlan, Origin};
+use packet::documents::{Reader, preview};
+
+/// The question.
+pub fn ask(asked: &Asked<'_>) -> Question {
+    let cut = asked.plan.cut.as_ref();
+    let picture = picture(asked);
+    let answer = match cut {
+        Some(cut) => sentence(&cut.sentence),
+        None if asked.plan.pieces.is_empty() => "Nothing is cut: there is no piece to let in.".into(),
+        None => "Nothing is cut out of the vehicle; the piece goes in whole.".into(),
+    };
+    Question {
+        title: "Where do we cut?",
+        pictures: picture.into_iter().collect(),
+        fields: fields(asked),
+        answer,
+        short: cut.map_or_else(|| "no cut".into(), |cut| format!("cut at {}", mm(cut.cut_height_mm))),
+        tables: measured_table(&asked.plan.measured).into_iter().collect(),
+        figures: cut.map(|cut| cut.workings.iter().map(Figure::named).collect()).unwrap_or_default(),
+        ..Question::default()
+    }
+}
+
+/// The step that scribes and cuts, as the fitter sees it: both heights and their difference in one picture.
+fn picture(asked: &Asked<'_>) -> Option<Picture> {
+    let fitter = &asked.job().fitter;
+    let reader = Reader::new(fitter.unit, fitter.inch_denominator);
+    let step = asked
+        .plan
+        .fitting
+        .iter()
+        .find(|step| step.kind == "scribe")
+        .or_else(|| asked.plan.fitting.iter().find(|step| step.cuts_vehicle))?;
+    let svg = preview::fitting_step(asked.plan, step.number, reader).ok().flatten()?;
+    Some(Picture { svg, caption: format!("{} (step {} of the fitting sheet)", step.title, step.number), shape: None })
+}
+
+fn fields(asked: &Asked<'_>) -> Vec<Field> {
+    let mut fields: Vec<Field> = Vec::new();
+    for measurement in asked.pattern.map(|pattern| pattern.measurements.as_slice()).unwrap_or_default() {
+        fields.extend(readings(asked, measurement));
+    }
+    if let Some(from) = &asked.section.from_pattern {
+        let written =
+            |value: &Option<units::Dimension>| value.as_ref().map(units::Dimension::written).unwrap_or_default();
+        let ends = asked.plan.cut.as_ref().map(|cut| cut.end_names.clone()).unwrap_or_default();
+        let hint = |end: &str| {
+            if end.is_empty() { String::new() } else { format!("towards the {end}; empty takes what was measured") }
+        };
+        fields.push(
+            Field::text(asked.path("from_pattern.from"), "From, along the edge line", written(&from.from))
+                .hint(hint(&ends[0])),
+        );
+        fields.push(
+            Field::text(asked.path("from_pattern.to"), "To, along the edge line", written(&from.to))
+                .hint(hint(&ends[1])),
+        );
+        fields.push(Field::tick(
+            asked.path("free_ends.start"),
+            "spare length at the start",
+            asked.section.free_ends.start,
+        ));
+        fields.push(Field::tick(asked.path("free_ends.end"), "spare length at the end", asked.section.free_ends.end));
+    }
+    fields
+}
+
+/// One field for each reading that the pattern asks for.
+pub fn readings(asked: &Asked<'_>, measurement: &Measurement) -> Vec<Field> {
+    let taken =
+        asked.section.measured.get(&measurement.id).map(|measured| measured.readings.as_slice()).unwrap_or_default();
+    let count = (measurement.readings.clamp(1, 3) as usize).max(taken.len().min(3));
+    let field = |index: usize| {
+        let path = asked.path(&format!("measured.{}.readings.{index}", measurement.id));
+        let label = match (measurement.role == Role::Check, index) {
+            (true, 0) => format!("Check figure: {}", measurement.title),
+            (false, 0) => measurement.title.clone(),
+            (_, index) => format!("{}, reading {}", measurement.title, index + 1),
+        };
+        let value = taken.get(index).map(units::Dimension::written).unwrap_or_default();
+        Field::text(path, label, value).hint(how_words(measurement))
+    };
+    (0..count).map(field).collect()
+}
+
+/// Where the tape goes, in a sentence.
+pub fn how_words(measurement: &Measurement) -> String {
+    let tape = match measurement.tape {
+        Tape::AlongSkin => "tape along the skin",
+        Tape::Straight => "straight, point to point",
+        Tape::Calliper => "calliper",
+    };
+    format!(
+        "{} ({tape}; usually {} to {})",
+        measurement.how,
+        measurement.between[0].written(),
+        measurement.between[1].written()
+    )
+}
+
+fn measured_table(measured: &[MeasuredPlan]) -> Option<Table> {
+    let row = |line: &MeasuredPlan| {
+        let origin = match line.origin {
+            Origin::Measured => "measured",
+            Origin::SaidOnThePhone => "said on the phone, not measured",
+            Origin::PatternNominal => "the pattern's own",
+        };
+        let verdict = match (line.agrees, line.expected_mm) {
+            (Some(true), Some(expected)) => format!("agrees with {}", mm(expected)),
+            (Some(false), Some(expected)) => {
+                let reasons = line.likely_reasons.join("; ");
+                format!(
+                    "does not agree with {}{}",
+                    mm(expected),
+                    if reasons.is_empty() { String::new() } else { format!(": {reasons}") }
+                )
+            }
+            _ => "sizes the piece".into(),
+        };
+        vec![
+            Cell::words(&line.title),
+            Cell::number(format!("{} ± {}", mm(line.value_mm), mm(line.reach_mm))),
+            Cell::words(origin),
+            Cell::words(verdict),
+        ]
+    };
+    (!measured.is_empty()).then(|| Table {
+        caption: "Measurements as used".into(),
+        head: vec!["what", "value", "from", "use"],
+        rows: measured.iter().map(row).collect(),
+    })
+}

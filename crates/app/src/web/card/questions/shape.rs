@@ -1,0 +1,129 @@
+//! Question 4: what shape is the piece?
+
+use super::{Asked, mm};
+use crate::web::card::fields::Field;
+use crate::web::card::question::{Picture, Question};
+use crate::web::figures::{Cell, Figure, Table};
+use job::file::Piece;
+use job::plan::PiecePlan;
+use store::JobId;
+
+/// The question.
+pub fn ask(asked: &Asked<'_>) -> Question {
+    let pieces = &asked.plan.pieces;
+    let mut pictures: Vec<Picture> = pieces.iter().map(|piece| finished(asked, piece)).collect();
+    for piece in pieces {
+        let svg = asked.app.planning.pictures(asked.plan, piece).cross_section.clone();
+        if let Some(shape) = piece.cross_sections.get(piece.cross_sections.len() / 2).filter(|_| !svg.is_empty()) {
+            pictures.push(Picture { svg, caption: format!("{}, {}", piece.name, shape.name), shape: None });
+        }
+    }
+    Question {
+        title: "What shape is the piece?",
+        pictures,
+        fields: fields(asked),
+        answer: answer(pieces),
+        short: match pieces.as_slice() {
+            [] => "no piece".into(),
+            [one] => format!("{}, {}", one.kind, mm(one.blank.thickness_mm)),
+            many => format!("{} pieces", many.len()),
+        },
+        tables: check_tables(pieces),
+        figures: asked.plan.workings.iter().map(Figure::named).collect(),
+        extra: pieces.iter().map(placing).collect(),
+        ..Question::default()
+    }
+}
+
+fn finished(asked: &Asked<'_>, piece: &PiecePlan) -> Picture {
+    let id: JobId = asked.id();
+    let name = crate::web::shapes::part_name(&piece.name);
+    Picture {
+        svg: asked.app.planning.pictures(asked.plan, piece).finished.clone(),
+        caption: format!("{}, finished, seen from outside and above", piece.name),
+        shape: Some(format!("/card/{id}/section/{}/shape.json?piece={name}", asked.section.id)),
+    }
+}
+
+fn answer(pieces: &[PiecePlan]) -> String {
+    if pieces.is_empty() {
+        return "There is no piece to make.".into();
+    }
+    let one = |piece: &PiecePlan| {
+        let material = handbook_title(&piece.blank.material);
+        format!(
+            "{}: {} in {} {material}, sizes ± {}",
+            piece.name,
+            piece.kind,
+            mm(piece.blank.thickness_mm),
+            mm(piece.reach_mm)
+        )
+    };
+    format!("{}.", pieces.iter().map(one).collect::<Vec<_>>().join("; "))
+}
+
+/// A material's key as words.
+fn handbook_title(key: &str) -> String {
+    key.replace(['_', '-'], " ")
+}
+
+fn fields(asked: &Asked<'_>) -> Vec<Field> {
+    let prefix = match &asked.section.from_pattern {
+        Some(from) => format!("pattern.{}", from.id),
+        None => format!("section.{}", asked.section.id),
+    };
+    let pieces = asked.pattern.map_or(asked.section.pieces.as_slice(), |pattern| pattern.pieces.as_slice());
+    let field = |piece: &Piece| {
+        let (name, thickness) = match piece {
+            Piece::Strip(strip) => (&strip.name, &strip.thickness),
+            Piece::Folded(folded) => (&folded.name, &folded.thickness),
+        };
+        Field::text(format!("{prefix}.piece.{name}.thickness"), format!("Sheet of {name}"), thickness.written())
+            .hint("0.9 mm, .036\" or 20 swg")
+    };
+    pieces.iter().map(field).collect()
+}
+
+fn check_tables(pieces: &[PiecePlan]) -> Vec<Table> {
+    let with = pieces.iter().filter(|piece| !piece.blank.check_dimensions.is_empty());
+    with.map(|piece| {
+        let row = |check: &blank::CheckDimension| {
+            let unit = if check.unit == "°" { "°".to_owned() } else { format!(" {}", check.unit) };
+            vec![
+                Cell::words(&check.name),
+                Cell::number(format!("{:.1}{unit}", check.nominal)),
+                Cell::number(format!("± {:.1}{unit}", check.tolerance)),
+                Cell::words(&check.rule),
+            ]
+        };
+        Table {
+            caption: format!("Check dimensions of {}", piece.name),
+            head: vec!["what", "nominal", "allowed", "rule"],
+            rows: piece.blank.check_dimensions.iter().map(row).collect(),
+        }
+    })
+    .collect()
+}
+
+fn placing(piece: &PiecePlan) -> String {
+    use crate::web::figures::escape;
+    let placing = &piece.placing;
+    let lines = [
+        ("hand", &placing.hand),
+        ("face out", &placing.face_out),
+        ("edge up", &placing.edge_up),
+        ("front end", &placing.front_end),
+        ("curl", &placing.curl),
+    ];
+    let written: String = lines
+        .iter()
+        .filter(|(_, words)| !words.is_empty())
+        .map(|(head, words)| format!("<dt>{head}</dt><dd>{}</dd>", escape(words)))
+        .collect();
+    let mates = piece
+        .mates_with
+        .as_ref()
+        .map(|mate| format!("<dt>mates with</dt><dd>{}</dd>", escape(mate)))
+        .unwrap_or_default();
+    format!("<h3>{}</h3><dl class=\"placing\">{written}{mates}</dl>", escape(&piece.name))
+}

@@ -1,0 +1,64 @@
+/** Long work: how far it is, and a button that stops it. Edits never wait for it. */
+
+import { percent } from "../lib/touched.js";
+
+/** @import { WorkState } from "../../../types/api.d.ts" */
+
+/**
+ * Shows all long work of the program above the card, from now on.
+ * @param {HTMLElement} card
+ */
+export function watchWork(card) {
+  /** @type {Map<number, HTMLElement>} */
+  const shown = new Map();
+  const news = new EventSource("/work/events");
+  news.addEventListener("work", (event) => {
+    const state = /** @type {WorkState} */ (JSON.parse(event.data));
+    const own = shown.get(state.id);
+    if (own === undefined && state.state !== "running") return;
+    const box = own ?? make(card, state);
+    shown.set(state.id, box);
+    update(box, state);
+  });
+  addEventListener("pagehide", () => news.close());
+}
+
+/**
+ * @param {HTMLElement} card
+ * @param {WorkState} state
+ */
+function make(card, state) {
+  const box = document.createElement("section");
+  box.className = "sheet work";
+  box.setAttribute("aria-label", state.name);
+  const words = document.createElement("p");
+  words.setAttribute("role", "status");
+  const bar = document.createElement("progress");
+  bar.max = 1;
+  bar.setAttribute("aria-label", state.name);
+  const stop = document.createElement("button");
+  stop.type = "button";
+  stop.className = "button";
+  stop.textContent = "Stop";
+  stop.addEventListener("click", () => void fetch(`/work/${state.id}/cancel`, { method: "POST" }));
+  box.append(words, bar, stop);
+  card.prepend(box);
+  return box;
+}
+
+/**
+ * @param {HTMLElement} box
+ * @param {WorkState} state
+ */
+function update(box, state) {
+  const [words, bar, stop] = [box.querySelector("p"), box.querySelector("progress"), box.querySelector("button")];
+  if (bar !== null) bar.value = state.done;
+  const going = state.state === "running";
+  // Said once in every tenth, so that a screen reader is not flooded.
+  const text = going ? `${state.name}: ${percent(Math.floor(state.done * 10) / 10)}` : `${state.name}: ${state.state}${state.note && state.state === "failed" ? `, ${state.note}` : ""}`;
+  if (words !== null && words.textContent !== text) words.textContent = text;
+  if (!going) {
+    bar?.remove();
+    stop?.remove();
+  }
+}
