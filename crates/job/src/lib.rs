@@ -5,6 +5,7 @@ pub mod phone;
 pub mod plan;
 pub mod read;
 pub mod resolve;
+pub mod worker;
 
 pub use file::Job;
 pub use phone::{PhoneAnswer, PhonePiece, telephone, telephone_with};

@@ -87,7 +87,7 @@ fn make(job: &Job, section: &Section, shop: &ShopSettings, made: &Made, second: 
         return plan;
     }
     plan.pieces.clone_from(&made.pieces);
-    plan.cut = made.resolved.cut.as_ref().map(|cut| cut_plan(cut, &words));
+    plan.cut = made.resolved.cut.as_ref().map(|cut| cut_plan(cut, &Words::of_card(job.unit)));
     plan.damage = with_height(plan.damage, made.resolved.cut.as_ref());
     plan.joint = joint::plan(job, section, made, &words);
     plan.protect = protect::lines(section, Some(made));
@@ -182,6 +182,7 @@ fn collect_concerns(
             ],
         ));
     }
+    plan.concerns.extend(plan.cut.as_ref().and_then(|cut| unproven(section, cut)));
     plan.concerns.extend(protect::concern(section, made));
     if job.fitter.kit == crate::file::Kit::None && cautions::is_welded(section) {
         plan.concerns.push(crate::resolve::note(
@@ -218,6 +219,21 @@ fn collect_concerns(
     plan.concerns.sort_by_key(|concern| std::cmp::Reverse(concern.grade));
     plan.faults.extend(lift::lift(job, &mut plan.concerns));
     plan.concerns.sort_by_key(|concern| std::cmp::Reverse(concern.grade));
+}
+
+/// Rust that is only seen: the quote carries two heights.
+fn unproven(section: &Section, cut: &CutPlan) -> Option<Concern> {
+    let second_mm = cut.second_cut_height_mm?;
+    Some(crate::resolve::note(
+        "rust-not-proven",
+        Grade::Caution,
+        &section.title,
+        [
+            format!("the rust was seen, not proven; the cut may have to go to {}", format_mm(second_mm, 1)),
+            "rust runs on behind paint; proven means cleaned and probed from both sides".into(),
+            "ask for it to be cleaned and probed before metal is cut; the quote carries both heights".into(),
+        ],
+    ))
 }
 
 /// A print that was scaled: the check bar of 100 mm came out otherwise.

@@ -21,6 +21,11 @@ impl Words {
         Self { shown }
     }
 
+    /// For the job card: the shop's unit, millimetres for every metric one.
+    pub(super) fn of_card(unit: units::LengthUnit) -> Self {
+        Self::of(&Fitter { unit, ..Fitter::default() })
+    }
+
     /// A length in the fitter's unit.
     pub(super) fn length(&self, mm: f64) -> String {
         self.shown.length(mm)

@@ -30,18 +30,22 @@ pub(super) fn model<T: DeserializeOwned>(mut value: Value) -> Result<T, Vec<Faul
         };
         let mut steps = steps(&error, &value);
         let message = error.inner().message().to_owned();
-        let (message, unknown) = explain(&message);
-        if let Some(key) = &unknown
-            && steps.last() != Some(&Step::Key(key.clone()))
+        if let Some(key) = unknown_key(&message)
+            && steps.last() != Some(&Step::Key(key.to_owned()))
         {
             let within = find_key(get(&value, &steps), key);
             steps.extend(within);
         }
+        let message = explain(&message, &path(&steps, &value));
         let field = path(&steps, &value);
         let only_missing_what_was_taken = missing(&message).is_some_and(|key| taken.contains(&join(&field, key)));
         if !only_missing_what_was_taken && faults.len() < MOST_FAULTS {
             let field = missing(&message).map_or_else(|| field.clone(), |key| join(&field, key));
             faults.push(Fault { field, message });
+        }
+        // A plain value takes its whole list with it.
+        if let Some((Step::Index(_), list)) = steps.split_last() {
+            taken.insert(path(list, &value));
         }
         taken.insert(field);
         if !take_out(&mut value, &steps) {
@@ -190,15 +194,28 @@ fn missing(message: &str) -> Option<&str> {
     message.strip_prefix("missing field `")?.split('`').next()
 }
 
+/// The key that nobody knows, where that is the fault.
+fn unknown_key(message: &str) -> Option<&str> {
+    message.strip_prefix("unknown field `")?.split('`').next()
+}
+
 /// Puts the reader's own words in the place of the parser's: unknown keys get the nearest known one.
-fn explain(message: &str) -> (String, Option<String>) {
-    let Some(rest) = message.strip_prefix("unknown field `") else { return (message.to_owned(), None) };
-    let mut quoted = rest.split('`');
-    let key = quoted.next().unwrap_or_default().to_owned();
-    let known: Vec<&str> = quoted.skip(1).step_by(2).collect();
+fn explain(message: &str, field: &str) -> String {
+    if message.contains("untagged enum") {
+        return "cannot be read; write one value (a dimension such as 25 mm, an angle such as 80°, or three plain numbers for a direction), or a list of them with their stations".to_owned();
+    }
+    if let Some(rest) = message.strip_prefix("unknown variant `") {
+        let (got, accepted) = rest.split_once("`, expected ").unwrap_or((rest, ""));
+        return format!("\"{got}\" is not known here; accepted: {}", accepted.replace('`', "\""));
+    }
+    let Some(key) = unknown_key(message) else { return message.to_owned() };
+    let mut known: Vec<&str> = message.split('`').skip(3).step_by(2).collect();
+    if ["finished_edge", "cut_edge", "make_ups"].iter().any(|chain| field.contains(chain)) {
+        known.extend(["when", "unless"]); // read before the make-up itself
+    }
     let nearest = known
         .iter()
-        .map(|known| (strsim::osa_distance(&key, known), *known))
+        .map(|known| (strsim::osa_distance(key, known), *known))
         .filter(|(distance, known)| *distance <= 3.max(known.chars().count() / 3))
         .min_by_key(|(distance, _)| *distance);
     let hint = match nearest {
@@ -206,5 +223,5 @@ fn explain(message: &str) -> (String, Option<String>) {
         None if known.is_empty() => "nothing more is accepted here".to_owned(),
         None => format!("accepted here: {}", known.join(", ")),
     };
-    (format!("\"{key}\" is not a key of the job file; {hint}"), Some(key))
+    format!("\"{key}\" is not a key of the job file; {hint}")
 }

@@ -161,7 +161,8 @@ fn height(asked: &Asked<'_>, joint: &JointChoice, reader: &mut Reader) -> Option
     let mut height = if let Some((measurement, value)) = measured(Role::CutHeight) {
         of_cut(&measurement.title, value.mm, value.reach_mm, depth_mm, asked, reader)
     } else if let Some((_, value)) = measured(Role::RustDepth) {
-        of_depth(value.mm, value.reach_mm, asked, reader)?
+        // Of two depths that were given the deeper one counts.
+        of_depth(value.mm.max(depth_mm.unwrap_or(0.0)), value.reach_mm, asked, reader)?
     } else if let Some(depth_mm) = depth_mm {
         of_depth(depth_mm, 0.0, asked, reader)?
     } else if let Some((measurement, value)) = nominal(Role::CutHeight) {

@@ -367,13 +367,14 @@ fn likely_reasons(
     let near = |mm: f64, wanted: f64| (mm - wanted).abs() <= value.reach_mm + 1e-9;
     let mut reasons = Vec::new();
     let mut other_version = false;
-    for (id, nominal) in &measurement.nominal_in {
-        if source.version.is_some_and(|version| version.id == *id) {
+    for version in &pattern.versions {
+        if source.version.is_some_and(|ours| ours.id == version.id) {
             continue;
         }
-        let mm =
-            reader.positive(&format!("pattern.{}.measurement.{}.nominal_in.{id}", pattern.id, measurement.id), nominal);
-        let Some(version) = pattern.versions.iter().find(|version| version.id == *id) else { continue };
+        let id = &version.id;
+        let nominal = measurement.nominal_in.get(id).unwrap_or(&measurement.nominal);
+        let field = format!("pattern.{}.measurement.{}.nominal_in.{id}", pattern.id, measurement.id);
+        let mm = reader.positive(&field, nominal);
         if near(value.mm, mm) {
             other_version = true;
             reasons.insert(

@@ -1,18 +1,57 @@
 //! Tests of the job file and of the plan on the demo of the invented Wren 15.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod bad_input;
 mod demo;
+mod fitting;
+mod phone;
+mod purity;
+mod reading;
+mod stops;
+mod worker;
 
 use job::Job;
+use job::plan::{Plan, SectionPlan};
 use shop::ShopSettings;
 
 const WREN15: &str = include_str!("../../../../examples/wren15.toml");
+const ENQUIRY: &str = include_str!("../../../../examples/wren15-enquiry.toml");
 const SHOP: &str = include_str!("../../../../examples/shop.toml");
+
+/// Every example job.
+const EXAMPLES: [(&str, &str); 6] = [
+    ("wren15", WREN15),
+    ("wren15-enquiry", ENQUIRY),
+    ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
+    ("gutter-flanges", include_str!("../../../../examples/gutter-flanges.toml")),
+    ("step-well", include_str!("../../../../examples/step-well.toml")),
+    ("locker-door", include_str!("../../../../examples/locker-door.toml")),
+];
 
 fn shop() -> ShopSettings {
     ShopSettings::read_toml(SHOP).unwrap()
 }
 
+fn read(text: &str) -> Job {
+    job::read_toml(text).unwrap_or_else(|errors| panic!("{errors}"))
+}
+
 fn wren15() -> Job {
-    job::read_toml(WREN15).unwrap_or_else(|errors| panic!("{errors}"))
+    read(WREN15)
+}
+
+/// The demo with a piece of its text replaced; the text must be there.
+fn changed(pairs: &[(&str, &str)]) -> String {
+    pairs.iter().fold(WREN15.to_owned(), |text, (from, to)| {
+        assert!(text.contains(from), "the demo has no {from:?}");
+        text.replace(from, to)
+    })
+}
+
+fn section<'a>(plan: &'a Plan, id: &str) -> &'a SectionPlan {
+    plan.sections.iter().find(|section| section.id == id).unwrap()
+}
+
+fn planned(text: &str) -> Plan {
+    job::plan(&read(text), &shop())
 }

@@ -71,8 +71,9 @@ fn fold_line(fold: &FlatFold) -> String {
         Some([a, b]) => format!("fold to {} at the start, {} at the end", format_deg(a, 1), format_deg(b, 1)),
         None => "does not set: form over a smaller radius".into(),
     };
+    let sight = if fold.sight_mm.is_empty() { "" } else { "; sight line one radius from the tangent line" };
     format!(
-        "{}: {way}, bend angle {asked} from flat, {to}; inside radius {}; sight line one radius from the tangent line",
+        "{}: {way}, bend angle {asked} from flat, {to}; inside radius {}{sight}",
         fold.name,
         format_mm(fold.inside_radius_mm, 1)
     )
@@ -110,8 +111,12 @@ fn folds(list: &mut List<'_>, piece: &PieceWork<'_>) {
     }
 }
 
+/// A rolled bend below this angle springs to shape when the piece is clamped, and is not rolled.
+const SPRINGS_RAD: f64 = 2.0 * std::f64::consts::PI / 180.0;
+
 fn rolled(list: &mut List<'_>, piece: &PieceWork<'_>) {
-    let rolled = of_kind(piece, FoldKind::Rolled);
+    let mut rolled = of_kind(piece, FoldKind::Rolled);
+    rolled.retain(|fold| fold.bend_angle_rad.iter().any(|angle| angle.abs() >= SPRINGS_RAD));
     if rolled.is_empty() {
         return;
     }

@@ -247,11 +247,31 @@ pub(super) fn cut(sheet: &Sheet<'_>) -> Draft {
         "Offer the piece up again before the last file strokes: metal comes off easily and does not go back on."
             .to_owned(),
     );
-    let figures_mm = sheet.cut.map(|cut| vec![("cut height".to_owned(), cut.cut_height_mm)]).unwrap_or_default();
+    let mut figures_mm = sheet.cut.map(|cut| vec![("cut height".to_owned(), cut.cut_height_mm)]).unwrap_or_default();
+    text.extend(plug_holes(sheet, &mut figures_mm));
     let mut cautions =
         vec!["C19: disc: guard on, face shield, sparks away from glass and tanks", "C20: look behind the panel first"];
     if sheet.job.near.fuel {
         cautions.push("C14: fuel near: no spark before a competent person has made it safe");
     }
     Draft { kind: "cut", title: "Cut inside the line and file to it", text, figures_mm, cuts_vehicle: true, cautions }
+}
+
+/// Plug holes are made in the old panel, the sheet nearest the torch, before the piece goes behind it.
+fn plug_holes(sheet: &Sheet<'_>, figures_mm: &mut Vec<(String, f64)>) -> Option<String> {
+    use handbook::joints::JointKind as Book;
+    let joint = &sheet.made.resolved.joint;
+    if !matches!(joint.kind, Book::SteppedLapPlug | Book::PlainLap) {
+        return None;
+    }
+    let hole_mm = joint.figures.as_ref()?.hole_mm?;
+    let in_mm = 0.5 * (joint.lap_mm - joint.ramp_mm);
+    figures_mm.push(("hole".to_owned(), hole_mm));
+    figures_mm.push(("hole from the old edge".to_owned(), in_mm));
+    Some(format!(
+        "Punch or drill {} holes of {} in the old panel, {} in from its new edge; deburr them.",
+        sheet.joint.count,
+        sheet.words.small(hole_mm),
+        sheet.words.length(in_mm)
+    ))
 }
