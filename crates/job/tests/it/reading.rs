@@ -115,13 +115,3 @@ fn the_schema_names_every_part_and_refuses_unknown_keys() {
     }
     assert_eq!(schema["additionalProperties"], serde_json::Value::Bool(false));
 }
-
-#[test]
-fn dump_schema() {
-    if let Some(path) = std::env::var_os("SCHEMA_OUT") {
-        std::fs::write(path, job::schema().to_string()).unwrap();
-        for (name, text) in EXAMPLES {
-            std::fs::write(format!("/work/target/d/{name}.json"), job::write_json(&read(text)).unwrap()).unwrap();
-        }
-    }
-}
