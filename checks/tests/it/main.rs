@@ -6,13 +6,18 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a check that cannot be worked out has failed")]
 
 mod aluminum_design_manual;
+mod axisymmetric;
+mod axisymmetric_caps;
 mod bolts;
+mod constant_area_blanks;
 mod crown;
+mod developables;
 mod din_6935;
 mod economics;
 mod edge_geometry;
 mod en_10131;
 mod faa;
+mod flattening_holds;
 mod folded_trays;
 mod gauges;
 mod hollomon;
@@ -23,6 +28,7 @@ mod machinerys_handbook;
 mod near;
 mod resistance_welding;
 mod shop_rules;
+mod skins;
 mod springback_tables;
 mod swept_strips;
 mod tubes;

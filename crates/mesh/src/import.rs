@@ -275,8 +275,10 @@ mod tests {
     #[test]
     fn broken_files_are_named() {
         let ply = |count: u64, list: &str| {
-            format!("ply\nformat binary_little_endian 1.0\nelement vertex {count}\nproperty float x\nproperty float y\nproperty float z\n\
-                     element face 1\nproperty list {list} int vertex_indices\nend_header\n")
+            format!(
+                "ply\nformat binary_little_endian 1.0\nelement vertex {count}\nproperty float x\nproperty float y\nproperty float z\n\
+                     element face 1\nproperty list {list} int vertex_indices\nend_header\n"
+            )
         };
         for text in [ply(4_000_000_000_000, "uchar"), ply(1, "int"), ply(3, "uchar"), "ply\n".into(), String::new()] {
             let fault = read(text.as_bytes(), MeshFormat::Ply);

@@ -135,13 +135,7 @@ fn order<const D: usize>(pattern: &BlockPattern<D>) -> Result<(Vec<u32>, Vec<u32
     let mut inverse = vec![0u32; nodes];
     let mut memory = MemBuffer::try_new(amd::order_maybe_unsorted_scratch::<u32>(nodes, rows.len()))
         .map_err(|_| FaerError::OutOfMemory)?;
-    amd::order_maybe_unsorted(
-        &mut forward,
-        &mut inverse,
-        graph,
-        amd::Control::default(),
-        MemStack::new(&mut memory),
-    )?;
+    amd::order_maybe_unsorted(&mut forward, &mut inverse, graph, amd::Control::default(), MemStack::new(&mut memory))?;
     let widen = |order: &[u32]| {
         order.iter().flat_map(|&node| (0..D as u32).map(move |i| D as u32 * node + i)).collect::<Vec<u32>>()
     };

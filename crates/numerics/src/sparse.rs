@@ -118,7 +118,8 @@ impl<const D: usize> BlockPattern<D> {
                 }
             }
         }
-        let elements = elements.iter().map(|element| element.map(|node| if held(node) { HELD } else { node })).collect();
+        let elements =
+            elements.iter().map(|element| element.map(|node| if held(node) { HELD } else { node })).collect();
         Places { elements, entry }
     }
 }

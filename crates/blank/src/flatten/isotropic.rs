@@ -59,11 +59,7 @@ impl Singular {
         let sum = (c - b).atan2(a + d);
         let difference = (c + b).atan2(a - d);
         let (left, right) = (0.5 * (sum + difference), 0.5 * (difference - sum));
-        Self {
-            stretch: stretches(jacobian),
-            left: [left.cos(), left.sin()],
-            right: [right.cos(), right.sin()],
-        }
+        Self { stretch: stretches(jacobian), left: [left.cos(), left.sin()], right: [right.cos(), right.sin()] }
     }
 
     /// U·M·Vᵀ for a matrix M given by rows.
@@ -154,7 +150,10 @@ pub(crate) mod tests {
         };
         for i in 0..2 {
             let slope = (density.value(moved(i, h)) - density.value(moved(i, -h))) / (2.0 * h);
-            assert!((slope - at.first[i]).abs() < 1e-6 * (1.0 + slope.abs()), "first {i} at {stretch:?}: {slope} {at:?}");
+            assert!(
+                (slope - at.first[i]).abs() < 1e-6 * (1.0 + slope.abs()),
+                "first {i} at {stretch:?}: {slope} {at:?}"
+            );
             let (up, down) = (density.derivatives(moved(i, h)), density.derivatives(moved(i, -h)));
             for j in 0..2 {
                 let bend = (up.first[j] - down.first[j]) / (2.0 * h);
@@ -172,7 +171,9 @@ pub(crate) mod tests {
 
     #[test]
     fn the_frames_put_the_matrix_together_again() {
-        for j in [[[1.0, 0.2], [-0.3, 0.8]], [[2.0, 0.0], [0.0, 2.0]], [[0.0, 1.5], [-1.0, 0.0]], [[1.0, 3.0], [0.5, -1.0]]] {
+        for j in
+            [[[1.0, 0.2], [-0.3, 0.8]], [[2.0, 0.0], [0.0, 2.0]], [[0.0, 1.5], [-1.0, 0.0]], [[1.0, 3.0], [0.5, -1.0]]]
+        {
             let s = Singular::of(j);
             let again = s.framed([[s.stretch[0], 0.0], [0.0, s.stretch[1]]]);
             for i in 0..2 {
@@ -188,7 +189,8 @@ pub(crate) mod tests {
     fn gradient_and_hessian_agree_with_differences() {
         let density = crate::flatten::dirichlet::SymmetricDirichlet;
         let slopes = [[-0.9, -0.4], [0.7, -0.2], [0.2, 0.6]];
-        let corners = [0.1, 0.05, 1.3, 0.1, 0.3, 1.4];
+        // stretched both ways, so that no eigenvalue is negative
+        let corners = [0.1, 0.05, 2.6, 0.2, 0.6, 3.1];
         let jacobian = |c: &[f64; 6]| {
             let mut j = [[0.0; 2]; 2];
             for v in 0..3 {
@@ -213,7 +215,11 @@ pub(crate) mod tests {
             assert!((slope - at.gradient[i]).abs() < 1e-7 * (1.0 + slope.abs()), "{i}: {slope} {}", at.gradient[i]);
             for j in 0..6 {
                 let bend = (up.gradient[j] - down.gradient[j]) / (2.0 * h);
-                assert!((bend - at.hessian[i][j]).abs() < 1e-6 * (1.0 + bend.abs()), "{i}{j}: {bend} {}", at.hessian[i][j]);
+                assert!(
+                    (bend - at.hessian[i][j]).abs() < 1e-6 * (1.0 + bend.abs()),
+                    "{i}{j}: {bend} {}",
+                    at.hessian[i][j]
+                );
             }
         }
     }

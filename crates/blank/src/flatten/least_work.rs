@@ -39,13 +39,8 @@ impl LeastWork {
             Route::WheelOut { weight } => (-1.0, weight),
             Route::GatherIn { weight } => (1.0, weight),
         };
-        let mut work = Self {
-            power: 0.5 * (flow.hardening_exponent + 1.0),
-            softening,
-            dear_sign,
-            weight,
-            beyond: [0.0; 2],
-        };
+        let mut work =
+            Self { power: 0.5 * (flow.hardening_exponent + 1.0), softening, dear_sign, weight, beyond: [0.0; 2] };
         let [value, slope, _] = work.hollomon(BEYOND_ANY_SHEET * BEYOND_ANY_SHEET);
         work.beyond = [value, 2.0 * BEYOND_ANY_SHEET * slope / value];
         work
@@ -138,7 +133,8 @@ mod tests {
     /// 5 % stretch of a DC04-like strip held to width (plane strain): ε̄ = 2/√3·ε1; the integral of K·εⁿ done by hand.
     #[test]
     fn plane_strain_work_is_the_hollomon_integral() {
-        let work = LeastWork::new(Flow { strength_n_mm2: 550.0, hardening_exponent: 0.21 }, Route::LeastWork, SOFTENING);
+        let work =
+            LeastWork::new(Flow { strength_n_mm2: 550.0, hardening_exponent: 0.21 }, Route::LeastWork, SOFTENING);
         let strain: f64 = 0.05;
         let effective = 2.0 / 3f64.sqrt() * strain;
         let by_hand = (-strain).exp() * effective.powf(1.21) / 1.21;

@@ -166,11 +166,8 @@ pub(super) fn convex(panel: &Panel, points_mm: &[DVec3], boundaries: &[Vec<u32>]
         free += 1;
     }
     // every edge once: as the pair of ascending points
-    let mut edges: Vec<[u32; 2]> = triangles
-        .iter()
-        .flat_map(|&[a, b, c]| [[a, b], [b, c], [c, a]])
-        .map(|[a, b]| [a.min(b), a.max(b)])
-        .collect();
+    let mut edges: Vec<[u32; 2]> =
+        triangles.iter().flat_map(|&[a, b, c]| [[a, b], [b, c], [c, a]]).map(|[a, b]| [a.min(b), a.max(b)]).collect();
     edges.sort_unstable();
     edges.dedup();
     let numbered: Vec<[u32; 2]> = edges.iter().map(|edge| edge.map(|p| number[p as usize])).collect();
