@@ -19,6 +19,7 @@ mod en_10131;
 mod faa;
 mod flattening_holds;
 mod folded_trays;
+mod forming_limits;
 mod gauges;
 mod hollomon;
 mod iso_2768;

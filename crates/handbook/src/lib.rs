@@ -14,6 +14,7 @@ pub mod concern;
 pub mod crown;
 pub mod edges;
 pub mod error;
+pub mod forming_limit;
 pub mod gauges;
 pub mod holes;
 pub mod joints;

@@ -42,6 +42,12 @@ pub enum FlattenError {
         /// Point.
         to: u32,
     },
+    /// A named edge is no chain of points with a length.
+    #[error("the edge {name} has fewer than two points, one that the skin lacks, or no length")]
+    BadEdge {
+        /// Its name.
+        name: String,
+    },
     /// The sparse solver refused.
     #[error(transparent)]
     Solver(#[from] CholeskyError),

@@ -11,6 +11,7 @@
 pub mod dirichlet;
 pub mod isotropic;
 pub mod least_work;
+pub mod shop_terms;
 
 mod error;
 mod objective;

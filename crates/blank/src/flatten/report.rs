@@ -36,6 +36,8 @@ pub struct Iterations {
 /// A flat skin. `points_mm` is usable only as far as `ending` and the strains allow.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FlatSkin {
+    /// Triangles by point, those of the skin.
+    pub triangles: Vec<[u32; 3]>,
     /// Flat positions in the order of the skin's points, mm; outside face up. The centre of the points is the origin.
     pub points_mm: Vec<DVec2>,
     /// Closed boundaries by point, the longest first, the sheet to the left.
@@ -59,6 +61,15 @@ pub struct FlatSkin {
     pub held_edge_error: f64,
     /// Triangles whose effective strain no sheet can take.
     pub beyond_any_sheet: Vec<u32>,
+}
+
+impl FlatSkin {
+    /// Centre of a triangle in the flat, mm; the origin when there is no such triangle.
+    #[must_use]
+    pub fn triangle_centre_mm(&self, triangle: usize) -> DVec2 {
+        let corners = self.triangles.get(triangle).copied().unwrap_or_default();
+        corners.iter().filter_map(|i| self.points_mm.get(*i as usize)).sum::<DVec2>() / 3.0
+    }
 }
 
 #[expect(clippy::too_many_arguments, reason = "gathers everything of one run")]
@@ -91,6 +102,7 @@ pub(super) fn report(
         }
     };
     FlatSkin {
+        triangles: panel.triangles.clone(),
         points_mm,
         boundaries,
         energy,
