@@ -15,6 +15,7 @@ mod run;
 mod section_plan;
 mod shapes;
 mod words;
+mod work;
 
 pub use make::Made;
 pub use run::{Planner, plan};

@@ -1,7 +1,7 @@
 //! How a section goes in: figures of the joint from the handbook, lap, step.
 
 use super::{Reader, ResolvedPiece, ResolvedShape};
-use crate::file::{Fixing, Job, JointKind, Section};
+use crate::file::{Fixing, JointKind, Section};
 use handbook::joints::{self, JointFigures, Sheets};
 use shop::ShopSettings;
 
@@ -24,13 +24,7 @@ pub struct JointChoice {
 
 impl JointChoice {
     /// Works out the joint of a section; the first piece's sheet stands for all.
-    pub fn of(
-        _job: &Job,
-        section: &Section,
-        pieces: &[ResolvedPiece],
-        shop: &ShopSettings,
-        reader: &mut Reader,
-    ) -> Self {
+    pub fn of(section: &Section, pieces: &[ResolvedPiece], shop: &ShopSettings, reader: &mut Reader) -> Self {
         let path = format!("section.{}.joint", section.id);
         let new_mm = pieces
             .iter()

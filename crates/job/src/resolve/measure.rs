@@ -1,9 +1,12 @@
 //! Measurements: mean, reach, limits, check figures with their likely reasons.
 
+mod check;
+
 use super::{Corner, Reader, Source};
 use crate::file::{Hand, Job, Measured, Measurement, Pattern, Role, Section};
 use crate::plan::{MeasuredPlan, Origin};
 use crate::read::unknown;
+use check::{Checked, compare, scale_words};
 use handbook::{Concern, Grade};
 use std::collections::BTreeMap;
 use units::format_mm;
@@ -145,7 +148,8 @@ fn one(
         likely_reasons: Vec::new(),
     };
     if check {
-        compare(job, pattern, measurement, &known, value, source, &mut plan, reader, values);
+        let checked = Checked { job, pattern, measurement, known: &known, value, source };
+        values.concerns.extend(compare(&checked, &mut plan, reader));
     } else {
         if value.origin == Origin::PatternNominal
             && section.said.is_none()
@@ -242,31 +246,6 @@ impl Known {
     }
 }
 
-/// Factors between units that people mix up, largest first, with the words for "too big" and "too small".
-const SCALES: [(f64, &str, &str); 4] = [
-    (304.8, "304.8 times too big: millimetres taken for feet?", "304.8 times too small: feet taken for millimetres?"),
-    (25.4, "25.4 times too big: millimetres taken for inches?", "25.4 times too small: inches taken for millimetres?"),
-    (
-        10.0,
-        "10 times too big: millimetres taken for centimetres?",
-        "10 times too small: centimetres taken for millimetres?",
-    ),
-    (2.54, "2.54 times too big: centimetres taken for inches?", "2.54 times too small: inches taken for centimetres?"),
-];
-
-/// Says which mix-up of units would put a value right.
-fn scale_words(mm: f64, holds: impl Fn(f64) -> bool) -> Option<&'static str> {
-    SCALES.iter().find_map(|(factor, big, small)| {
-        if holds(mm / factor) {
-            Some(*big)
-        } else if holds(mm * factor) {
-            Some(*small)
-        } else {
-            None
-        }
-    })
-}
-
 /// Most readings of one figure.
 const MOST_READINGS: usize = 3;
 
@@ -312,113 +291,6 @@ fn measured_value(
         );
     }
     Value { mm: mean, reach_mm: known.reach_mm.max(spread), ..nothing }
-}
-
-#[expect(clippy::too_many_arguments, reason = "one comparison is one story")]
-fn compare(
-    job: &Job,
-    pattern: &Pattern,
-    measurement: &Measurement,
-    known: &Known,
-    value: Value,
-    source: &Source<'_>,
-    plan: &mut MeasuredPlan,
-    reader: &mut Reader,
-    values: &mut Values,
-) {
-    if value.mm.is_nan() || known.nominal_mm.is_nan() {
-        return;
-    }
-    let off = value.mm - known.nominal_mm;
-    let agrees = off.abs() <= value.reach_mm + 1e-9;
-    plan.agrees = Some(agrees);
-    if agrees {
-        return;
-    }
-    plan.likely_reasons = likely_reasons(job, pattern, measurement, known, value, source, reader);
-    values.concerns.push(super::reader::concern(
-        &format!("check-figure-{}", measurement.id),
-        Grade::Stop,
-        &reader.place,
-        [
-            format!(
-                "{} is {}, the pattern says {}; they differ by {}, more than the reach of {}",
-                measurement.title,
-                format_mm(value.mm, 1),
-                format_mm(known.nominal_mm, 1),
-                format_mm(off.abs(), 1),
-                format_mm(value.reach_mm, 1)
-            ),
-            format!("likely, in this order: {}", plan.likely_reasons.join("; ")),
-            "ask again before metal is cut, or lift this with the reason".into(),
-        ],
-    ));
-}
-
-fn likely_reasons(
-    job: &Job,
-    pattern: &Pattern,
-    measurement: &Measurement,
-    known: &Known,
-    value: Value,
-    source: &Source<'_>,
-    reader: &mut Reader,
-) -> Vec<String> {
-    let near = |mm: f64, wanted: f64| (mm - wanted).abs() <= value.reach_mm + 1e-9;
-    let mut reasons = Vec::new();
-    let mut other_version = false;
-    for version in &pattern.versions {
-        if source.version.is_some_and(|ours| ours.id == version.id) {
-            continue;
-        }
-        let id = &version.id;
-        let nominal = measurement.nominal_in.get(id).unwrap_or(&measurement.nominal);
-        let field = format!("pattern.{}.measurement.{}.nominal_in.{id}", pattern.id, measurement.id);
-        let mm = reader.positive(&field, nominal);
-        if near(value.mm, mm) {
-            other_version = true;
-            reasons.insert(
-                0,
-                format!("another version: {} has {} ({})", version.title, format_mm(mm, 1), version.how_to_tell),
-            );
-        }
-    }
-    if !other_version && pattern.versions.len() > 1 {
-        reasons.push("another version of this panel".into());
-    }
-    if pattern.hand.is_some() {
-        reasons.push("measured on the other hand of the vehicle".into());
-    }
-    let mut units = Vec::new();
-    if let Some(words) = scale_words(value.mm, |scaled| near(scaled, known.nominal_mm)) {
-        units.push(format!("read in other units: {words}"));
-    }
-    if let Some(words) = slip_words(value.mm - known.nominal_mm, job) {
-        units.push(words);
-    }
-    if let Some(first) = units.first().filter(|first| first.contains("times")) {
-        reasons.insert(usize::from(other_version), first.clone());
-        units.remove(0);
-    }
-    reasons.extend(units);
-    reasons.push("the panel is bent, or has been repaired before".into());
-    reasons
-}
-
-/// Slips of the tape: an eighth of an inch miscounted, or a tape started at 10 or 100 mm.
-fn slip_words(off_mm: f64, job: &Job) -> Option<String> {
-    const EIGHTH_MM: f64 = 3.175;
-    const SAME_MM: f64 = 0.4;
-    let eighths = (off_mm.abs() / EIGHTH_MM).round();
-    let customer = job.customer.unit.unwrap_or(job.unit);
-    if !customer.is_metric() && (1.0..=4.0).contains(&eighths) && (off_mm.abs() - eighths * EIGHTH_MM).abs() <= SAME_MM
-    {
-        return Some(format!("a slip of {eighths}/8 in on the tape"));
-    }
-    [10.0, 100.0]
-        .into_iter()
-        .find(|slip| customer.is_metric() && (off_mm.abs() - slip).abs() <= 1.0)
-        .map(|slip| format!("the tape was started at {slip} mm"))
 }
 
 /// Ranges that the answers on the telephone stand for, by measurement, mm.

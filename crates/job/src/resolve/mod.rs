@@ -137,7 +137,7 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     let hand = section.hand.or(source.said_hand).or(values.said_hand);
     let mirrored = mirrored(section, &source, hand, &mut reader);
     let mut shapes = build(section, &source, &values, shop, hand, mirrored, &mut reader);
-    let joint = JointChoice::of(job, section, &shapes, shop, &mut reader);
+    let joint = JointChoice::of(section, &shapes, shop, &mut reader);
     let cut = cut::apply(
         &cut::Asked { section, source: &source, values: &values, shop, assume },
         &joint,

@@ -1,0 +1,88 @@
+//! What the shop is asked to make: the flats of a section with its steps, legs and corners.
+
+use super::make::Made;
+use crate::file::Section;
+use crate::resolve::{Resolved, ResolvedShape};
+use section::MakeUp;
+use shop::{PieceShape, PieceWork, SectionWork, StepWork};
+
+pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
+    let pieces = made.pieces.iter().zip(&made.resolved.pieces).map(|(plan, resolved)| {
+        let (shape, step, legs, corners) = match &resolved.shape {
+            ResolvedShape::Strip(strip) => {
+                (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), Vec::new())
+            }
+            ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
+        };
+        PieceWork {
+            blank: &plan.blank,
+            shape,
+            hand: hand(&made.resolved),
+            step,
+            welded_corners_mm: corners,
+            legs,
+            mate: plan.mates_with.clone(),
+            templates: plan.cross_sections.len() + usize::from(!plan.edge_template_mm.is_empty()),
+        }
+    });
+    SectionWork {
+        title: section.title.clone(),
+        pieces: pieces.collect(),
+        quantity: section.quantity,
+        kept_pattern: section.from_pattern.is_some(),
+        said_on_the_phone: made.resolved.said_on_the_phone,
+    }
+}
+
+fn hand(resolved: &Resolved) -> String {
+    match resolved.hand {
+        Some(crate::file::Hand::Left) => "left hand".into(),
+        Some(crate::file::Hand::Right) => "right hand".into(),
+        None => String::new(),
+    }
+}
+
+fn step(strip: &section::Strip) -> Option<StepWork> {
+    strip.cut_edge.iter().find_map(|make_up| match make_up {
+        MakeUp::Joggle { depth_mm, lap_mm, .. } => Some(StepWork {
+            depth_mm: *depth_mm,
+            lap_mm: *lap_mm,
+            length_mm: strip.to_mm + strip.spare_to_mm - strip.from_mm + strip.spare_from_mm,
+        }),
+        _ => None,
+    })
+}
+
+fn legs(chain: &[MakeUp], strip: &section::Strip) -> Vec<(String, f64)> {
+    let width = |make_up: &MakeUp| match make_up {
+        MakeUp::Flange { width_mm, .. } => Some(width_mm.at(strip.from_mm).min(width_mm.at(strip.to_mm))),
+        _ => None,
+    };
+    chain.iter().filter_map(|make_up| Some((make_up.kind_name().to_owned(), width(make_up)?))).collect()
+}
+
+fn folded_legs(folded: &section::Folded) -> Vec<(String, f64)> {
+    let flanges = folded.edges.iter().enumerate().flat_map(|(edge, chain)| {
+        chain.make_ups.iter().filter_map(move |make_up| match make_up {
+            MakeUp::Flange { width_mm, .. } => Some((format!("leg of edge {edge}"), width_mm.at(0.0))),
+            _ => None,
+        })
+    });
+    flanges.collect()
+}
+
+/// Length of the seam at each welded corner between two folded edges: the narrower of the two first legs.
+fn welded_corners(folded: &section::Folded) -> Vec<f64> {
+    let count = folded.edges.len();
+    let width = |edge: usize| match folded.edges.get(edge)?.make_ups.first()? {
+        MakeUp::Flange { width_mm, .. } => Some(width_mm.at(0.0)),
+        _ => None,
+    };
+    folded
+        .corners
+        .iter()
+        .enumerate()
+        .filter(|(_, corner)| matches!(corner, section::CornerKind::Welded { .. }))
+        .filter_map(|(i, _)| Some(width((i + count.max(1) - 1) % count.max(1))?.min(width(i)?)))
+        .collect()
+}
