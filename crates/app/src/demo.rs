@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::waiting::Waits;
-use job::file::Job;
+use job::file::{Job, Pattern};
 use rust_embed::RustEmbed;
 use shop::ShopSettings;
 
@@ -12,6 +12,10 @@ struct Examples;
 
 /// The shop's settings among the examples.
 const SHOP: &str = "shop.toml";
+/// The whole job.
+const JOB: &str = "wren15.toml";
+/// The same van as it was asked for on the telephone.
+const ENQUIRY: &str = "wren15-enquiry.toml";
 
 /// The demo's shop.
 ///
@@ -30,18 +34,26 @@ pub struct DemoCard {
     pub said: Option<Waits>,
 }
 
-/// The demo's cards: the jobs of `examples/`, and around them a rack on an ordinary day, made of the same pieces.
+/// The demo's cards: the job and the enquiry of `examples/`, and around them an ordinary day's rack of the same pieces.
 ///
 /// # Errors
 /// As [`shop`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
-    let mut names: Vec<String> = Examples::iter().map(|name| name.to_string()).filter(|name| is_job(name)).collect();
-    names.sort_unstable();
-    let read =
-        |name: String| job::read_toml(&text(&name)?).map_err(|errors| Failure::machine(format!("{name}: {errors}")));
-    let jobs = names.into_iter().map(read).collect::<Result<Vec<Job>, _>>()?;
-    let around = jobs.first().map(ordinary_day).unwrap_or_default();
-    Ok(around.into_iter().chain(jobs.into_iter().map(|job| DemoCard { job, said: None })).collect())
+    let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
+    let own = [enquiry, job.clone()].map(|job| DemoCard { job, said: None });
+    Ok(ordinary_day(&job).into_iter().chain(own).collect())
+}
+
+/// The patterns on the demo's shelf.
+///
+/// # Errors
+/// As [`shop`].
+pub fn patterns() -> Result<Vec<Pattern>, Failure> {
+    Ok(read(JOB)?.patterns)
+}
+
+fn read(name: &str) -> Result<Job, Failure> {
+    job::read_toml(&text(name)?).map_err(|errors| Failure::machine(format!("{name}: {errors}")))
 }
 
 /// Cards before and after the example, each with one of its pieces.
@@ -58,15 +70,15 @@ fn ordinary_day(job: &Job) -> Vec<DemoCard> {
         Some(DemoCard { job: part, said })
     };
     let mut cards = vec![
-        card("26-010", "Spring hanger of a Wren 15", "Fenwater Film Vans", "outrigger", None),
+        card("26-010", "Spring hanger of a Wren 15", "Fenwater Film Vans", "spring_bracket", None),
         card(
             "26-011",
             "Step-well tray for the second library van",
             "Lower Heddle Library Van Trust",
-            "step-well",
+            "step_well",
             Some(Waits::Sent),
         ),
-        card("26-012", "Locker-door edge, a spare", "Market Hall Museum", "locker-door", Some(Waits::ForTryOnReply)),
+        card("26-012", "Locker-door edge, a spare", "Market Hall Museum", "locker", Some(Waits::ForTryOnReply)),
         card(
             "26-013",
             "Wheel-arch edge, right rear, once more",
@@ -89,10 +101,6 @@ fn said_only(job: &mut Job) {
         section.damage = job::file::Damage::default();
         section.said = Some(job::file::Said::default());
     }
-}
-
-fn is_job(name: &str) -> bool {
-    name.ends_with(".toml") && name != SHOP && !name.contains('/')
 }
 
 fn text(name: &str) -> Result<String, Failure> {

@@ -90,10 +90,10 @@ impl ShopData {
         let body = serde_json::to_value(&settings).map_err(Failure::machine)?;
         let heading = Heading { title: settings.name.clone(), ..Heading::default() };
         self.store.create_shop(Edit { body, heading, what: None }, signed("demo"))?;
+        for pattern in demo::patterns()? {
+            self.keep_pattern(&pattern, "demo")?;
+        }
         for demo::DemoCard { job, said } in demo::cards()? {
-            for pattern in &job.patterns {
-                self.keep_pattern(pattern, "demo")?;
-            }
             self.create(&job, said, "demo")?;
         }
         Ok(())

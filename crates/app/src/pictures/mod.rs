@@ -12,12 +12,23 @@ pub fn svg(drawing: &Drawing) -> String {
     packet::svg::drawing(drawing, 4.0).unwrap_or_default()
 }
 
-/// All pieces of a section together, as one view of the finished work.
+/// All pieces of a section in one view, drawn apart below one another so that mating faces can be told.
 pub fn together(section: &SectionPlan) -> String {
     let Some(first) = section.pieces.first() else { return String::new() };
-    let shape = section.pieces.iter().fold(Surface::default(), |whole, piece| joined(whole, &piece.shape));
+    let shapes = section.pieces.iter().enumerate().map(|(index, piece)| lowered(&piece.shape, index));
+    let shape = shapes.fold(Surface::default(), |whole, part| joined(whole, &part));
     let whole = PiecePlan { name: section.title.clone(), shape, ..first.clone() };
     preview::finished_piece(section, &whole).unwrap_or_default()
+}
+
+/// A surface moved down by its place in the row.
+fn lowered(part: &Surface, index: usize) -> Surface {
+    const APART_MM: f64 = 70.0;
+    let down = glam::DVec3::Z * (APART_MM * index as f64);
+    let mut part = part.clone();
+    part.points_mm.iter_mut().for_each(|point| *point -= down);
+    part.lines.iter_mut().flat_map(|line| &mut line.points_mm).for_each(|point| *point -= down);
+    part
 }
 
 /// Two surfaces as one.

@@ -97,6 +97,13 @@ pub struct Table {
     pub rows: Vec<Vec<Cell>>,
 }
 
+impl Table {
+    /// Whether a column holds numbers.
+    pub fn is_number(&self, column: &usize) -> bool {
+        self.rows.first().and_then(|row| row.get(*column)).is_some_and(|cell| cell.number)
+    }
+}
+
 /// Writes a value with as many decimals as its unit deserves.
 pub fn number(value: f64, unit: &str) -> String {
     let decimals = match unit {

@@ -48,10 +48,10 @@ impl App {
     /// Puts the parts together.
     ///
     /// # Errors
-    /// Settings that cannot be read.
+    /// Settings that cannot be read; no thread for long work.
     pub fn new(data: ShopData, guard: Guard) -> Result<Arc<Self>, Failure> {
         let planning = Planning::new(data.settings()?);
-        Ok(Arc::new(Self { data, planning, guard, long_work: long_work::LongWork::default() }))
+        Ok(Arc::new(Self { data, planning, guard, long_work: long_work::LongWork::start()? }))
     }
 
     /// Runs work that reads the disk or computes, away from the threads that answer requests.

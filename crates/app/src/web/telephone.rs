@@ -149,12 +149,10 @@ fn said_section(pattern: &Pattern, filled: &Filled) -> Section {
 struct ReplyPage {
     id: JobId,
     number: String,
-    title: String,
     letter: String,
     phone: bool,
     concerns: Vec<ConcernView>,
     faults: Vec<String>,
-    revision: i64,
 }
 
 /// The written reply: band and date, or a kind refusal.
@@ -167,12 +165,10 @@ pub async fn reply(State(app): State<Arc<App>>, Path(id): Path<i64>) -> Result<H
         Ok(ReplyPage {
             id: now.card.id,
             number: job.number.clone(),
-            title: job.title.clone(),
             letter: app.planning.letter(job, &now.plan),
             phone: reply::is_said_on_the_phone(job),
             concerns: concern_views(now.card.id, stops),
             faults: now.plan.all_faults().map(|fault| fault.message.clone()).collect(),
-            revision: now.card.revision.id.0,
         })
     });
     Ok(page(&page_of.await?))

@@ -17,6 +17,8 @@ pub struct Picture {
     pub caption: String,
     /// Where the shape in space can be had.
     pub shape: Option<String>,
+    /// A sign rather than a drawing to read off.
+    pub small: bool,
 }
 
 /// A question before it is written out.

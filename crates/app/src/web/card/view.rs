@@ -6,7 +6,6 @@ use super::question::{BASE, Question, Written};
 use super::questions;
 use crate::failure::Failure;
 use crate::web::App;
-use crate::web::figures::escape;
 use askama::Template;
 use handbook::{Concern, Grade, LiftedBy};
 use job::file::{Decision, Job};
@@ -316,9 +315,4 @@ pub fn mark_faults<'a>(questions: &mut [Question], faults: impl Iterator<Item = 
             field.fault = Some(fault.message.clone());
         }
     }
-}
-
-/// A sentence with nothing but text in it.
-pub fn plain(text: &str) -> String {
-    escape(text)
 }

@@ -41,7 +41,12 @@ fn picture(asked: &Asked<'_>) -> Option<Picture> {
         .find(|step| step.kind == "scribe")
         .or_else(|| asked.plan.fitting.iter().find(|step| step.cuts_vehicle))?;
     let svg = preview::fitting_step(asked.plan, step.number, reader).ok().flatten()?;
-    Some(Picture { svg, caption: format!("{} (step {} of the fitting sheet)", step.title, step.number), shape: None })
+    Some(Picture {
+        svg,
+        caption: format!("{} (step {} of the fitting sheet)", step.title, step.number),
+        shape: None,
+        small: false,
+    })
 }
 
 fn fields(asked: &Asked<'_>) -> Vec<Field> {
@@ -87,7 +92,7 @@ pub fn readings(asked: &Asked<'_>, measurement: &Measurement) -> Vec<Field> {
             (_, index) => format!("{}, reading {}", measurement.title, index + 1),
         };
         let value = taken.get(index).map(units::Dimension::written).unwrap_or_default();
-        Field::text(path, label, value).hint(how_words(measurement))
+        Field::text(path, label, value).hint(if index == 0 { how_words(measurement) } else { String::new() })
     };
     (0..count).map(field).collect()
 }

@@ -19,6 +19,7 @@ pub fn ask(asked: &Asked<'_>) -> Question {
             asked.section.id,
             crate::web::shapes::part_name(&piece.name)
         )),
+        small: false,
     };
     Question {
         title: "What do we cut from flat?",
@@ -145,7 +146,7 @@ fn strain_html(blank: &Blank) -> String {
         let _ = write!(
             html,
             "<tr><th scope=\"row\">{}</th><td class=\"figure\">{low:+.2} to {high:+.2} %</td><td class=\"figure\">{words} {:.2} mm</td>\
-             <td><svg class=\"bar {class}\" viewBox=\"0 0 100 10\" preserveAspectRatio=\"none\" aria-hidden=\"true\"><rect width=\"{share:.1}\" height=\"10\"/></svg></td></tr>",
+             <td><svg class=\"share\" viewBox=\"0 0 100 12\" preserveAspectRatio=\"xMinYMid slice\" aria-hidden=\"true\"><rect width=\"{share:.1}\" height=\"12\" fill=\"url(#hatch-{class})\"/></svg></td></tr>",
             escape(&line.name),
             line.mm_per_100_mm.abs()
         );

@@ -42,6 +42,7 @@ pub fn ask(asked: &Asked<'_>) -> Result<Question, Failure> {
             svg: svg(&plan_view::drawing(section.hand)),
             caption: format!("Plan view, front to the right: {hand}"),
             shape: None,
+            small: true,
         }],
         fields,
         answer: format!("{}, {hand}; {made_from}.", section.title),

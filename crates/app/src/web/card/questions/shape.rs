@@ -15,7 +15,12 @@ pub fn ask(asked: &Asked<'_>) -> Question {
     for piece in pieces {
         let svg = asked.app.planning.pictures(asked.plan, piece).cross_section.clone();
         if let Some(shape) = piece.cross_sections.get(piece.cross_sections.len() / 2).filter(|_| !svg.is_empty()) {
-            pictures.push(Picture { svg, caption: format!("{}, {}", piece.name, shape.name), shape: None });
+            pictures.push(Picture {
+                svg,
+                caption: format!("{}, {}", piece.name, shape.name),
+                shape: None,
+                small: false,
+            });
         }
     }
     Question {
@@ -42,6 +47,7 @@ fn finished(asked: &Asked<'_>, piece: &PiecePlan) -> Picture {
         svg: asked.app.planning.pictures(asked.plan, piece).finished.clone(),
         caption: format!("{}, finished, seen from outside and above", piece.name),
         shape: Some(format!("/card/{id}/section/{}/shape.json?piece={name}", asked.section.id)),
+        small: false,
     }
 }
 
@@ -64,7 +70,8 @@ fn answer(pieces: &[PiecePlan]) -> String {
 
 /// A material's key as words.
 fn handbook_title(key: &str) -> String {
-    key.replace(['_', '-'], " ")
+    // A grade ("dc04") is written in capitals, a metal ("zinc_coated") in words.
+    if key.contains(|c: char| c.is_ascii_digit()) { key.to_uppercase() } else { key.replace(['_', '-'], " ") }
 }
 
 fn fields(asked: &Asked<'_>) -> Vec<Field> {
