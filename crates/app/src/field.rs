@@ -35,7 +35,7 @@ const YES_OR_NO: [&str; 14] = [
 /// When the path leads nowhere, or the text cannot be that field's value.
 pub fn set(job: &mut Value, path: &str, text: &str) -> Result<(), Failure> {
     let parts: Vec<&str> = path.split('.').collect();
-    let (last, way) = parts.split_last().ok_or_else(|| unknown(path))?;
+    let (last, way) = parts.split_last().filter(|(last, _)| !last.is_empty()).ok_or_else(|| unknown(path))?;
     if let ["section", id, "measured", measurement, "readings"] = way {
         return set_reading(job, id, measurement, last, text).ok_or_else(|| unknown(path));
     }
@@ -239,7 +239,7 @@ mod tests {
     #[test]
     fn what_leads_nowhere_is_refused_by_name() {
         let mut job = job();
-        for path in ["", "section.none.quantity", "number.name", "section.arch.measured.height.readings.x"] {
+        for path in ["", "section.none.title", "number.name", "section.arch.measured.height.readings.x"] {
             let failure = set(&mut job, path, "x").unwrap_err();
             assert!(failure.message.contains("no field"), "{path}: {failure}");
         }

@@ -39,7 +39,7 @@ fn bend_gives_the_worked_example_of_din_6935() {
     near(&figures["deduction"], 5.8229, 1e-3);
     near(&figures["developed_mm"], 31.177, 1e-3);
     let by_bend = json(&["bend", "--thickness", "5", "--radius", "6", "--angle", "120", "--json"]);
-    assert_eq!(by_bend["allowance"], figures["allowance"]);
+    near(&by_bend["allowance"], figures["allowance"].as_f64().unwrap(), 1e-9);
 }
 
 /// Handbook B33 (FAA-H-8083-31 ch. 4): SB = tan(N/2)·(R + T).
@@ -146,7 +146,7 @@ fn a_packet_of_an_example_is_written() {
 fn a_job_goes_out_and_comes_back_and_a_backup_is_restored() {
     let folder = tempfile::tempdir().unwrap();
     let data = folder.path().join("data").to_str().unwrap().to_owned();
-    let job = examples()[0].clone();
+    let job = examples().into_iter().find(|path| path.ends_with("wren15.toml")).unwrap();
     let number = job::read_toml(&std::fs::read_to_string(&job).unwrap()).unwrap().number;
     let exported = folder.path().join("out.toml");
     let export = run(&["export", &number, "-o", exported.to_str().unwrap(), "--data", &data]);

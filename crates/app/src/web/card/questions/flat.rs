@@ -135,7 +135,7 @@ fn strain_html(blank: &Blank) -> String {
     }
     let most = lines.iter().flat_map(|line| line.strain_percent).fold(0.0_f64, |most, strain| most.max(strain.abs()));
     let mut html = format!(
-        "<h3>Longer or shorter than the flat: {}</h3><table class=\"strain\"><thead><tr><th scope=\"col\">line</th>\
+        "<h3>Longer or shorter than the flat: {}</h3><div class=\"table-frame\" tabindex=\"0\" role=\"group\" aria-label=\"strain of lengthwise lines\"><table class=\"strain\"><thead><tr><th scope=\"col\">line</th>\
          <th scope=\"col\">per cent</th><th scope=\"col\">per 100 mm</th><th scope=\"col\"></th></tr></thead><tbody>",
         escape(&blank.piece)
     );
@@ -151,6 +151,6 @@ fn strain_html(blank: &Blank) -> String {
             line.mm_per_100_mm.abs()
         );
     }
-    html.push_str("</tbody></table>");
+    html.push_str("</tbody></table></div>");
     html
 }
