@@ -46,7 +46,7 @@ export function launchBrowser({ webgl = true } = {}) {
  * @property {Page} page
  * @property {Touches} touches counts what the test does with the page; use it instead of the page's own click and fill
  * @property {(pattern: RegExp) => void} expectFault the test makes this fault on purpose; it must then occur
- * @property {(name: string) => Promise<void>} screenshot
+ * @property {(name: string, whole?: boolean) => Promise<void>} screenshot of the whole page, or of what is in sight: Chromium repeats pictures of very long pages
  */
 
 /**
@@ -69,7 +69,7 @@ export async function visit(browser, base, size, act) {
       page,
       touches,
       expectFault: (pattern) => void expected.push(pattern),
-      screenshot: (name) => screenshot(page, name),
+      screenshot: (name, whole) => screenshot(page, name, whole),
     });
     await touches.assertNoneUncounted();
   } catch (error) {
@@ -122,9 +122,10 @@ async function pictureFolder() {
  * Takes a picture of the whole page.
  * @param {Page} page
  * @param {string} name file name without its ending
+ * @param {boolean} [whole] false takes only what is in sight
  */
-export async function screenshot(page, name) {
-  await page.screenshot({ path: join(await pictureFolder(), `${name}.png`), fullPage: true, animations: "disabled" });
+export async function screenshot(page, name, whole = true) {
+  await page.screenshot({ path: join(await pictureFolder(), `${name}.png`), fullPage: whole, animations: "disabled" });
 }
 
 /**
