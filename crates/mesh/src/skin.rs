@@ -107,7 +107,7 @@ impl Skin {
         let size = self.size_mm();
         let likely = |name, factor| DoubtfulUnit { size_mm: size, likely: name, factor };
         match size {
-            s if !(s > 0.0) => None,
+            s if s.is_nan() || s <= 0.0 => None,
             s if s < 8.0 => Some(likely("metres", 1000.0)),
             s if s < 80.0 => Some(likely("inches", 25.4)),
             s if s > 8000.0 => Some(likely("hundredths or thousandths of a millimetre", 0.001)),

@@ -191,7 +191,8 @@ impl Skin {
     fn has_no_area(&self, triangle: usize) -> bool {
         let [a, b, c] = self.corners(triangle);
         let longest = (b - a).length_squared().max((c - b).length_squared()).max((a - c).length_squared());
-        !(self.double_area_normal(triangle).length() > 1e-9 * longest)
+        let double_area = self.double_area_normal(triangle).length();
+        double_area.is_nan() || double_area <= 1e-9 * longest
     }
 
     fn sides(&self) -> Vec<Side> {

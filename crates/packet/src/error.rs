@@ -39,7 +39,9 @@ pub enum PacketError {
         detail: &'static str,
     },
     /// A drawing would need too many sheets of paper.
-    #[error("drawing '{drawing}' would need {sheets} sheets of {paper}; at most {most} are accepted: print it smaller or send the DXF to a plotter")]
+    #[error(
+        "drawing '{drawing}' would need {sheets} sheets of {paper}; at most {most} are accepted: print it smaller or send the DXF to a plotter"
+    )]
     TooManySheets {
         /// Name of the drawing.
         drawing: String,
@@ -51,7 +53,9 @@ pub enum PacketError {
         paper: &'static str,
     },
     /// A drawing does not fit the frame at the scale asked for.
-    #[error("drawing '{drawing}' is {width_mm:.1} x {height_mm:.1} mm on paper; the space on {paper} is {space_width_mm:.1} x {space_height_mm:.1} mm: take a smaller scale or larger paper")]
+    #[error(
+        "drawing '{drawing}' is {width_mm:.1} x {height_mm:.1} mm on paper; the space on {paper} is {space_width_mm:.1} x {space_height_mm:.1} mm: take a smaller scale or larger paper"
+    )]
     DoesNotFit {
         /// Name of the drawing.
         drawing: String,
@@ -88,6 +92,20 @@ pub enum PacketError {
         /// Title of the document.
         document: String,
         /// The typesetter's own words, one line for each fault.
+        reason: String,
+    },
+    /// The packet of a section that the plan does not have was asked for.
+    #[error("there is no section '{id}' in this plan; known are {known}")]
+    NoSuchSection {
+        /// Id asked for.
+        id: String,
+        /// Ids of the plan, separated by commas.
+        known: String,
+    },
+    /// The plan could not be written as JSON.
+    #[error("the plan could not be written as JSON: {reason}")]
+    Json {
+        /// The writer's own words.
         reason: String,
     },
 }

@@ -6,10 +6,14 @@
 //! - [`svg`], [`dxf`], [`pdf`]: renderers; [`page`] is a sheet of paper with drawings placed on it;
 //! - [`sheet`] dresses a page with frame and title block; [`tiles`] splits a full-size drawing over sheets of office paper.
 //!
+//! Upper half: [`drawings`] made from a plan, [`documents`] written from a job and its plan.
+//!
 //! **Invariant:** renderers see [`drawing::Stroke`]s and know nothing of each other.
 //! **Invariant:** no clock, no file, no system font; the same drawing gives the same bytes.
 
+pub mod documents;
 pub mod drawing;
+pub mod drawings;
 pub mod dxf;
 mod error;
 pub mod font;
@@ -20,5 +24,6 @@ pub mod sheet;
 pub mod svg;
 pub mod tiles;
 
+pub use documents::{PacketFile, preview, write_packet};
 pub use drawing::Drawing;
 pub use error::PacketError;

@@ -7,11 +7,14 @@ use glam::DVec2;
 use job::file::Hand;
 use job::plan::PiecePlan;
 
+use super::bounds_of;
 use super::draft::{Draft, at_x, beside, length_of, point_at};
 use super::hand::placing_block;
 use super::table::table;
-use super::bounds_of;
-use crate::drawing::{Along, Drawing, Horizontal, Label, Layer, Polyline, RunningStation, Scale, Shape, Text, TextHeight, Vertical};
+use crate::drawing::{
+    Along, Bounds, Drawing, Horizontal, Label, Layer, Polyline, RunningStation, Scale, Shape, Text, TextHeight,
+    Vertical,
+};
 use crate::number::trimmed;
 
 /// Strain below which a line counts as kept, mm per 100 mm.
@@ -20,7 +23,13 @@ const KEPT_PER_100_MM: f64 = 0.02;
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
 pub fn blank_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Drawing {
     let blank = &piece.blank;
-    let description = format!("Flat of {}, {} mm {}, {}", piece.name, trimmed(blank.thickness_mm, 3), blank.material, face_words(blank.face_up));
+    let description = format!(
+        "Flat of {}, {} mm {}, {}",
+        piece.name,
+        trimmed(blank.thickness_mm, 3),
+        blank.material,
+        face_words(blank.face_up)
+    );
     let mut draft = Draft::new(format!("blank {}", piece.name), description, scale);
     draw_edges(&mut draft, blank);
     gather_bands(&mut draft, blank);
@@ -119,41 +128,52 @@ fn kind_words(kind: FoldKind) -> &'static str {
     }
 }
 
-/// Words for every lengthwise line above the flat, each with its leader; across lines get theirs at their own end.
+/// Rows of words above a strip's flat.
+const CALLOUT_ROWS: usize = 4;
+
+/// Words for every line: above a strip's flat with a leader each, along the line itself on a folded piece's.
 fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     let blank = &piece.blank;
-    let box_ = bounds_of(blank.outline_mm.iter().copied());
     let mut lines: Vec<(&[DVec2], String)> =
         blank.folds.iter().map(|fold| (fold.centre_mm.as_slice(), fold_words(fold))).collect();
-    lines.extend(blank.marks.iter().filter(|mark| named(mark)).map(|mark| (mark.line_mm.as_slice(), mark.label.clone())));
-    let (along, across): (Vec<_>, Vec<_>) = lines.into_iter().partition(|(line, _)| runs_along(line));
-    let long = piece.kind == "strip";
-    let count = along.len().max(1) as f64;
-    let rows = if long { 3 } else { 1 };
-    for (index, (line, words)) in along.iter().enumerate() {
-        let span = bounds_of(line.iter().copied());
-        if long {
-            let x = box_.low.x + box_.size().x * (index as f64 + 0.35) / count;
-            let tip = at_x(line, x.clamp(span.low.x, span.high.x)).unwrap_or(span.middle());
-            let elbow = DVec2::new(tip.x + draft.real(6.0), box_.high.y + draft.real(6.0 + 5.5 * (index % rows) as f64));
-            draft.callout(tip, elbow, words.clone());
-        } else {
-            inline(draft, line, words);
-        }
-    }
-    for (index, (line, words)) in across.iter().enumerate() {
-        if long {
-            let Some(top) = line.iter().copied().max_by(|a, b| a.y.total_cmp(&b.y)) else { continue };
-            let elbow = DVec2::new(top.x + draft.real(6.0), box_.high.y + draft.real(24.0 + 5.5 * index as f64));
-            draft.callout(top, elbow, words.clone());
-        } else {
-            inline(draft, line, words);
-        }
+    lines.extend(
+        blank.marks.iter().filter(|mark| named(mark)).map(|mark| (mark.line_mm.as_slice(), mark.label.clone())),
+    );
+    if piece.kind == "strip" {
+        above(draft, bounds_of(blank.outline_mm.iter().copied()), &lines);
+    } else {
+        lines.iter().for_each(|(line, words)| inline(draft, line, words));
     }
     for opening in &blank.openings {
         let at = draft.moved(opening.centre_mm, 2.2, 2.6);
         let at = at + DVec2::splat(0.35 * opening.cut_diameter_mm.or(opening.diameter_mm).unwrap_or(0.0));
-        draft.words(at, TextHeight::Mm1_8, opening.name.clone());
+        draft.words(at, TextHeight::Mm2_5, opening.name.clone());
+    }
+}
+
+/// Leaders from evenly spread places along the lengthwise lines and from the upper ends of the others.
+fn above(draft: &mut Draft, box_: Bounds, lines: &[(&[DVec2], String)]) {
+    let along = lines.iter().filter(|(line, _)| runs_along(line)).count().max(1) as f64;
+    let mut index = 0.0;
+    let mut tips: Vec<(DVec2, String)> = lines
+        .iter()
+        .filter_map(|(line, words)| {
+            let tip = if runs_along(line) {
+                index += 1.0;
+                let span = bounds_of(line.iter().copied());
+                let x = box_.low.x + box_.size().x * (0.12 + 0.72 * (index - 0.5) / along);
+                at_x(line, x.clamp(span.low.x, span.high.x))?
+            } else {
+                line.iter().copied().max_by(|a, b| a.y.total_cmp(&b.y))?
+            };
+            Some((tip, words.clone()))
+        })
+        .collect();
+    tips.sort_by(|(a, _), (b, _)| a.x.total_cmp(&b.x));
+    for (index, (tip, words)) in tips.into_iter().enumerate() {
+        let row = 6.0 + 5.5 * (CALLOUT_ROWS - 1 - index % CALLOUT_ROWS) as f64;
+        let elbow = DVec2::new(tip.x + draft.real(4.0), box_.high.y + draft.real(row));
+        draft.callout(tip, elbow, words);
     }
 }
 
@@ -189,7 +209,10 @@ fn running(draft: &mut Draft, blank: &Blank) {
             // figures closer than a tenth say the same
             if seen.iter().all(|other| (other - dimension.from_datum_mm).abs() > 0.05) {
                 seen.push(dimension.from_datum_mm);
-                out.push(RunningStation { at: dimension.at_mm, label: Label::Text(trimmed(dimension.from_datum_mm, 1)) });
+                out.push(RunningStation {
+                    at: dimension.at_mm,
+                    label: Label::Text(trimmed(dimension.from_datum_mm, 1)),
+                });
             }
         }
         out
@@ -197,13 +220,16 @@ fn running(draft: &mut Draft, blank: &Blank) {
     let (x, y) = (stations(&blank.running_x), stations(&blank.running_y));
     for (along, stations) in [(Along::Horizontal, x), (Along::Vertical, y)] {
         if !stations.is_empty() {
-            draft.drawing.add(Layer::Dimension, Shape::RunningDimensions { datum: box_.low, along, stations, offset_paper_mm: -9.0 });
+            draft.drawing.add(
+                Layer::Dimension,
+                Shape::RunningDimensions { datum: box_.low, along, stations, offset_paper_mm: -9.0 },
+            );
         }
     }
 }
 
 /// Chains of the outline between its sharp corners, longest first.
-fn long_edges(outline: &[DVec2]) -> Vec<Vec<DVec2>> {
+pub(super) fn long_edges(outline: &[DVec2]) -> Vec<Vec<DVec2>> {
     let count = outline.len();
     let at = |index: usize| outline.get(index % count.max(1)).copied().unwrap_or_default();
     let sharp = |index: usize| {
@@ -234,11 +260,24 @@ fn gather_bands(draft: &mut Draft, blank: &Blank) {
         if line.mm_per_100_mm.abs() < KEPT_PER_100_MM {
             continue;
         }
-        let inner = beside(edge, draft.real(3.5));
-        let ring: Vec<DVec2> = edge.iter().copied().chain(inner.into_iter().rev()).collect();
-        let (angle_rad, spacing_paper_mm) = if line.mm_per_100_mm < 0.0 { (PI / 4.0, 1.2) } else { (-PI / 4.0, 2.4) };
-        let shape = Shape::Hatch { outline: Polyline::closed(ring), holes: Vec::new(), angle_rad, spacing_paper_mm };
-        draft.drawing.add(Layer::Hatch, shape);
+        let (step, lean) = if line.mm_per_100_mm < 0.0 { (1.2, 3.5) } else { (2.8, -3.5) };
+        slanted(draft, edge, step, lean);
+    }
+}
+
+/// Short strokes inward from an edge, all leaning the same way against it.
+fn slanted(draft: &mut Draft, edge: &[DVec2], step_paper_mm: f64, lean_paper_mm: f64) {
+    let inner = beside(edge, draft.real(3.5));
+    let (length, inner_length) = (length_of(edge), length_of(&inner));
+    let step = draft.real(step_paper_mm).max(length / 2000.0);
+    let lean = draft.real(lean_paper_mm);
+    let count = (length / step) as usize;
+    for index in 1..count {
+        let at = step * index as f64;
+        let (Some(from), Some(to)) = (point_at(edge, at), point_at(&inner, at / length * inner_length + lean)) else {
+            continue;
+        };
+        draft.line(Layer::Hatch, from, to);
     }
 }
 
@@ -246,7 +285,12 @@ fn gather_words(line: &LengthwiseLine) -> String {
     let [least, most] = line.strain_percent;
     let (what, per_cent) =
         if line.mm_per_100_mm < 0.0 { ("gather (shrink)", least) } else { ("let out (stretch)", most) };
-    format!("{}: {what} {} mm per 100 mm, up to {} %", line.name, trimmed(line.mm_per_100_mm.abs(), 2), trimmed(per_cent, 2))
+    format!(
+        "{}: {what} {} mm per 100 mm, up to {} %",
+        line.name,
+        trimmed(line.mm_per_100_mm.abs(), 2),
+        trimmed(per_cent, 2)
+    )
 }
 
 /// Everything that stands below the flat: title, face up, hand, bend table, holes, what to gather.
@@ -280,10 +324,14 @@ fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) {
         notes.push(format!("Held line (same length in flat and piece): {}", held.name));
     }
     notes.extend(
-        blank.lengthwise.iter().filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM).map(gather_words),
+        blank
+            .lengthwise
+            .iter()
+            .filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM)
+            .map(gather_words),
     );
     if notes.len() > 1 {
-        notes.push("Close hatching along an edge: gather. Wide hatching the other way: let out.".to_owned());
+        notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
     }
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
@@ -309,7 +357,11 @@ fn bend_row(fold: &FlatFold) -> Vec<String> {
         fold.name.clone(),
         way.to_owned(),
         range(turned, 1, "°"),
-        range(turned.map(|angle| 180.0 - angle), 1, "°"),
+        if turned.iter().any(|angle| *angle > 180.0) {
+            "–".to_owned()
+        } else {
+            range(turned.map(|angle| 180.0 - angle), 1, "°")
+        },
         fold.fold_to_rad.map_or_else(|| "–".to_owned(), |to| range(to.map(|angle| angle.to_degrees().abs()), 1, "°")),
         trimmed(fold.inside_radius_mm, 2),
         trimmed(fold.k_factor, 3),
@@ -328,7 +380,9 @@ fn opening_row(opening: &FlatOpening) -> Vec<String> {
     let finished = match opening.finish {
         HoleFinish::FullSize => size(opening.diameter_mm).unwrap_or_else(|| "as cut".to_owned()),
         HoleFinish::Pilot => format!("{} after fitting", size(opening.diameter_mm).unwrap_or_default()),
-        HoleFinish::ThroughMate => format!("{} drilled through the mate", size(opening.diameter_mm).unwrap_or_default()),
+        HoleFinish::ThroughMate => {
+            format!("{} drilled through the mate", size(opening.diameter_mm).unwrap_or_default())
+        }
     };
     vec![
         opening.name.clone(),

@@ -51,7 +51,10 @@ fn mean_outward(piece: &PiecePlan) -> DVec3 {
     let surface = &piece.shape;
     let mut sum = DVec3::ZERO;
     for (index, tag) in surface.tag_of.iter().enumerate() {
-        let outside = surface.tags.get(usize::from(*tag)).is_some_and(|tag| tag.face == SheetFace::Outside && tag.part.starts_with("skin"));
+        let outside = surface
+            .tags
+            .get(usize::from(*tag))
+            .is_some_and(|tag| tag.face == SheetFace::Outside && tag.part.starts_with("skin"));
         if let (true, Some([a, b, c])) = (outside, surface.corners(index)) {
             sum += (b - a).cross(c - a);
         }

@@ -4,7 +4,8 @@ use glam::DVec2;
 use job::file::Hand;
 use job::plan::{FittingStep, PiecePlan, SectionPlan};
 
-use super::draft::{Draft, beside, length_of, point_at, stretch_of};
+use super::blank::long_edges;
+use super::draft::{Draft, beside, length_of, point_at};
 use super::elevation::{Elevation, front_arrow};
 use super::profile::{Laid, outside_arrow};
 use super::{bounds_of, fitting_scale};
@@ -22,7 +23,12 @@ struct Scene<'a> {
     /// Moves the cross-section to its place right of the view from outside.
     aside: DVec2,
     top: Vec<DVec2>,
+    lower: Vec<DVec2>,
+    /// Where the old panel's edge will lie, seen from outside.
+    step: Vec<DVec2>,
     lap_mm: f64,
+    /// Lap and thickness of the old panel in the cross-section, as enlarged.
+    lap_cut_mm: f64,
     old_mm: f64,
     draft: Draft,
 }
@@ -38,6 +44,9 @@ pub fn fitting_picture(
 ) -> Option<Drawing> {
     if piece.shape.points_mm.is_empty() {
         return None;
+    }
+    if piece.kind != "strip" {
+        return Some(super::tray::tray_picture(section, piece, step, width_mm, height_mm));
     }
     let mut scene = Scene::new(section, piece, step, width_mm, height_mm)?;
     match step.kind.as_str() {
@@ -58,23 +67,40 @@ pub fn fitting_picture(
 }
 
 impl<'a> Scene<'a> {
-    fn new(section: &SectionPlan, piece: &'a PiecePlan, step: &FittingStep, width_mm: f64, height_mm: f64) -> Option<Self> {
+    fn new(
+        section: &SectionPlan,
+        piece: &'a PiecePlan,
+        step: &FittingStep,
+        width_mm: f64,
+        height_mm: f64,
+    ) -> Option<Self> {
         let seen = Elevation::of(piece);
         let laid = match piece.cross_sections.get(piece.cross_sections.len() / 2) {
             Some(shape) => Laid::of(piece, shape, section.hand),
             None => Laid { outside: Vec::new(), inside: Vec::new(), wire: None, outward: DVec2::NEG_X },
         };
-        let across = bounds_of(laid.outside.iter().chain(&laid.inside).copied());
-        let size = seen.bounds.size() + DVec2::new(PANEL_MM + across.size().x + 30.0, PANEL_MM);
-        let scale = fitting_scale(size.x, size.y, width_mm - 75.0, height_mm - 24.0);
+        let size = seen.bounds.size() + DVec2::new(2.0 * PANEL_MM, PANEL_MM);
+        let scale = fitting_scale(size.x, size.y, width_mm - 75.0, height_mm - 30.0);
         let description = format!("Step {}: {}. {}, {}", step.number, step.title, piece.name, piece.placing.hand);
         let draft = Draft::new(format!("step {}", step.number), description, scale);
-        let gap = draft.real(42.0);
+        let across = bounds_of(laid.outside.iter().chain(&laid.inside).copied());
+        let high = across.size().max_element().max(1.0);
+        let enlarge = draft.real(height_mm - 46.0) / high;
+        let laid = laid.enlarged(enlarge);
+        let across = bounds_of(laid.outside.iter().chain(&laid.inside).copied());
+        let gap = draft.real(if section.hand == Some(Hand::Right) { 40.0 } else { 95.0 });
         let aside = DVec2::new(seen.bounds.high.x + gap - across.low.x, seen.bounds.low.y - across.low.y);
         let lap_mm = section.cut.as_ref().map_or(0.0, |cut| cut.lap_mm);
-        let old_mm = piece.blank.thickness_mm;
-        let top = top_edge(&seen);
-        Some(Self { piece, hand: section.hand, seen, laid, aside, top, lap_mm, old_mm, draft })
+        let (lap_cut_mm, old_mm) = (lap_mm * enlarge, piece.blank.thickness_mm * enlarge);
+        let (top, lower) = long_sides(piece, &seen);
+        let mut step = seen.feature(piece, "step line");
+        if step.first().map(|point| point.x) > step.last().map(|point| point.x) {
+            step.reverse();
+        }
+        if step.len() < 2 {
+            step = beside(&top, -lap_mm);
+        }
+        Some(Self { piece, hand: section.hand, seen, laid, aside, top, lower, step, lap_mm, lap_cut_mm, old_mm, draft })
     }
 
     fn has_section(&self) -> bool {
@@ -86,16 +112,23 @@ impl<'a> Scene<'a> {
         self.seen.draw(&mut self.draft);
         front_arrow(&mut self.draft, &self.seen, self.hand);
         let low = self.seen.bounds.low;
-        let at = self.draft.moved(low, 0.0, -13.0);
+        let at = self.draft.moved(low, 0.0, -18.0);
         self.draft.words(at, TextHeight::Mm2_5, format!("seen from outside · {}", self.piece.placing.hand));
         if self.has_section() {
             let aside = self.aside;
             self.laid.draw(&mut self.draft, aside + shift);
             let at = self.section_foot();
             outside_arrow(&mut self.draft, &self.laid, at);
-            let words = self.draft.moved(at, -12.0, -13.0);
-            self.draft.words(words, TextHeight::Mm2_5, "cut through at the middle");
+            let words = self.draft.moved(at, 0.0, -13.0);
+            self.draft.centred(words, TextHeight::Mm2_5, "cut through, enlarged");
         }
+    }
+
+    /// From the lowest point of the finished edge to the cut edge, along the outside face.
+    fn face_mm(&self) -> f64 {
+        let face = &self.laid.outside;
+        let bottom = face.iter().enumerate().min_by(|a, b| a.1.y.total_cmp(&b.1.y)).map_or(0, |(index, _)| index);
+        length_of(face.get(bottom..).unwrap_or_default())
     }
 
     fn section_foot(&self) -> DVec2 {
@@ -105,20 +138,19 @@ impl<'a> Scene<'a> {
 
     /// The old panel round the piece from outside, and behind it in the cut.
     fn old_panel(&mut self, from_top_mm: f64, shift: DVec2) {
-        let box_ = self.seen.bounds.grown(0.0);
         let above = self.draft.real(9.0).max(12.0);
-        let [left, right] = [box_.low.x - above, box_.high.x + above];
-        let upper = beside(&self.top, above);
-        let ring: Vec<DVec2> = upper;
-        self.draft.path(Layer::Adjacent, &ring);
-        for x in [left, right] {
-            let y = if x < box_.middle().x { self.top.first() } else { self.top.last() };
-            let y = y.map_or(box_.high.y, |point| point.y);
-            self.draft.line(Layer::Adjacent, DVec2::new(x, box_.low.y.min(y - above)), DVec2::new(x, y + above));
+        let mut panel = beside(&self.top, above);
+        // the old panel goes on beside the piece: down to the level of its lower ends
+        if let (Some(first), Some(last)) = (panel.first().copied(), panel.last().copied()) {
+            let foot = self.seen.bounds.low.y;
+            panel.insert(0, DVec2::new(first.x - above, foot.min(first.y)));
+            panel.push(DVec2::new(last.x + above, foot.min(last.y)));
         }
-        let at = self.top.get(self.top.len() / 2).copied().unwrap_or(box_.high);
-        let words = at + DVec2::Y * (above + self.draft.real(3.0));
-        self.draft.centred(words, TextHeight::Mm2_5, "old panel");
+        self.draft.path(Layer::Adjacent, &panel);
+        if let Some(first) = self.top.first() {
+            let words = self.draft.moved(*first, -14.0, 22.0);
+            self.draft.centred(words, TextHeight::Mm2_5, "old panel");
+        }
         if self.has_section() {
             let aside = self.aside;
             let above = self.draft.real(14.0).max(20.0);
@@ -134,7 +166,7 @@ impl<'a> Scene<'a> {
     fn hold_up(&mut self) {
         let away = self.laid.outward * self.draft.real(9.0);
         self.piece_twice(away);
-        let height = length_of(&self.laid.outside);
+        let height = self.face_mm();
         self.old_panel(height, DVec2::ZERO);
         if self.has_section() {
             let tip = self.laid.below_top(0.5 * height) + self.aside;
@@ -147,7 +179,7 @@ impl<'a> Scene<'a> {
             self.draft.drawing.add(Layer::Note, text);
         }
         for (index, tip) in self.quarter_points().into_iter().enumerate() {
-            self.note(tip, 8.0, 12.0, if index == 0 { "gap here?" } else { "and here?" });
+            self.note(tip, 8.0, 14.0, if index == 0 { "gap here?" } else { "and here?" });
         }
     }
 
@@ -158,7 +190,7 @@ impl<'a> Scene<'a> {
 
     fn brace(&mut self) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(length_of(&self.laid.outside), DVec2::ZERO);
+        self.old_panel(self.face_mm(), DVec2::ZERO);
         let box_ = self.seen.bounds;
         let reach = self.draft.real(12.0).max(14.0);
         let (a, b) = (box_.low - DVec2::X * reach, DVec2::new(box_.high.x + reach, box_.low.y));
@@ -167,7 +199,7 @@ impl<'a> Scene<'a> {
         self.draft.drawing.add(Layer::Weld, bar);
         self.note(a.lerp(b, 0.3) + lift, 6.0, 8.0, "brace across the opening");
         let label = Label::Text("measure before you cut, note it here".to_owned());
-        let shape = Shape::LinearDimension { from: a, to: b, along: Along::Horizontal, offset_paper_mm: -18.0, label };
+        let shape = Shape::LinearDimension { from: a, to: b, along: Along::Horizontal, offset_paper_mm: -30.0, label };
         self.draft.drawing.add(Layer::Dimension, shape);
     }
 
@@ -191,7 +223,7 @@ impl<'a> Scene<'a> {
     }
 
     fn probe(&mut self) {
-        self.old_panel(length_of(&self.laid.outside), DVec2::ZERO);
+        self.old_panel(self.face_mm(), DVec2::ZERO);
         self.seen.draw(&mut self.draft);
         let length = length_of(&self.top);
         for share in [0.05, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95] {
@@ -199,22 +231,32 @@ impl<'a> Scene<'a> {
                 self.draft.drawing.add(Layer::Weld, Shape::Circle { centre: at, radius_mm: self.draft.real(1.2) });
             }
         }
-        if let Some(at) = point_at(&self.top, 0.65 * length) {
-            self.note(at, 8.0, 12.0, "clean and probe along this line and above it,\nboth sides: bright metal, no give");
+        if let Some(at) = point_at(&self.top, 0.4 * length) {
+            self.note_at(
+                at,
+                self.seen.bounds.high.y,
+                20.0,
+                "clean and probe along this line and above it,\nboth sides: bright metal, no give",
+            );
         }
         self.seen_words();
     }
 
     fn seen_words(&mut self) {
         front_arrow(&mut self.draft, &self.seen, self.hand);
-        let at = self.draft.moved(self.seen.bounds.low, 0.0, -13.0);
+        let at = self.draft.moved(self.seen.bounds.low, 0.0, -18.0);
         self.draft.words(at, TextHeight::Mm2_5, format!("seen from outside · {}", self.piece.placing.hand));
     }
 
     fn trim_ends(&mut self) {
         self.seen.draw(&mut self.draft);
-        let ends: Vec<Vec<DVec2>> =
-            self.seen.lines.iter().filter(|(name, points)| name == "end line" && points.len() > 1).map(|(_, points)| points.clone()).collect();
+        let ends: Vec<Vec<DVec2>> = self
+            .seen
+            .lines
+            .iter()
+            .filter(|(name, points)| name == "end line" && points.len() > 1)
+            .map(|(_, points)| points.clone())
+            .collect();
         for line in &ends {
             self.draft.path(Layer::VehicleCut, line);
         }
@@ -230,93 +272,115 @@ impl<'a> Scene<'a> {
     /// The one picture that must not be misread: scribed line, cut line one lap lower, and the three figures.
     fn scribe(&mut self, step: &FittingStep, write: &dyn Fn(f64) -> String) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(length_of(&self.laid.outside), -self.laid.outward * self.old_mm * 1.5);
-        self.line_on_panel(0.0, Layer::Scribe);
-        self.line_on_panel(self.lap_mm, Layer::VehicleCut);
-        let length = length_of(&self.top);
-        if let Some(tip) = point_at(&self.top, 0.12 * length) {
-            self.note(tip, 6.0, 14.0, "1 scribe along the top of the piece");
+        self.old_panel(self.face_mm(), -self.laid.outward * self.old_mm * 1.5);
+        let (top, cut) = (self.top.clone(), self.step.clone());
+        self.draft.path(Layer::Scribe, &top);
+        let crown = self.seen.bounds.high.y;
+        if self.lap_mm > 0.0 {
+            self.draft.path(Layer::VehicleCut, &cut);
+            if let Some(tip) = point_at(&cut, 0.55 * length_of(&cut)) {
+                self.note_at(tip, crown, 20.0, "2 take the piece away, mark the cut line\none lap LOWER");
+            }
         }
-        let lower = self.parallel(self.lap_mm);
-        if let Some(tip) = point_at(&lower, 0.3 * length_of(&lower)) {
-            self.note(tip, 6.0, 8.0 + 12.0, "2 take the piece away, mark the cut line one lap LOWER");
+        if let Some(tip) = point_at(&top, 0.3 * length_of(&top)) {
+            let words = if self.lap_mm > 0.0 {
+                "1 scribe along the top of the piece"
+            } else {
+                "scribe along the top of the piece:\nthat is the cut line"
+            };
+            self.note_at(tip, crown, 33.0, words);
         }
         if self.has_section() {
             self.three_figures(step, write);
         }
     }
 
-    fn parallel(&self, below_mm: f64) -> Vec<DVec2> {
-        beside(&self.top, -below_mm)
-    }
-
-    fn line_on_panel(&mut self, below_mm: f64, layer: Layer) {
-        let line = self.parallel(below_mm);
-        self.draft.path(layer, &line);
+    fn note_at(&mut self, tip: DVec2, level: f64, y_paper_mm: f64, words: &str) {
+        let elbow = DVec2::new(tip.x + self.draft.real(5.0), level + self.draft.real(y_paper_mm));
+        self.draft.callout(tip, elbow, words);
     }
 
     fn three_figures(&mut self, step: &FittingStep, write: &dyn Fn(f64) -> String) {
         let figure = |name: &str| step.figures_mm.iter().find(|(known, _)| known.contains(name)).map(|(_, mm)| *mm);
         let low = self.laid.lowest() + self.aside;
         let top = self.laid.below_top(0.0) + self.aside;
-        let cut = self.laid.below_top(self.lap_mm) + self.aside;
+        let cut = self.laid.below_top(self.lap_cut_mm) + self.aside;
         let out = self.laid.outward;
-        let tail = out * self.draft.real(20.0);
-        self.draft.line(Layer::Scribe, top - tail * 0.4, top + tail);
-        self.draft.line(Layer::VehicleCut, cut - tail * 0.4, cut + tail);
-        let right = out.x > 0.0;
-        let edge = if right { low.x.max(top.x) } else { low.x.min(top.x) };
-        let column = |x_paper: f64| edge + out.x * self.draft.real(x_paper);
-        let rows = [
-            (low, top, figure("piece height"), 12.0, "piece "),
-            (low, cut, figure("cut height"), 20.0, "cut "),
-            (cut, top, figure("lap"), 28.0, "lap "),
-        ];
-        let shapes: Vec<Shape> = rows
-            .into_iter()
-            .filter_map(|(from, to, value, offset, prefix)| {
-                let x = column(0.0);
-                Some(Shape::LinearDimension {
-                    from: DVec2::new(x, from.y),
-                    to: DVec2::new(x, to.y),
-                    along: Along::Vertical,
-                    offset_paper_mm: if right { offset } else { -offset },
-                    label: Label::Text(format!("{prefix}{}", write(value?))),
-                })
-            })
-            .collect();
-        for shape in shapes {
-            self.draft.drawing.add(Layer::Dimension, shape);
+        let edge = if out.x > 0.0 { low.x.max(top.x) } else { low.x.min(top.x) };
+        let column = |draft: &Draft, paper_mm: f64| edge + out.x * draft.real(paper_mm);
+        let inner = column(&self.draft, -5.0);
+        let lines = [(top.y, Layer::Scribe, 30.0), (cut.y, Layer::VehicleCut, 30.0), (low.y, Layer::Dimension, 30.0)];
+        for (y, layer, reach) in lines {
+            let far = column(&self.draft, reach);
+            self.draft.line(layer, DVec2::new(inner, y), DVec2::new(far, y));
+        }
+        let rows: Vec<(f64, f64, String)> = if self.lap_mm > 0.0 {
+            vec![
+                (cut.y, top.y, figure("lap").map(|mm| format!("lap {}", write(mm))).unwrap_or_default()),
+                (
+                    low.y,
+                    top.y,
+                    figure("piece height").map(|mm| format!("piece height {}", write(mm))).unwrap_or_default(),
+                ),
+                (low.y, cut.y, figure("cut height").map(|mm| format!("cut height {}", write(mm))).unwrap_or_default()),
+            ]
+        } else {
+            vec![(low.y, top.y, figure("cut height").map(|mm| format!("cut height {}", write(mm))).unwrap_or_default())]
+        };
+        let mut last_y = f64::INFINITY;
+        for (index, (from, to, words)) in rows.into_iter().enumerate() {
+            let x = column(&self.draft, 10.0 + 8.0 * index as f64);
+            let middle = DVec2::new(x, 0.5 * (from + to));
+            self.draft.arrow(Layer::Dimension, middle, DVec2::new(x, from));
+            self.draft.arrow(Layer::Dimension, middle, DVec2::new(x, to));
+            let y = middle.y.min(last_y - self.draft.real(7.0));
+            last_y = y;
+            let elbow = DVec2::new(column(&self.draft, 34.0), y);
+            self.draft.line(Layer::Dimension, middle, elbow);
+            let side = if out.x > 0.0 { Horizontal::Left } else { Horizontal::Right };
+            let at = elbow + out * self.draft.real(1.0);
+            let text = Text::new(at, TextHeight::Mm3_5, words).anchored(side, Vertical::Middle);
+            self.draft.drawing.add(Layer::Dimension, text);
         }
     }
 
     fn cut(&mut self, step: &FittingStep, write: &dyn Fn(f64) -> String) {
-        self.old_panel(length_of(&self.laid.outside), DVec2::ZERO);
-        self.line_on_panel(self.lap_mm, Layer::VehicleCut);
-        let lower = self.parallel(self.lap_mm);
-        let waste = self.parallel(self.lap_mm + self.draft.real(5.0));
-        let ring: Vec<DVec2> = lower.iter().copied().chain(waste.iter().rev().copied()).collect();
-        if ring.len() > 3 {
-            let outline = Polyline::closed(ring);
-            let shape = Shape::Hatch { outline, holes: Vec::new(), angle_rad: 0.8, spacing_paper_mm: 1.6 };
+        self.old_panel(self.face_mm(), DVec2::ZERO);
+        let cut = self.step.clone();
+        self.draft.path(Layer::VehicleCut, &cut);
+        let saw = beside(&cut, -self.draft.real(1.5));
+        self.draft.path(Layer::Weld, &saw);
+        let waste: Vec<DVec2> = saw.iter().copied().chain(self.lower.iter().rev().copied()).collect();
+        if waste.len() > 3 {
+            let outline = Polyline::closed(waste);
+            let shape = Shape::Hatch {
+                outline,
+                holes: Vec::new(),
+                angle_rad: std::f64::consts::FRAC_PI_2,
+                spacing_paper_mm: 2.0,
+            };
             self.draft.drawing.add(Layer::Hatch, shape);
         }
-        let saw = self.parallel(self.lap_mm + self.draft.real(1.5));
-        self.draft.path(Layer::Weld, &saw);
+        let crown = self.seen.bounds.high.y;
         let height = step.figures_mm.iter().find(|(name, _)| name.contains("cut height")).map(|(_, mm)| write(*mm));
-        if let Some(tip) = point_at(&lower, 0.6 * length_of(&lower)) {
+        if let Some(tip) = point_at(&cut, 0.6 * length_of(&cut)) {
             let height = height.map(|height| format!(" at {height}")).unwrap_or_default();
-            self.note(tip, 6.0, 16.0, &format!("cut line{height}"));
+            self.note_at(tip, crown, 16.0, &format!("cut line{height}"));
         }
-        if let Some(tip) = point_at(&saw, 0.25 * length_of(&saw)) {
-            self.note(tip, 8.0, -12.0, "saw here, inside the line (waste side),\nthen file up to the line");
+        if let Some(tip) = point_at(&saw, 0.3 * length_of(&saw)) {
+            self.note_at(
+                tip,
+                crown,
+                26.0,
+                "saw here, inside the line, then file up to the line;\nhatched: the bad metal that comes away",
+            );
         }
         self.seen_words();
     }
 
     fn clamp(&mut self) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.lap_mm, DVec2::ZERO);
+        self.old_panel(self.lap_cut_mm, DVec2::ZERO);
         let length = length_of(&self.top);
         for (index, share) in [0.5, 0.05, 0.95, 0.27, 0.73].into_iter().enumerate() {
             if let Some(at) = point_at(&self.top, share * length) {
@@ -330,15 +394,15 @@ impl<'a> Scene<'a> {
 
     fn note_last(&mut self, words: &str) {
         let length = length_of(&self.top);
-        if let Some(at) = point_at(&self.top, 0.6 * length) {
-            self.note(at, 6.0, 15.0, words);
+        if let Some(at) = point_at(&self.top, 0.45 * length) {
+            self.note_at(at, self.seen.bounds.high.y, 16.0, words);
         }
     }
 
     /// Tacks from the middle outwards, each as far from the last as can be.
     fn tack(&mut self) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.lap_mm, DVec2::ZERO);
+        self.old_panel(self.lap_cut_mm, DVec2::ZERO);
         let length = length_of(&self.top);
         for (index, share) in [0.5, 0.03, 0.97, 0.25, 0.75, 0.13, 0.87, 0.38, 0.62].into_iter().enumerate() {
             if let Some(at) = point_at(&self.top, share * length) {
@@ -355,9 +419,9 @@ impl<'a> Scene<'a> {
 
     fn weld(&mut self, section: &SectionPlan) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.lap_mm, DVec2::ZERO);
+        self.old_panel(self.lap_cut_mm, DVec2::ZERO);
         let count = section.joint.count.clamp(2, 60);
-        let inner = stretch_of(&self.parallel(self.lap_mm * 0.5), 0.0, f64::INFINITY);
+        let inner = beside(&self.top, -0.5 * self.lap_mm);
         let length = length_of(&inner);
         for index in 0..count {
             let share = (index as f64 + 0.5) / count as f64;
@@ -370,9 +434,9 @@ impl<'a> Scene<'a> {
 
     fn protect(&mut self) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.lap_mm, DVec2::ZERO);
+        self.old_panel(self.lap_cut_mm, DVec2::ZERO);
         if self.has_section() {
-            let lap = self.laid.below_top(0.5 * self.lap_mm) + self.aside;
+            let lap = self.laid.below_top(0.5 * self.lap_cut_mm) + self.aside;
             let low = self.laid.lowest() + self.aside;
             let out = self.laid.outward.x;
             self.note(lap, out * 8.0, 9.0, "primer between the lap,\nsealer over both edges");
@@ -385,19 +449,20 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// The upper side of the view from outside, left to right.
-fn top_edge(seen: &Elevation) -> Vec<DVec2> {
-    let box_ = seen.bounds;
-    let points: Vec<DVec2> = seen.lines.iter().filter(|(name, _)| matches!(name.as_str(), "outline" | "edge")).flat_map(|(_, line)| line.clone()).collect();
-    let steps = 48;
-    let width = box_.size().x.max(1e-6);
-    let mut out: Vec<DVec2> = Vec::new();
-    for step in 0..=steps {
-        let x = box_.low.x + width * f64::from(step) / f64::from(steps);
-        let near = points.iter().filter(|point| (point.x - x).abs() <= 0.6 * width / f64::from(steps));
-        if let Some(top) = near.copied().max_by(|a, b| a.y.total_cmp(&b.y)) {
-            out.push(DVec2::new(x, top.y));
+/// Upper and lower long side of the piece as seen from outside, left to right.
+fn long_sides(piece: &PiecePlan, seen: &Elevation) -> (Vec<DVec2>, Vec<DVec2>) {
+    let outline = seen.feature(piece, "outline");
+    let middle = |side: &[DVec2]| point_at(side, 0.5 * length_of(side)).map_or(0.0, |point| point.y);
+    let mut sides: Vec<Vec<DVec2>> = long_edges(&outline).into_iter().take(2).collect();
+    sides.sort_by(|a, b| middle(b).total_cmp(&middle(a)));
+    for side in &mut sides {
+        if side.first().map(|point| point.x) > side.last().map(|point| point.x) {
+            side.reverse();
         }
     }
-    out
+    let (low, high) = (seen.bounds.low, seen.bounds.high);
+    let mut sides = sides.into_iter();
+    let top = sides.next().unwrap_or_else(|| vec![DVec2::new(low.x, high.y), high]);
+    let lower = sides.next().unwrap_or_else(|| vec![low, DVec2::new(high.x, low.y)]);
+    (top, lower)
 }

@@ -57,7 +57,11 @@ pub fn placing_lines(placing: &Placing) -> Vec<String> {
         ("Front end: ", &placing.front_end),
         ("Curl or hem: ", &placing.curl),
     ];
-    labelled.into_iter().filter(|(_, words)| !words.trim().is_empty()).map(|(label, words)| format!("{label}{words}")).collect()
+    labelled
+        .into_iter()
+        .filter(|(_, words)| !words.trim().is_empty())
+        .map(|(label, words)| format!("{label}{words}"))
+        .collect()
 }
 
 /// Draws the plan and the sentences beside it; `at` is the upper left corner. Returns the lower left corner.

@@ -25,11 +25,11 @@ pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm
     arrows(&mut draft, piece, &view, box_.low);
     let corner = glam::DVec2::new(box_.low.x, box_.low.y);
     let hand_words = piece.placing.hand.clone();
-    draft.bold(draft.moved(corner, 22.0, -6.0), TextHeight::Mm2_5, hand_words);
+    draft.bold(draft.moved(corner, 34.0, -6.0), TextHeight::Mm2_5, hand_words);
     if !piece.placing.curl.is_empty() {
-        draft.words(draft.moved(corner, 22.0, -11.0), TextHeight::Mm2_5, piece.placing.curl.clone());
+        draft.words(draft.moved(corner, 34.0, -11.0), TextHeight::Mm2_5, piece.placing.curl.clone());
     }
-    draft.words(draft.moved(corner, 22.0, -16.0), TextHeight::Mm2_5, format!("isometric, about {}", scale.title()));
+    draft.words(draft.moved(corner, 34.0, -16.0), TextHeight::Mm2_5, format!("isometric, about {}", scale.title()));
     draft.drawing
 }
 
@@ -55,7 +55,11 @@ fn layer_of(name: &str) -> Layer {
 
 /// Arrows of the axes in the corner below the view: front and up for a strip, x and y of the base otherwise.
 fn arrows(draft: &mut Draft, piece: &PiecePlan, view: &ViewAxes, low: glam::DVec2) {
-    let words = if piece.kind == "strip" { [(DVec3::X, "front"), (DVec3::Z, "up")] } else { [(DVec3::X, "x"), (DVec3::Y, "y")] };
+    let words = if piece.kind == "strip" {
+        [(DVec3::X, "front"), (DVec3::Z, "up")]
+    } else {
+        [(DVec3::X, "x"), (DVec3::Y, "y")]
+    };
     let root = draft.moved(low, 6.0, -12.0);
     for (axis, name) in words {
         let way = view.flat(axis).normalize_or_zero();

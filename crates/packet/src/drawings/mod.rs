@@ -16,21 +16,24 @@ mod project;
 mod table;
 mod tape;
 mod template;
+mod tray;
 
 pub use blank::{blank_drawing, cutter_drawing};
 pub use elevation::elevation;
 pub use fitting::fitting_picture;
+pub use hand::placing_lines;
 pub use isometric::isometric;
 pub use profile::cross_section_view;
 pub use tape::tape_picture;
 pub use template::{cross_section_template, edge_template};
 
-use crate::drawing::Scale;
 use crate::drawing::Bounds;
+use crate::drawing::Scale;
 
 /// Returns the largest scale of ISO 5455 at which `bounds` (real mm) goes into `space_mm` on paper, 1:1 at most.
 pub fn fitting_scale(width_mm: f64, height_mm: f64, space_width_mm: f64, space_height_mm: f64) -> Scale {
-    let fits = |scale: &Scale| width_mm * scale.ratio() <= space_width_mm && height_mm * scale.ratio() <= space_height_mm;
+    let fits =
+        |scale: &Scale| width_mm * scale.ratio() <= space_width_mm && height_mm * scale.ratio() <= space_height_mm;
     let [.., last] = Scale::SERIES;
     Scale::SERIES.into_iter().filter(|scale| scale.ratio() <= 1.0).find(fits).unwrap_or(last)
 }

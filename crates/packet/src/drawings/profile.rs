@@ -6,8 +6,8 @@ use glam::DVec2;
 use job::file::Hand;
 use job::plan::{PiecePlan, SectionShape};
 
-use super::draft::{Draft, length_of, point_at, stretch_of};
 use super::bounds_of;
+use super::draft::{Draft, length_of, point_at, stretch_of};
 use crate::drawing::{Drawing, Layer, Polyline, Scale, Shape, TextHeight};
 
 /// A cross-section laid on paper: outside to the left for a left hand, to the right for a right hand, up is up.
@@ -34,6 +34,16 @@ impl Laid {
             inside: shape.inside_mm.iter().map(lay).collect(),
             wire: shape.wire.map(|(centre, diameter)| (lay(&centre), diameter)),
             outward: DVec2::new(side, 0.0),
+        }
+    }
+
+    /// The same, enlarged: for a picture beside a view that is reduced.
+    pub fn enlarged(&self, factor: f64) -> Self {
+        Self {
+            outside: self.outside.iter().map(|point| *point * factor).collect(),
+            inside: self.inside.iter().map(|point| *point * factor).collect(),
+            wire: self.wire.map(|(centre, diameter)| (centre * factor, diameter * factor)),
+            outward: self.outward,
         }
     }
 
@@ -92,7 +102,13 @@ fn stands_on_its_head(piece: &PiecePlan, shape: &SectionShape) -> bool {
             .collect();
         (!points.is_empty()).then(|| points.iter().sum::<f64>() / points.len() as f64)
     };
-    let names: Vec<&str> = piece.shape.lines.iter().map(|line| line.name.as_str()).filter(|name| !matches!(*name, "outline" | "end line")).collect();
+    let names: Vec<&str> = piece
+        .shape
+        .lines
+        .iter()
+        .map(|line| line.name.as_str())
+        .filter(|name| !matches!(*name, "outline" | "end line"))
+        .collect();
     let (Some(low), Some(high)) = (names.first(), names.last()) else { return false };
     if low == high {
         return false;

@@ -9,6 +9,8 @@ use mesh::Surface;
 const CELLS: f64 = 900.0;
 /// Two neighbouring triangles that meet at more than this show their edge (cosine of 35°).
 const CREASE_COSINE: f64 = 0.819;
+/// Below this (cosine of 2°) two triangles lie in one face, which shows no outline of its own when seen edge on.
+const FLAT_COSINE: f64 = 0.9994;
 
 /// A parallel view: `right` and `up` span the paper, `towards` points at the viewer. All unit and square to each other.
 #[derive(Debug, Clone, Copy)]
@@ -71,7 +73,10 @@ fn shape_edges(surface: &Surface, view: &ViewAxes) -> Vec<[DVec3; 2]> {
     normals
         .into_iter()
         .filter(|(_, normals)| match normals.as_slice() {
-            [a, b] => a.dot(*b) < CREASE_COSINE || (a.dot(view.towards) > 0.0) != (b.dot(view.towards) > 0.0),
+            [a, b] => {
+                let turns_away = (a.dot(view.towards) > 0.0) != (b.dot(view.towards) > 0.0);
+                a.dot(*b) < CREASE_COSINE || (turns_away && a.dot(*b) < FLAT_COSINE)
+            }
             _ => true,
         })
         .filter_map(|((from, to), _)| Some([point(from)?, point(to)?]))
@@ -99,7 +104,9 @@ impl<'a> Raster<'a> {
         let low = bounds.low - DVec2::splat(cell_mm);
         let depth = vec![f64::NEG_INFINITY; columns * rows];
         let mut raster = Self { view, low, cell_mm, columns, rows, depth };
-        (0..surface.triangles.len()).filter_map(|index| surface.corners(index)).for_each(|corners| raster.fill(corners));
+        (0..surface.triangles.len())
+            .filter_map(|index| surface.corners(index))
+            .for_each(|corners| raster.fill(corners));
         Some(raster)
     }
 
@@ -111,7 +118,8 @@ impl<'a> Raster<'a> {
             return;
         }
         let (low, high) = (a.min(b).min(c), a.max(b).max(c));
-        let range = |low: f64, high: f64, most: usize| (low.floor().max(0.0) as usize)..((high.ceil() as usize + 1).min(most));
+        let range =
+            |low: f64, high: f64, most: usize| (low.floor().max(0.0) as usize)..((high.ceil() as usize + 1).min(most));
         for row in range(low.y, high.y, self.rows) {
             for column in range(low.x, high.x, self.columns) {
                 let centre = DVec2::new(column as f64 + 0.5, row as f64 + 0.5);

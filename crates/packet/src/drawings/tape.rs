@@ -12,11 +12,19 @@ use super::{bounds_of, fitting_scale};
 use crate::drawing::{Along, Drawing, Label, Layer, Shape, TextHeight};
 
 /// Draws the tape of one measurement; no larger than the space.
-pub fn tape_picture(piece: &PiecePlan, measurement: &Measurement, hand: Option<Hand>, width_mm: f64, height_mm: f64) -> Drawing {
+pub fn tape_picture(
+    piece: &PiecePlan,
+    measurement: &Measurement,
+    hand: Option<Hand>,
+    width_mm: f64,
+    height_mm: f64,
+) -> Drawing {
     let name = format!("tape {}", measurement.id);
     let description = format!("{}: {}", measurement.title, measurement.how);
     match (&measurement.role, piece.kind.as_str()) {
-        (Role::RunLength | Role::RunStart, "strip") => along_edge(piece, measurement, hand, name, description, width_mm, height_mm),
+        (Role::RunLength | Role::RunStart, "strip") => {
+            along_edge(piece, measurement, hand, name, description, width_mm, height_mm)
+        }
         (Role::Check, "strip") if measurement.tape != Tape::Calliper && spans_the_piece(piece, measurement) => {
             along_edge(piece, measurement, hand, name, description, width_mm, height_mm)
         }
@@ -64,7 +72,11 @@ fn along_edge(
             draft.path(Layer::Weld, &tape);
             ends(&mut draft, &tape);
             let words = point_at(&tape, 0.5 * length_of(&tape)).unwrap_or(first);
-            draft.centred(draft.moved(words, 0.0, -4.0), TextHeight::Mm2_5, format!("{}: tape along the edge", measurement.title));
+            draft.centred(
+                draft.moved(words, 0.0, -4.0),
+                TextHeight::Mm2_5,
+                format!("{}: tape along the edge", measurement.title),
+            );
         }
     }
     draft.drawing
@@ -123,13 +135,22 @@ fn across(
     let way = if measurement.face == TapeFace::Inside { -1.0 } else { 1.0 };
     let run = stretch_of(face, start, (start + nominal).min(length));
     let off = laid.outward * (way * draft.real(3.0));
-    let tape: Vec<DVec2> = run.iter().map(|point| *point + off).collect();
+    let mut tape: Vec<DVec2> = upright_part(&run).into_iter().map(|point| point + off).collect();
+    if let (Some(first), Some(foot)) = (tape.first().copied(), run.first()) {
+        tape.insert(0, DVec2::new(first.x, foot.y.min(first.y - 1e-3)));
+    }
     draft.path(Layer::Weld, &tape);
     ends(&mut draft, &tape);
     let middle = point_at(&tape, 0.5 * length_of(&tape)).unwrap_or_default();
     let elbow = middle + laid.outward * (way * draft.real(12.0)) + DVec2::Y * draft.real(4.0);
     draft.callout(middle, elbow, format!("{}:\ntape along this face,\nfrom the lowest point", measurement.title));
     draft.drawing
+}
+
+/// The run without the bottom of the curl or fold, where it still goes sideways.
+fn upright_part(run: &[DVec2]) -> Vec<DVec2> {
+    let start = run.windows(2).position(|pair| matches!(pair, [a, b] if (b.y - a.y).abs() > 2.0 * (b.x - a.x).abs()));
+    run.get(start.unwrap_or(0)..).unwrap_or_default().to_vec()
 }
 
 fn calliper(draft: &mut Draft, laid: &Laid, measurement: &Measurement) {
@@ -156,25 +177,39 @@ fn sheet_mm(laid: &Laid) -> f64 {
 }
 
 /// A folded piece from above with the measured way across or along it.
-fn on_tray(piece: &PiecePlan, measurement: &Measurement, name: String, description: String, width_mm: f64, height_mm: f64) -> Drawing {
-    let view = ViewAxes::seen_from(glam::DVec3::Z, glam::DVec3::Y);
+fn on_tray(
+    piece: &PiecePlan,
+    measurement: &Measurement,
+    name: String,
+    description: String,
+    width_mm: f64,
+    height_mm: f64,
+) -> Drawing {
+    let size = piece.shape.bounds_mm().map_or(glam::DVec3::ZERO, |[low, high]| high - low);
+    // the longer side lies along the paper
+    let up = if size.x >= size.y { glam::DVec3::Y } else { glam::DVec3::NEG_X };
+    let view = ViewAxes::seen_from(glam::DVec3::Z, up);
     let lines = visible_lines(&piece.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
-    let scale = fitting_scale(box_.size().x, box_.size().y, width_mm - 30.0, height_mm - 34.0);
+    let scale = fitting_scale(box_.size().x, box_.size().y, width_mm - 50.0, height_mm - 30.0);
     let mut draft = Draft::new(name, description, scale);
     for (_, points) in &lines {
         draft.path(Layer::Outline, points);
     }
     let (low, high) = (box_.low, box_.high);
-    let upright = matches!(measurement.role, Role::LengthenAlongY { .. });
-    let (from, to, along) = if upright {
-        (low, DVec2::new(low.x, high.y), Along::Vertical)
-    } else {
-        (low, DVec2::new(high.x, low.y), Along::Horizontal)
+    let along_y = matches!(measurement.role, Role::LengthenAlongY { .. });
+    let upright = view.flat(if along_y { glam::DVec3::Y } else { glam::DVec3::X }).y.abs() > 0.5;
+    let words = DVec2::new(high.x, high.y);
+    let (from, to, along) = match (measurement.role == Role::Check, upright) {
+        (true, _) => (low, high, Along::Aligned),
+        (false, true) => (low, DVec2::new(low.x, high.y), Along::Vertical),
+        (false, false) => (low, DVec2::new(high.x, low.y), Along::Horizontal),
     };
-    let label = Label::Text(measurement.title.clone());
-    draft.drawing.add(Layer::Dimension, Shape::LinearDimension { from, to, along, offset_paper_mm: -10.0, label });
-    let root = draft.moved(DVec2::new(low.x, low.y), 0.0, -20.0);
+    let offset_paper_mm = if along == Along::Aligned { 0.0 } else { -8.0 };
+    let label = Label::Text("tape".to_owned());
+    draft.drawing.add(Layer::Dimension, Shape::LinearDimension { from, to, along, offset_paper_mm, label });
+    draft.words(draft.moved(words, 5.0, -3.0), TextHeight::Mm2_5, measurement.title.clone());
+    let root = draft.moved(low, 0.0, -16.0);
     draft.words(root, TextHeight::Mm2_5, "seen from the face that is up");
     draft.drawing
 }

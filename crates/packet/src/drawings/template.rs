@@ -70,7 +70,7 @@ fn touched(laid: &Laid) -> Vec<DVec2> {
 
 fn datum(draft: &mut Draft, at: DVec2, outward: DVec2) {
     draft.line(Layer::Mark, at, at + outward * 12.0);
-    draft.words(at + outward * 14.0 + if outward.x < 0.0 { DVec2::new(-9.0, 0.0) } else { DVec2::ZERO }, TextHeight::Mm2_5, "edge");
+    draft.centred(at + outward * 18.0 + DVec2::Y * 3.0, TextHeight::Mm2_5, "edge line");
 }
 
 fn label(draft: &mut Draft, at: DVec2, lines: &[String]) {
@@ -105,7 +105,8 @@ pub fn edge_template(piece: &PiecePlan, longest_mm: Option<f64>) -> Option<Drawi
     let middle = 0.5 * shown;
     let (top, bottom) = (point_at(&edge, middle)?, point_at(&body, 0.5 * length_of(&body))?);
     let grip = top.lerp(bottom, 0.55);
-    let slot = Polyline::slot(grip - DVec2::X * 14.0, grip + DVec2::X * 14.0, HANDLE_HOLE_MM.min(0.4 * top.distance(bottom)));
+    let slot =
+        Polyline::slot(grip - DVec2::X * 14.0, grip + DVec2::X * 14.0, HANDLE_HOLE_MM.min(0.4 * top.distance(bottom)));
     draft.drawing.add(Layer::Template, slot);
     for (at, words) in [(0.0, "start"), (middle, "middle"), (shown, "end")] {
         if let (Some(a), Some(b)) = (point_at(&edge, (at - 0.5).max(0.0)), point_at(&edge, at + 0.5)) {
@@ -136,7 +137,9 @@ fn levelled(chain: &[DVec2]) -> Vec<DVec2> {
 
 fn smallest_radius(chain: &[DVec2]) -> f64 {
     let length = length_of(chain);
-    let (Some(a), Some(m), Some(b)) = (chain.first(), point_at(chain, 0.5 * length), chain.last()) else { return f64::INFINITY };
+    let (Some(a), Some(m), Some(b)) = (chain.first(), point_at(chain, 0.5 * length), chain.last()) else {
+        return f64::INFINITY;
+    };
     let (chord, sagitta) = (a.distance(*b), m.distance(a.midpoint(*b)));
     if sagitta < 1e-6 { f64::INFINITY } else { chord * chord / (8.0 * sagitta) + sagitta / 2.0 }
 }

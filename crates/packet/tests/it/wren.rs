@@ -79,7 +79,7 @@ fn tray() -> Folded {
         openings: vec![
             Opening {
                 name: "drain".into(),
-                on: On::Base,
+                on: On::Skin,
                 along_mm: 210.0,
                 from_edge_mm: 40.0,
                 shape: OpeningShape::Round { diameter_mm: 18.0 },

@@ -1,0 +1,222 @@
+//! What every paper shares: whose job, which shop, which day, which paper, and in which unit the reader measures.
+
+use job::file::{Job, LiftedStop, Paper};
+use job::plan::{Plan, SectionPlan};
+use serde_json::json;
+use shop::ShopSettings;
+use units::{Denominator, LengthUnit, format_inch, format_mm};
+
+use super::block::Block;
+use crate::drawing::Drawing;
+use crate::error::PacketError;
+use crate::page;
+use crate::pdf::{self, Day, Document, Picture};
+
+/// Everything a paper is written from.
+#[derive(Debug, Clone, Copy)]
+pub struct Desk<'a> {
+    /// What was said and measured.
+    pub job: &'a Job,
+    /// What was worked out.
+    pub plan: &'a Plan,
+    /// The shop.
+    pub shop: &'a ShopSettings,
+    /// The day printed on every paper.
+    pub day: Day,
+}
+
+/// In which unit a reader measures. Inches carry millimetres beside them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reader {
+    /// Millimetres, one decimal.
+    Millimetres,
+    /// Inches to a fraction, millimetres beside.
+    Inches(Denominator),
+}
+
+impl Reader {
+    /// The reader who measures in `unit`.
+    pub fn new(unit: LengthUnit, denominator: u32) -> Self {
+        let finest = match denominator {
+            16 => Denominator::Sixteenths,
+            64 => Denominator::SixtyFourths,
+            _ => Denominator::ThirtySeconds,
+        };
+        match unit {
+            LengthUnit::Inch | LengthUnit::Foot | LengthUnit::Thou => Self::Inches(finest),
+            _ => Self::Millimetres,
+        }
+    }
+
+    /// A length as this reader wants it.
+    pub fn write(self, mm: f64) -> String {
+        match self {
+            Self::Millimetres => format_mm(mm, 1),
+            Self::Inches(finest) => format!("{} ({})", format_inch(mm, finest), format_mm(mm, 1)),
+        }
+    }
+
+    /// The length as this reader's figures say it, back in mm.
+    pub fn rounded_mm(self, mm: f64) -> f64 {
+        let step_mm = match self {
+            Self::Millimetres => 0.1,
+            Self::Inches(finest) => 25.4 / f64::from(finest.parts()),
+        };
+        (mm / step_mm).round() * step_mm
+    }
+
+    /// Figures that must add up on paper: a piece height is written as the rounded cut height and lap together.
+    pub fn figures(self, figures_mm: &[(String, f64)]) -> Vec<(String, f64)> {
+        let named = |name: &str| figures_mm.iter().find(|(known, _)| known == name).map(|(_, mm)| self.rounded_mm(*mm));
+        let together = named("cut height").zip(named("lap")).map(|(cut, lap)| cut + lap);
+        figures_mm
+            .iter()
+            .map(|(name, mm)| match (name.as_str(), together) {
+                ("piece height", Some(together)) => (name.clone(), together),
+                _ => (name.clone(), self.rounded_mm(*mm)),
+            })
+            .collect()
+    }
+
+    /// The word in a box to be filled in.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::Millimetres => "mm",
+            Self::Inches(_) => "inches",
+        }
+    }
+}
+
+/// A paper in the making.
+#[derive(Debug, Default)]
+pub struct PaperDraft {
+    /// Blocks in order.
+    pub blocks: Vec<Block>,
+    /// Pictures by name.
+    pub pictures: Vec<Picture>,
+}
+
+impl PaperDraft {
+    /// Adds a block.
+    pub fn put(&mut self, block: Block) -> &mut Self {
+        self.blocks.push(block);
+        self
+    }
+
+    /// Keeps a drawing for a picture block and returns its name.
+    ///
+    /// # Errors
+    /// As [`Drawing::bounds`].
+    pub fn keep(&mut self, drawing: &Drawing) -> Result<String, PacketError> {
+        let name = format!("{}-{}", self.pictures.len() + 1, drawing.name);
+        self.pictures.push(Picture { name: name.clone(), ..Picture::of(drawing, 1.5)? });
+        Ok(name)
+    }
+
+    /// Adds a drawing as a picture, left out when there is nothing on it.
+    ///
+    /// # Errors
+    /// As [`Drawing::bounds`], but for an empty drawing.
+    pub fn picture(
+        &mut self,
+        drawing: &Drawing,
+        caption: impl Into<String>,
+        height_mm: f64,
+    ) -> Result<&mut Self, PacketError> {
+        if drawing.items.is_empty() {
+            return Ok(self);
+        }
+        let name = self.keep(drawing)?;
+        Ok(self.put(Block::Picture { name, caption: caption.into(), height_mm }))
+    }
+}
+
+impl Desk<'_> {
+    /// The person who fits the piece.
+    pub fn fitter(&self) -> Reader {
+        Reader::new(self.job.fitter.unit, self.job.fitter.inch_denominator)
+    }
+
+    /// The customer.
+    pub fn customer(&self) -> Reader {
+        Reader::new(self.job.customer.unit.unwrap_or(self.job.unit), self.job.fitter.inch_denominator)
+    }
+
+    /// The paper that the customer prints on.
+    pub fn paper(&self) -> page::Paper {
+        match self.job.customer.paper {
+            Paper::A4 => page::Paper::A4,
+            Paper::Letter => page::Paper::LETTER,
+        }
+    }
+
+    /// The day in words, "23 November 2026".
+    pub fn date(&self) -> String {
+        const MONTHS: [&str; 12] = [
+            "January",
+            "February",
+            "March",
+            "April",
+            "May",
+            "June",
+            "July",
+            "August",
+            "September",
+            "October",
+            "November",
+            "December",
+        ];
+        let month =
+            usize::from(self.day.month).checked_sub(1).and_then(|month| MONTHS.get(month)).copied().unwrap_or("");
+        format!("{} {month} {}", self.day.day, self.day.year)
+    }
+
+    /// The vehicle with its year.
+    pub fn vehicle(&self) -> String {
+        let vehicle = &self.job.vehicle;
+        [vehicle.name.as_str(), vehicle.year.as_str()]
+            .iter()
+            .filter(|part| !part.is_empty())
+            .copied()
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
+
+    /// The job's own section behind a planned one.
+    pub fn section(&self, plan: &SectionPlan) -> Option<&job::file::Section> {
+        self.job.sections.iter().find(|section| section.id == plan.id)
+    }
+
+    /// Stops that a competent person has lifted, as printed on quote, traveller and fitting sheet.
+    pub fn lifts(&self) -> Vec<String> {
+        self.job.lifted.iter().map(lift_words).collect()
+    }
+
+    /// Sets a paper.
+    ///
+    /// # Errors
+    /// As [`pdf::typeset`].
+    pub fn set(&self, heading: &str, subject: &str, draft: PaperDraft) -> Result<Vec<u8>, PacketError> {
+        let paper = match self.job.customer.paper {
+            Paper::A4 => "a4",
+            Paper::Letter => "us-letter",
+        };
+        let title = format!("{heading} {} {subject}", self.job.number);
+        let data = json!({
+            "paper": paper,
+            "heading": heading,
+            "subject": subject,
+            "job": self.job.number,
+            "date": self.date(),
+            "footer": format!("{} · job {} · {heading} · {}", self.shop.name, self.job.number, self.date()),
+            "shop": { "name": self.shop.name, "address": self.shop.address.join(", "), "contact": self.shop.contact },
+            "blocks": draft.blocks,
+        });
+        pdf::typeset(&Document { title, template: "paper", day: Some(self.day), data, pictures: draft.pictures })
+    }
+}
+
+fn lift_words(lift: &LiftedStop) -> String {
+    let trade = if lift.trade.is_empty() { String::new() } else { format!(", {}", lift.trade) };
+    format!("Stop {} ({}) lifted by {}{trade} on {}: {}", lift.concern, lift.place, lift.name, lift.date, lift.reason)
+}

@@ -1,0 +1,131 @@
+//! The fitting sheet: one drawing for each step, in the fitter's units, and first of all the line that nothing is cut yet.
+
+use job::plan::{PiecePlan, SectionPlan};
+
+use super::block::{Block, concern, heading, strong, table, words};
+use super::desk::{Desk, PaperDraft};
+use crate::drawings;
+use crate::error::PacketError;
+
+/// The first line of every fitting sheet.
+pub const NOT_YET: &str = "Do not cut the vehicle yet.";
+
+/// Sets the fitting sheet of a section.
+///
+/// # Errors
+/// As [`crate::pdf::typeset`].
+pub fn fitting_sheet(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, PacketError> {
+    let mut paper = PaperDraft::default();
+    paper.put(Block::Banner {
+        title: NOT_YET.to_owned(),
+        lines: vec!["Not before the piece is in your hands and has been held against the vehicle, the right way up and on the right side.".to_owned()],
+    });
+    stops(desk, section, &mut paper);
+    which_piece(section, &mut paper)?;
+    heights(desk, section, &mut paper);
+    steps(desk, section, &mut paper)?;
+    protection(section, &mut paper);
+    cautions(desk, section, &mut paper);
+    let fitter =
+        if desk.job.fitter.name.is_empty() { String::new() } else { format!(" · for the {}", desk.job.fitter.name) };
+    desk.set("Fitting sheet", &format!("{}{fitter}", section.title), paper)
+}
+
+fn stops(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
+    for stop in desk.plan.open_stops(section) {
+        paper.put(concern(stop));
+    }
+    for lift in desk.lifts() {
+        paper.put(strong(lift));
+    }
+}
+
+fn which_piece(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
+    for piece in &section.pieces {
+        paper.put(strong(format!("{}: {}", piece.name, piece.placing.hand)));
+        let placing = &piece.placing;
+        let lines = [&placing.face_out, &placing.edge_up, &placing.front_end, &placing.curl];
+        let line = lines.into_iter().filter(|line| !line.is_empty()).cloned().collect::<Vec<_>>().join(" · ");
+        paper.put(words(line));
+        let view = drawings::isometric(piece, section.hand, 170.0, 75.0);
+        paper.picture(&view, "", 75.0)?;
+    }
+    Ok(())
+}
+
+/// Piece height, lap and cut height beside each other, before anything else is done with them.
+fn heights(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
+    let Some(cut) = &section.cut else { return };
+    let reader = desk.fitter();
+    let [cut_mm, lap_mm] = [cut.cut_height_mm, cut.lap_mm].map(|mm| reader.rounded_mm(mm));
+    let row = vec![reader.write(cut_mm + lap_mm), reader.write(lap_mm), reader.write(cut_mm)];
+    let columns = [("piece height", 1.0, false), ("lap", 1.0, false), ("cut height = piece height − lap", 1.4, false)];
+    if cut.lap_mm > 0.0 {
+        paper.put(table(&columns, vec![row]));
+    } else {
+        paper.put(table(&[("cut height = piece height", 1.0, false)], vec![vec![reader.write(cut.cut_height_mm)]]));
+    }
+    paper.put(Block::Small {
+        text: "Heights are taped along the outside face, square to the edge, from the lowest outside point of the finished edge.".to_owned(),
+    });
+}
+
+/// The piece that a step is drawn on: the first that meets the old panel, else the first.
+fn shown(section: &SectionPlan) -> Option<&PiecePlan> {
+    section.pieces.first()
+}
+
+fn steps(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
+    paper.put(heading(2, "Steps, in this order"));
+    let reader = desk.fitter();
+    for step in &section.fitting {
+        let step = &job::plan::FittingStep { figures_mm: reader.figures(&step.figures_mm), ..step.clone() };
+        let drawing = match shown(section) {
+            Some(piece) => drawings::fitting_picture(section, piece, step, &|mm| reader.write(mm), 170.0, 78.0),
+            None => None,
+        };
+        let picture = drawing.map(|drawing| paper.keep(&drawing)).transpose()?;
+        let figures = step.figures_mm.iter().map(|(name, mm)| [name.clone(), reader.write(*mm)]).collect();
+        paper.put(Block::Step {
+            number: step.number,
+            title: step.title.clone(),
+            cuts: step.cuts_vehicle,
+            text: step.text.clone(),
+            figures,
+            cautions: step.cautions.clone(),
+            picture,
+        });
+    }
+    Ok(())
+}
+
+/// Cause, drainage and protection, as lines to tick.
+pub fn protection(section: &SectionPlan, paper: &mut PaperDraft) {
+    if section.protect.is_empty() {
+        return;
+    }
+    paper.put(heading(2, "So that it does not rust again"));
+    let items = section.protect.iter().map(|line| format!("{}: {}", line.stage, line.what)).collect();
+    paper.put(Block::Ticks { items });
+}
+
+/// Every concern of the section and of the job that is not an open stop, cautions first.
+pub fn cautions(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
+    let mut found: Vec<&handbook::Concern> = section
+        .concerns
+        .iter()
+        .chain(&desk.plan.concerns)
+        .filter(|concern| concern.grade != handbook::Grade::Stop)
+        .collect();
+    found.sort_by_key(|concern| std::cmp::Reverse(concern.grade));
+    if found.is_empty() {
+        return;
+    }
+    paper.put(heading(2, "Where it can hurt, or go wrong"));
+    for item in found {
+        paper.put(concern(item));
+    }
+    paper.put(Block::Small {
+        text: "Local rules and licensed people come first. If anything here does not agree with what you see, stop and ring the shop.".to_owned(),
+    });
+}

@@ -1,0 +1,110 @@
+//! The measure sheet: one page for each pattern, where the tape goes, blanks to fill in, photos to take.
+
+use std::collections::BTreeSet;
+
+use job::file::{Measurement, Pattern, Role};
+use job::plan::{PiecePlan, SectionPlan};
+
+use super::block::{Block, heading, strong, words};
+use super::desk::{Desk, PaperDraft, Reader};
+use crate::drawings;
+use crate::error::PacketError;
+
+/// Sets the measure sheet; `only` takes the pattern of one section. `None` when no section comes from a pattern.
+///
+/// # Errors
+/// As [`crate::pdf::typeset`].
+pub fn measure_sheet(desk: &Desk<'_>, only: Option<&str>) -> Result<Option<Vec<u8>>, PacketError> {
+    let mut paper = PaperDraft::default();
+    let mut seen: BTreeSet<&str> = BTreeSet::new();
+    for section in desk.plan.sections.iter().filter(|section| only.is_none_or(|id| section.id == id)) {
+        let id = desk.section(section).and_then(|section| section.from_pattern.as_ref()).map(|from| from.id.as_str());
+        let pattern = id.and_then(|id| desk.job.patterns.iter().find(|pattern| pattern.id == id));
+        let Some(pattern) = pattern.filter(|pattern| seen.insert(&pattern.id)) else { continue };
+        if seen.len() > 1 {
+            paper.put(Block::NewPage);
+        }
+        one(desk, section, pattern, &mut paper)?;
+    }
+    if seen.is_empty() {
+        return Ok(None);
+    }
+    desk.set("Measure sheet", "What to measure and photograph before any metal is cut", paper).map(Some)
+}
+
+fn one(desk: &Desk<'_>, section: &SectionPlan, pattern: &Pattern, paper: &mut PaperDraft) -> Result<(), PacketError> {
+    let reader = desk.customer();
+    paper.put(heading(1, pattern.title.clone()));
+    let plain = if pattern.plain_words.is_empty() { String::new() } else { format!("{}. ", pattern.plain_words) };
+    paper.put(words(format!(
+        "{plain}For: {}. Left and right are as you sit in the driving seat facing forward.",
+        section.title
+    )));
+    paper.put(words(
+        "Use a steel tape, to the nearest millimetre or 1/32 inch. Write each reading as you find it; do not average.",
+    ));
+    for version in &pattern.versions {
+        paper.put(Block::Ticks { items: vec![format!("{}: {}", version.title, version.how_to_tell)] });
+    }
+    for (index, measurement) in pattern.measurements.iter().enumerate() {
+        let letter = char::from(b'A'.saturating_add(u8::try_from(index).unwrap_or(25))).to_string();
+        let picture = picture_of(section, measurement, paper)?;
+        paper.put(blanks(letter, measurement, picture, reader));
+    }
+    photos(paper);
+    Ok(())
+}
+
+fn picture_of(
+    section: &SectionPlan,
+    measurement: &Measurement,
+    paper: &mut PaperDraft,
+) -> Result<Option<String>, PacketError> {
+    let named = match &measurement.role {
+        Role::LengthenAlongX { piece, .. } | Role::LengthenAlongY { piece, .. } | Role::LegWidth { piece, .. } => {
+            Some(piece)
+        }
+        _ => None,
+    };
+    let by_name = |piece: &&PiecePlan| named.is_none_or(|name| piece.name == *name);
+    let Some(piece) = section.pieces.iter().find(by_name).or_else(|| section.pieces.first()) else { return Ok(None) };
+    let drawing = drawings::tape_picture(piece, measurement, section.hand, 165.0, 62.0);
+    if drawing.items.is_empty() {
+        return Ok(None);
+    }
+    paper.keep(&drawing).map(Some)
+}
+
+fn blanks(letter: String, measurement: &Measurement, picture: Option<String>, reader: Reader) -> Block {
+    let reading = units::Reading::default();
+    let usual = match (measurement.between.first(), measurement.between.last()) {
+        (Some(low), Some(high)) => match (low.length_mm(&reading), high.length_mm(&reading)) {
+            (Ok(low), Ok(high)) => format!("usual: {} to {}", reader.write(low), reader.write(high)),
+            _ => String::new(),
+        },
+        _ => String::new(),
+    };
+    Block::Blanks {
+        letter,
+        title: measurement.title.clone(),
+        check: measurement.role == Role::Check,
+        how: measurement.how.clone(),
+        picture,
+        readings: measurement.readings.clamp(1, 3),
+        unit: reader.unit().to_owned(),
+        usual,
+    }
+}
+
+fn photos(paper: &mut PaperDraft) {
+    paper.put(strong("Photos to send"));
+    paper.put(Block::Ticks {
+        items: vec![
+            "the whole side of the vehicle, from far enough away to see both ends of the panel".to_owned(),
+            "the damage from outside, square on, with the tape lying beside it".to_owned(),
+            "the damage from behind, as far as a hand and a lamp can reach".to_owned(),
+            "each end of the bad metal, close up, with a finger or a coin for size".to_owned(),
+            "anything near it that must not get hot: wiring, trim, tank, glass".to_owned(),
+        ],
+    });
+}

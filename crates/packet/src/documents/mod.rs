@@ -1,0 +1,169 @@
+//! The packet: every paper and file that leaves the shop with a piece, written from the job and its plan.
+//!
+//! [`write_packet`] makes them all in memory; the caller writes them to a folder. [`preview`] has the same drawings as SVG
+//! for a page. [`letter()`] sets a reply. Papers are blocks in order set by one template; words of people are data.
+//!
+//! **Invariant:** no clock; the day is passed in. The same job, plan, shop and day give the same bytes.
+//! **Invariant:** an open stop keeps back every file that metal is cut from, and the papers say who may lift it.
+
+mod block;
+mod cut_files;
+mod desk;
+mod fitting_sheet;
+mod letter;
+mod measure_sheet;
+pub mod preview;
+mod quote;
+mod traveller;
+mod try_on;
+
+pub use desk::{Desk, Reader};
+pub use fitting_sheet::NOT_YET;
+pub use letter::letter;
+pub use measure_sheet::measure_sheet;
+
+use glam::DVec2;
+use job::Job;
+use job::file::Decision;
+use job::plan::{Plan, SectionPlan};
+use shop::ShopSettings;
+
+use crate::drawing::Bounds;
+use crate::drawings;
+use crate::error::PacketError;
+use crate::pdf::Day;
+use crate::{dxf, svg};
+
+/// One file of a packet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PacketFile {
+    /// Path in the packet, with `/` between folders: `arch/fitting-sheet.pdf`.
+    pub name: String,
+    /// Media type.
+    pub media_type: &'static str,
+    /// Contents.
+    pub bytes: Vec<u8>,
+    /// What it is, for a list.
+    pub title: String,
+}
+
+impl PacketFile {
+    fn pdf(name: String, bytes: Vec<u8>, title: String) -> Self {
+        Self { name, media_type: "application/pdf", bytes, title }
+    }
+
+    fn dxf(name: String, text: String, title: String) -> Self {
+        Self { name, media_type: "image/vnd.dxf", bytes: text.into_bytes(), title }
+    }
+
+    fn svg(name: String, text: String, title: String) -> Self {
+        Self { name, media_type: "image/svg+xml", bytes: text.into_bytes(), title }
+    }
+}
+
+/// Makes the whole packet, or that of one section.
+///
+/// `day` is printed and stamped; no clock is read. `only` is the id of a section.
+///
+/// # Errors
+/// [`PacketError::NoSuchSection`]; otherwise what a drawing or the typesetter refuses.
+pub fn write_packet(
+    job: &Job,
+    plan: &Plan,
+    shop: &ShopSettings,
+    day: Day,
+    only: Option<&str>,
+) -> Result<Vec<PacketFile>, PacketError> {
+    let desk = Desk { job, plan, shop, day };
+    if let Some(id) = only
+        && plan.sections.iter().all(|section| section.id != id)
+    {
+        let known = plan.sections.iter().map(|section| section.id.as_str()).collect::<Vec<_>>().join(", ");
+        return Err(PacketError::NoSuchSection { id: id.to_owned(), known });
+    }
+    let mut files = Vec::new();
+    if only.is_none() {
+        files.push(PacketFile::pdf("quote.pdf".into(), quote::quote(&desk)?, "Quote".into()));
+    }
+    if let Some(bytes) = measure_sheet(&desk, only)? {
+        files.push(PacketFile::pdf("measure-sheet.pdf".into(), bytes, "Measure sheet".into()));
+    }
+    for section in plan.sections.iter().filter(|section| only.is_none_or(|id| section.id == id)) {
+        files.extend(of_section(&desk, section)?);
+    }
+    let bytes = serde_json::to_vec_pretty(plan).map_err(|error| PacketError::Json { reason: error.to_string() })?;
+    files.push(PacketFile {
+        name: "plan.json".into(),
+        media_type: "application/json",
+        bytes,
+        title: "Every figure with its working".into(),
+    });
+    Ok(files)
+}
+
+fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>, PacketError> {
+    let folder = file_stem(&section.id);
+    let path = |name: &str| format!("{folder}/{name}");
+    if let Decision::Decline { .. } = section.decision {
+        let bytes = letter(desk, "Our reply", &section.title, &section.reply)?;
+        return Ok(vec![PacketFile::pdf(path("reply.pdf"), bytes, format!("Reply: {}", section.title))]);
+    }
+    if section.pieces.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut files = vec![
+        PacketFile::pdf(
+            path("traveller.pdf"),
+            traveller::traveller(desk, section)?,
+            format!("Traveller: {}", section.title),
+        ),
+        PacketFile::pdf(
+            path("fitting-sheet.pdf"),
+            fitting_sheet::fitting_sheet(desk, section)?,
+            format!("Fitting sheet: {}", section.title),
+        ),
+    ];
+    if let Some(bytes) = try_on::try_on(desk, section)? {
+        files.push(PacketFile::pdf(path("try-on.pdf"), bytes, format!("Try-on: {}", section.title)));
+    }
+    if let Some(bytes) = try_on::templates(desk, section)? {
+        files.push(PacketFile::pdf(path("templates.pdf"), bytes, format!("Templates at 1:1: {}", section.title)));
+    }
+    let stopped = desk.plan.open_stops(section).next().is_some();
+    for piece in &section.pieces {
+        let stem = file_stem(&piece.name);
+        let view = drawings::isometric(piece, section.hand, 180.0, 120.0);
+        files.push(PacketFile::svg(
+            path(&format!("view-{stem}.svg")),
+            svg::drawing(&view, 3.0)?,
+            format!("{} finished", piece.name),
+        ));
+        for drawing in try_on::template_drawings(section, piece, false) {
+            let name = format!("{}.dxf", file_stem(&drawing.name));
+            files.push(PacketFile::dxf(path(&name), dxf::to_string(&drawing)?, drawing.description.clone()));
+        }
+        if !stopped {
+            files.extend(cut_files::cut_files(desk, section, piece)?);
+        }
+    }
+    Ok(files)
+}
+
+/// A name made safe for a file: letters and digits in lower case, everything else one hyphen.
+pub(crate) fn file_stem(name: &str) -> String {
+    let mut out = String::new();
+    for character in name.chars().flat_map(char::to_lowercase) {
+        if character.is_ascii_alphanumeric() {
+            out.push(character);
+        } else if !out.is_empty() && !out.ends_with('-') {
+            out.push('-');
+        }
+    }
+    let stem = out.trim_end_matches('-');
+    if stem.is_empty() { "unnamed".to_owned() } else { stem.to_owned() }
+}
+
+/// Width and height of the box round an outline, mm.
+pub(crate) fn box_of(outline: &[DVec2]) -> [f64; 2] {
+    Bounds::around(outline.iter().copied()).map_or([0.0; 2], |bounds| bounds.size().to_array())
+}

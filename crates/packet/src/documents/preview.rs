@@ -1,0 +1,62 @@
+//! Pictures for the page: SVG of the same drawings that stand in the papers.
+
+use job::file::Measurement;
+use job::plan::{PiecePlan, SectionPlan};
+
+use super::desk::Reader;
+use crate::drawings;
+use crate::error::PacketError;
+use crate::svg;
+
+/// White round a picture, mm.
+const MARGIN_MM: f64 = 2.0;
+/// Size a picture may take, mm.
+const SIZE_MM: [f64; 2] = [180.0, 100.0];
+
+/// The finished piece in an isometric view.
+///
+/// # Errors
+/// As [`svg::drawing`].
+pub fn finished_piece(section: &SectionPlan, piece: &PiecePlan) -> Result<String, PacketError> {
+    svg::drawing(&drawings::isometric(piece, section.hand, SIZE_MM[0], SIZE_MM[1]), MARGIN_MM)
+}
+
+/// The flat, reduced to fit.
+///
+/// # Errors
+/// As [`svg::drawing`].
+pub fn blank(section: &SectionPlan, piece: &PiecePlan) -> Result<String, PacketError> {
+    let size = super::box_of(&piece.blank.outline_mm);
+    let scale = drawings::fitting_scale(size[0], size[1], SIZE_MM[0], SIZE_MM[1]);
+    svg::drawing(&drawings::blank_drawing(piece, section.hand, scale), MARGIN_MM)
+}
+
+/// One step of the fitting sheet; `None` where the section has no piece to draw.
+///
+/// # Errors
+/// As [`svg::drawing`].
+pub fn fitting_step(section: &SectionPlan, step_number: usize, reader: Reader) -> Result<Option<String>, PacketError> {
+    let step = section.fitting.iter().find(|step| step.number == step_number);
+    let (Some(step), Some(piece)) = (step, section.pieces.first()) else { return Ok(None) };
+    let step = &job::plan::FittingStep { figures_mm: reader.figures(&step.figures_mm), ..step.clone() };
+    let drawing = drawings::fitting_picture(section, piece, step, &|mm| reader.write(mm), SIZE_MM[0], SIZE_MM[1]);
+    drawing.map(|drawing| svg::drawing(&drawing, MARGIN_MM)).transpose()
+}
+
+/// Where the tape goes for one measurement.
+///
+/// # Errors
+/// As [`svg::drawing`].
+pub fn tape(section: &SectionPlan, piece: &PiecePlan, measurement: &Measurement) -> Result<String, PacketError> {
+    svg::drawing(&drawings::tape_picture(piece, measurement, section.hand, SIZE_MM[0], SIZE_MM[1]), MARGIN_MM)
+}
+
+/// A cross-section of the finished piece at full size.
+///
+/// # Errors
+/// As [`svg::drawing`].
+pub fn cross_section(section: &SectionPlan, piece: &PiecePlan, index: usize) -> Result<Option<String>, PacketError> {
+    let Some(shape) = piece.cross_sections.get(index) else { return Ok(None) };
+    let drawing = drawings::cross_section_view(piece, shape, section.hand, crate::drawing::Scale::FULL);
+    svg::drawing(&drawing, MARGIN_MM).map(Some)
+}

@@ -1,0 +1,205 @@
+//! The traveller: what goes round the shop with the metal.
+
+use job::plan::{PiecePlan, SectionPlan};
+
+use super::block::{Block, concern, heading, strong, table, words};
+use super::desk::{Desk, PaperDraft};
+use super::fitting_sheet::{cautions, protection};
+use crate::drawings;
+use crate::error::PacketError;
+use crate::number::trimmed;
+
+/// Sets the traveller of a section, in millimetres: the shop's own paper.
+///
+/// # Errors
+/// As [`crate::pdf::typeset`].
+pub fn traveller(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, PacketError> {
+    let mut paper = PaperDraft::default();
+    paper.put(words(format!("{} · {} off · {}", desk.vehicle(), section.quantity, section.pattern)));
+    for stop in desk.plan.open_stops(section) {
+        paper.put(concern(stop));
+    }
+    for lift in desk.lifts() {
+        paper.put(strong(lift));
+    }
+    for piece in &section.pieces {
+        of_piece(section, piece, &mut paper)?;
+    }
+    operations(section, &mut paper);
+    checks(section, &mut paper);
+    pair_check(section, &mut paper);
+    packing(section, &mut paper);
+    protection(section, &mut paper);
+    cautions(desk, section, &mut paper);
+    desk.set("Traveller", &section.title, paper)
+}
+
+fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
+    paper.put(heading(2, format!("{}: {}", piece.name, piece.placing.hand)));
+    let blank = &piece.blank;
+    let size = super::box_of(&blank.outline_mm);
+    paper.put(words(format!(
+        "{} mm {}, blank {} × {} mm, trim left on {} mm, reach ± {} mm",
+        trimmed(blank.thickness_mm, 3),
+        blank.material,
+        trimmed(size[0], 1),
+        trimmed(size[1], 1),
+        trimmed(blank.trim_mm, 1),
+        trimmed(piece.reach_mm, 1)
+    )));
+    let lines = drawings::placing_lines(&piece.placing);
+    paper.put(Block::List { items: lines });
+    paper.picture(&drawings::isometric(piece, section.hand, 170.0, 70.0), "", 70.0)?;
+    for shape in middle_and_ends(piece) {
+        let scale = crate::drawing::Scale::FULL;
+        paper.picture(&drawings::cross_section_view(piece, shape, section.hand, scale), "", 80.0)?;
+    }
+    let scale = drawings::fitting_scale(size[0], size[1], 165.0, 90.0);
+    let flat = drawings::blank_drawing(piece, section.hand, scale);
+    paper.picture(&flat, format!("Flat at {}; the 1:1 print and the DXF are in the packet.", scale.title()), 225.0)?;
+    if !blank.wires.is_empty() {
+        paper.put(strong("Wire to cut"));
+        let rows = blank.wires.iter().map(wire_row).collect();
+        let columns = [
+            ("Wire", 1.6, false),
+            ("⌀", 0.8, true),
+            ("cut length", 1.0, true),
+            ("stands out, start / end", 1.5, false),
+            ("pre-bend radius of its centre line", 2.6, false),
+        ];
+        paper.put(table(&columns, rows));
+    }
+    let grave = blank.concerns.iter().filter(|found| !section.concerns.contains(found));
+    for found in grave {
+        paper.put(concern(found));
+    }
+    Ok(())
+}
+
+fn middle_and_ends(piece: &PiecePlan) -> impl Iterator<Item = &job::plan::SectionShape> {
+    let middle = piece.cross_sections.len() / 2;
+    piece.cross_sections.iter().enumerate().filter(move |(index, _)| *index == middle).map(|(_, shape)| shape)
+}
+
+fn wire_row(wire: &blank::WirePart) -> Vec<String> {
+    let [start, end] = wire.stands_out_mm.map(|out| trimmed(out, 1));
+    let radii = wire
+        .bend_radius_mm
+        .iter()
+        .map(|(at, radius)| {
+            let radius = radius.map_or_else(|| "straight".to_owned(), |radius| format!("R{}", trimmed(radius, 0)));
+            format!("{radius} at {}", trimmed(*at, 0))
+        })
+        .collect::<Vec<_>>()
+        .join(", ");
+    vec![
+        wire.name.clone(),
+        trimmed(wire.diameter_mm, 2),
+        format!("{} mm", trimmed(wire.cut_length_mm, 1)),
+        format!("{start} / {end} mm"),
+        format!("{radii} mm"),
+    ]
+}
+
+fn operations(section: &SectionPlan, paper: &mut PaperDraft) {
+    if section.operations.is_empty() {
+        return;
+    }
+    paper.put(heading(2, "Operations"));
+    let rows = section
+        .operations
+        .iter()
+        .map(|operation| {
+            let mut what = operation.what.clone();
+            if !operation.piece.is_empty() && section.pieces.len() > 1 {
+                what = format!("{}: {what}", operation.piece);
+            }
+            let minutes = &operation.minutes;
+            vec![
+                operation.number.to_string(),
+                what,
+                operation.settings.join("\n"),
+                operation.checks.join("\n"),
+                format!("{} ({} to {})", trimmed(minutes.likely, 0), trimmed(minutes.low, 0), trimmed(minutes.high, 0)),
+                String::new(),
+            ]
+        })
+        .collect();
+    let columns = [
+        ("", 0.0, true),
+        ("What", 2.6, false),
+        ("Settings", 2.4, false),
+        ("Check with", 1.8, false),
+        ("Minutes", 1.1, true),
+        ("taken", 0.7, true),
+    ];
+    paper.put(table(&columns, rows));
+}
+
+fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
+    for piece in section.pieces.iter().filter(|piece| !piece.blank.check_dimensions.is_empty()) {
+        paper.put(heading(2, format!("Check before it leaves: {}", piece.name)));
+        let rows = piece
+            .blank
+            .check_dimensions
+            .iter()
+            .map(|check| {
+                vec![
+                    check.name.clone(),
+                    format!("{} {}", trimmed(check.nominal, 1), check.unit),
+                    format!("± {} {}", trimmed(check.tolerance, 2), check.unit),
+                    check.rule.clone(),
+                    check.reach.map_or_else(|| "–".to_owned(), |reach| format!("± {}", trimmed(reach, 1))),
+                    String::new(),
+                ]
+            })
+            .collect();
+        let columns = [
+            ("Dimension", 3.4, false),
+            ("Nominal", 1.1, true),
+            ("Tolerance", 1.1, true),
+            ("Rule", 1.5, false),
+            ("Reach", 0.8, true),
+            ("found", 0.9, true),
+        ];
+        paper.put(table(&columns, rows));
+    }
+    let templates: Vec<String> = section
+        .pieces
+        .iter()
+        .flat_map(|piece| {
+            piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name))
+        })
+        .collect();
+    if !templates.is_empty() {
+        paper.put(strong("Templates (1:1, in the packet)"));
+        paper.put(Block::Ticks { items: templates });
+    }
+}
+
+fn pair_check(section: &SectionPlan, paper: &mut PaperDraft) {
+    let mated: Vec<&PiecePlan> = section.pieces.iter().filter(|piece| piece.mates_with.is_some()).collect();
+    let Some(first) = mated.first() else { return };
+    let mate = first.mates_with.clone().unwrap_or_default();
+    paper.put(heading(2, "Pair check"));
+    paper.put(Block::Ticks {
+        items: vec![
+            format!("Bolt {} to {mate} on the bench with the spacer between: every bolt goes in by hand.", first.name),
+            "The outside skins run on into one another; no step at the line where they meet.".to_owned(),
+            "The gap between the faces is the same all along.".to_owned(),
+            "Mark both as one pair before they come apart.".to_owned(),
+        ],
+    });
+}
+
+fn packing(section: &SectionPlan, paper: &mut PaperDraft) {
+    paper.put(heading(2, "Packing"));
+    let names = section.pieces.iter().map(|piece| piece.name.clone()).collect::<Vec<_>>().join(", ");
+    paper.put(Block::Ticks {
+        items: vec![
+            format!("{} × {names}: hand, this face out and front are marked on the metal", section.quantity),
+            "Edges deburred, wire ends and corners taped, primer dry".to_owned(),
+            "Fitting sheet and templates in the parcel; on top, not inside the piece".to_owned(),
+        ],
+    });
+}

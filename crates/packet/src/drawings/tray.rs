@@ -1,0 +1,117 @@
+//! Pictures of fitting for a folded piece: the piece in its isometric view with what is done at which place.
+
+use glam::{DVec2, DVec3};
+use job::plan::{FittingStep, PiecePlan, SectionPlan};
+
+use super::draft::Draft;
+use super::project::{ViewAxes, visible_lines};
+use super::{bounds_of, fitting_scale};
+use crate::drawing::{Drawing, Layer, Shape, TextHeight};
+
+/// Draws one step on a folded piece; no larger than the space.
+pub fn tray_picture(
+    section: &SectionPlan,
+    piece: &PiecePlan,
+    step: &FittingStep,
+    width_mm: f64,
+    height_mm: f64,
+) -> Drawing {
+    let view = ViewAxes::seen_from(DVec3::new(-1.0, -1.0, 1.0), DVec3::Z);
+    let lines = visible_lines(&piece.shape, &view);
+    let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
+    let scale = fitting_scale(box_.size().x, box_.size().y, width_mm - 60.0, height_mm - 30.0);
+    let description = format!("Step {}: {}. {}, {}", step.number, step.title, piece.name, piece.placing.hand);
+    let mut draft = Draft::new(format!("step {}", step.number), description, scale);
+    for (_, points) in &lines {
+        draft.path(Layer::Outline, points);
+    }
+    let foot = draft.moved(box_.low, 0.0, -7.0);
+    draft.words(foot, TextHeight::Mm2_5, format!("{} · {}", piece.name, piece.placing.hand));
+    let rim = corners(piece, &view);
+    let holes = holes(piece, &view);
+    match step.kind.as_str() {
+        "hold-up" => {
+            let middle = box_.middle();
+            draft.arrow(Layer::Note, draft.moved(middle, -6.0, -26.0), draft.moved(middle, -6.0, -14.0));
+            note(&mut draft, rim.last(), box_.high, "hold it up in its place: does the rim lie close all round?");
+        }
+        "bolt-up" => {
+            note(
+                &mut draft,
+                holes.first(),
+                box_.high,
+                "every bolt in by hand before any is tightened,\nwith its packer",
+            );
+            ring(&mut draft, &holes);
+        }
+        "clean-and-probe" => note(
+            &mut draft,
+            rim.last(),
+            box_.high,
+            "clean and probe the metal that the rim will lie on,\nboth sides: bright, no give",
+        ),
+        "scribe" => note(&mut draft, rim.last(), box_.high, "scribe round the rim on the old metal"),
+        "cut" => note(&mut draft, rim.last(), box_.high, "inside the scribed line only"),
+        "clamp-and-check" => {
+            note(&mut draft, rim.last(), box_.high, "clamp at the corners first; measure both diagonals")
+        }
+        "tack" | "weld" => {
+            ring(&mut draft, &rim);
+            let words = if section.joint.count > 0 {
+                format!("{} places, the next always far from the last", section.joint.count)
+            } else {
+                "corner by corner, crosswise".to_owned()
+            };
+            note(&mut draft, rim.last(), box_.high, &words);
+        }
+        "protect" => note(
+            &mut draft,
+            holes.first().or(rim.first()),
+            box_.high,
+            "keep the drain open; sealer under the rim, wax in the corners",
+        ),
+        _ => {}
+    }
+    draft.drawing
+}
+
+fn note(draft: &mut Draft, tip: Option<&DVec2>, high: DVec2, words: &str) {
+    if let Some(tip) = tip {
+        let elbow = DVec2::new(tip.x + draft.real(5.0), high.y + draft.real(8.0));
+        draft.callout(*tip, elbow, words);
+    }
+}
+
+fn ring(draft: &mut Draft, places: &[DVec2]) {
+    for place in places {
+        draft.drawing.add(Layer::Weld, Shape::Circle { centre: *place, radius_mm: draft.real(2.0) });
+    }
+}
+
+/// Middles of the openings on paper, each once.
+fn holes(piece: &PiecePlan, view: &ViewAxes) -> Vec<DVec2> {
+    let mut out: Vec<DVec2> = Vec::new();
+    for line in piece.shape.lines.iter().filter(|line| line.name == "hole") {
+        let Some(sum) = line.points_mm.iter().copied().reduce(|a, b| a + b) else { continue };
+        let middle = view.flat(sum / line.points_mm.len() as f64);
+        if out.iter().all(|other| other.distance(middle) > 5.0) {
+            out.push(middle);
+        }
+    }
+    out
+}
+
+/// The four corners of the box round the piece at its rim, on paper.
+fn corners(piece: &PiecePlan, view: &ViewAxes) -> Vec<DVec2> {
+    let Some([low, high]) = piece.shape.bounds_mm() else { return Vec::new() };
+    [(low.x, low.y), (high.x, low.y), (low.x, high.y), (high.x, high.y)]
+        .into_iter()
+        .map(|(x, y)| nearest(piece, DVec3::new(x, y, high.z)))
+        .map(|point| view.flat(point))
+        .collect()
+}
+
+fn nearest(piece: &PiecePlan, wanted: DVec3) -> DVec3 {
+    let points = piece.shape.points_mm.iter().copied();
+    points.min_by(|a, b| a.distance_squared(wanted).total_cmp(&b.distance_squared(wanted))).unwrap_or(wanted)
+}
