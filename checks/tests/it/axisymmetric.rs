@@ -225,7 +225,7 @@ fn tridiagonal(diagonal: &[f64], beside: &[f64], right: &[f64], shift: f64) -> O
     for i in 1..n {
         let ratio = if i == 1 { 0.0 } else { beside[i - 1] / pivot[i - 1] };
         pivot[i] = diagonal[i] + shift - if i == 1 { 0.0 } else { ratio * beside[i - 1] };
-        if !(pivot[i] > 0.0) {
+        if pivot[i].is_nan() || pivot[i] <= 0.0 {
             return None;
         }
         x[i] -= ratio * x[i - 1];

@@ -102,6 +102,9 @@ fn s20_s21_s22_the_limits_of_the_routes() {
 }
 
 /// The whole table: half-angles 10° to 85°, both n, all routes, rim within 0.02 % (0.1 % at 85°). Takes minutes.
+///
+/// Known to fail, all on `wheel-out` where the strain passes ε̄ = 0.5 (no sheet goes there): 60° with n 0.10 (0.07 %, step limit),
+/// 75° with n 0.21 (0.03 %) and 85° with n 0.10 (0.23 %). The other 33 cases hold.
 #[test]
 #[ignore = "minutes of work; run by name when the energies or the solver change"]
 fn the_whole_table_of_caps() {

@@ -106,9 +106,10 @@ pub fn element(density: &impl Density, jacobian: [[f64; 2]; 2], slopes: &[[f64; 
     let half = std::f64::consts::FRAC_1_SQRT_2;
     add((p1 + p2) / (s1 + s2), [[0.0, -half], [half, 0.0]]);
     add(at.flip, [[0.0, half], [half, 0.0]]);
-    for i in 0..6 {
-        for j in 0..i {
-            hessian[i][j] = hessian[j][i];
+    for i in 1..6 {
+        let (above, below) = hessian.split_at_mut(i);
+        if let Some(line) = below.first_mut() {
+            line.iter_mut().zip(above.iter()).for_each(|(entry, upper)| *entry = upper[i]);
         }
     }
     let gradient = spread(frame.framed([[p1, 0.0], [0.0, p2]]), slopes).map(|g| weight * g);

@@ -60,7 +60,10 @@ impl Panel {
 
     /// Number of triangles that are turned over or without area in the flat.
     pub(super) fn turned_over(&self, flat: &[f64]) -> usize {
-        (0..self.triangles.len()).filter(|&t| !(self.double_area(t, flat) > 0.0)).count()
+        (0..self.triangles.len())
+            .map(|t| self.double_area(t, flat))
+            .filter(|area| area.is_nan() || *area <= 0.0)
+            .count()
     }
 }
 

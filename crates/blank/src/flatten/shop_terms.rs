@@ -71,7 +71,7 @@ pub fn edge_forming(skin: &Skin, flat: &FlatSkin, name: &str, chain: &[u32]) -> 
         .collect();
     let sum = |side: usize| steps.iter().map(|step| step[side]).sum::<f64>();
     let (flat_length_mm, finished_length_mm) = (sum(0), sum(1));
-    if !(flat_length_mm > 0.0) {
+    if flat_length_mm.is_nan() || flat_length_mm <= 0.0 {
         return Err(FlattenError::BadEdge { name: name.to_owned() });
     }
     Ok(EdgeForming {
@@ -108,7 +108,7 @@ fn worst_window(steps: &[[f64; 2]], window: f64) -> [f64; 2] {
 #[must_use]
 pub fn bands(skin: &Skin, flat: &FlatSkin, step: f64) -> Vec<Band> {
     let mut bands: std::collections::BTreeMap<i64, Band> = std::collections::BTreeMap::new();
-    if !(step > 0.0) {
+    if step.is_nan() || step <= 0.0 {
         return Vec::new();
     }
     for (t, strain) in flat.strains.iter().enumerate() {
