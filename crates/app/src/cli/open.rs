@@ -44,7 +44,7 @@ pub fn run(open: &Open) -> Result<(), Failure> {
         say(&format!("listening on {address}\n"))?;
         if open.lan {
             eprintln!(
-                "other machines of this network may open http://THIS-MACHINE'S-NUMBER:{port} with the pairing code {}",
+                "other machines of this network open this machine's own network address, port {port}, with the pairing code {}",
                 app.guard.code()
             );
             eprintln!("what they send is not encrypted: use --lan on a network you trust");
