@@ -407,7 +407,9 @@ impl<'a> Scene<'a> {
         for (index, share) in [0.5, 0.03, 0.97, 0.25, 0.75, 0.13, 0.87, 0.38, 0.62].into_iter().enumerate() {
             if let Some(at) = point_at(&self.top, share * length) {
                 let centre = at - DVec2::Y * self.lap_mm * 0.5;
-                let dot = (0..12).map(|i| centre + DVec2::from_angle(f64::from(i) * 0.5236) * self.draft.real(0.9));
+                let dot = (0..12).map(|i| {
+                    centre + DVec2::from_angle(f64::from(i) * std::f64::consts::FRAC_PI_6) * self.draft.real(0.9)
+                });
                 let dot: Vec<DVec2> = dot.collect();
                 self.draft.solid(Layer::Weld, &dot);
                 let words = centre + DVec2::Y * self.draft.real(3.2);
