@@ -1,4 +1,10 @@
 //! The pages, asked in-process: status, HTML, what is written and what is refused.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a page that cannot be asked has failed its test"
+)]
 
 mod api_types;
 mod browser;
