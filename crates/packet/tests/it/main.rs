@@ -1,4 +1,5 @@
 //! Tests of the packet crate that read its files back.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests fail as tests do")]
 
 mod drawings;
 mod dxf;
