@@ -37,7 +37,7 @@ pub struct DemoCard {
 /// The demo's cards: the job and the enquiry of `examples/`, and around them an ordinary day's rack of the same pieces.
 ///
 /// # Errors
-/// As [`shop`].
+/// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
     let own = [enquiry, job.clone()].map(|job| DemoCard { job, said: None });
@@ -47,7 +47,7 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// The patterns on the demo's shelf.
 ///
 /// # Errors
-/// As [`shop`].
+/// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
     Ok(read(JOB)?.patterns)
 }

@@ -3,7 +3,7 @@
 //! [`ShopSettings`] holds what the shop has set. [`operations()`] turns the blanks of a section into operations in order
 //! with minutes; [`price()`] turns those into a price with every line and a range; [`machine_concerns`] says what the
 //! shop's machines cannot do; [`promise`] counts working days from a given date; [`decline_reply`] says no kindly;
-//! [`learn`] turns the shop's own times into factors.
+//! [`learn()`] turns the shop's own times into factors.
 //!
 //! Holds: pure functions of their arguments (no clock, no file); sums of the printed lines equal the net price; money is
 //! never a binary fraction. Does not hold: nesting (metal is charged by the box round a blank), overtime.

@@ -2,7 +2,7 @@
 //!
 //! Model: the skin is the middle of the sheet; every triangle of it keeps its volume while it is formed from its flat triangle
 //! (see [`least_work`] for the work and [`dirichlet`] for the plain energy). Minimised over the flat positions by projected
-//! Newton (`numerics::newton`) from the symmetric Dirichlet minimiser, that from a start without triangles turned over ([`start`]).
+//! Newton (`numerics::newton`) from the symmetric Dirichlet minimiser, that from a start without triangles turned over (`start`).
 //! Holds: no flat triangle is turned over; the same input gives the same bits; a rigid motion of the skin changes the result by
 //! rounding only; the other hand gives the mirrored flat. Does not hold: the energy is not convex, so a lower minimum may exist;
 //! distant parts of the flat may overlap.

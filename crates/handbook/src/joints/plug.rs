@@ -44,7 +44,7 @@ pub(super) fn plug(kind: JointKind, sheets: Sheets, rules: &ShopRules) -> Result
 /// sheet is at least 1.2 mm.
 ///
 /// # Errors
-/// As [`joint`].
+/// As [`super::joint`].
 pub fn plug_hole(sheets: Sheets, rules: &ShopRules) -> Result<Working, RuleError> {
     thinner(sheets)?;
     let heavy = sheets.load_bearing || sheets.front_mm.max(sheets.back_mm) >= 1.2;

@@ -63,7 +63,7 @@ pub(super) fn spot(kind: JointKind, sheets: Sheets) -> Result<JointFigures, Rule
 /// Least spot pitch through three sheets: 30 % more than through two (W43).
 ///
 /// # Errors
-/// As [`joint`].
+/// As [`super::joint`].
 pub fn three_sheet_spot_pitch(thinner_sheet_mm: f64) -> Result<Working, RuleError> {
     let (_, pitch_mm, _) = spot_row(thinner_sheet_mm)?;
     let source = Source::text("spot-weld chart notes", "W43");

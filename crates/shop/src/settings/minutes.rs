@@ -1,7 +1,7 @@
 //! The minutes model: what one operation takes, by its kind.
 //!
 //! Minutes for one = factor × (setup/quantity + each·n + per metre·L + per square metre·A); low and high are shares of
-//! that. The factor is 1 until the shop has learned its own ([`crate::learn`]). The defaults were set by judgement, with
+//! that. The factor is 1 until the shop has learned its own ([`crate::learn()`]). The defaults were set by judgement, with
 //! no source; a shop's own times replace them.
 
 use serde::{Deserialize, Serialize};

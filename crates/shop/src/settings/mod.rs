@@ -62,7 +62,7 @@ pub struct ShopSettings {
     pub consumables: Vec<Consumable>,
     /// Minutes by kind of operation; kinds not named here keep the program's default.
     pub minutes: BTreeMap<String, MinutesModel>,
-    /// Factors learned from the shop's own times, by kind of operation ([`crate::learn`]).
+    /// Factors learned from the shop's own times, by kind of operation ([`crate::learn()`]).
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub learned: BTreeMap<String, f64>,
 }
