@@ -21,7 +21,7 @@ BAR_PT = 100 * POINTS_PER_MM
 BAR_TOLERANCE_PT = 0.05
 # Shorter or longer than this, a line is no attempt at a 100 mm bar but something else on the page.
 BAR_LIKE_PT = 3.0
-NAMES_A_BAR = re.compile(r"\bcheck\s+(?:bar|square)\b|\b(?:bar|line|square)\b[^.\n]{0,40}\b100\s*mm\b", re.IGNORECASE)
+NAMES_A_BAR = re.compile(r"\bcheck\s+(?:bar|square)\b|\b(?:bar|line|square)\b[^.\n]{0,40}(?<!per )\b100\s*mm\b", re.IGNORECASE)
 
 
 def paper(page):

@@ -22,6 +22,19 @@ pub struct Planar {
 /// # Errors
 /// [`MeshError::NotFinite`], [`MeshError::OutlinesCross`].
 pub fn triangulate(outer: &[DVec2], holes: &[Vec<DVec2>], inner: &[DVec2]) -> Result<Planar, MeshError> {
+    triangulate_along(outer, holes, inner, &[])
+}
+
+/// As [`triangulate`], with `lines` that no triangle reaches over; a line that would cross an outline is left out.
+///
+/// # Errors
+/// As [`triangulate`].
+pub fn triangulate_along(
+    outer: &[DVec2],
+    holes: &[Vec<DVec2>],
+    inner: &[DVec2],
+    lines: &[[DVec2; 2]],
+) -> Result<Planar, MeshError> {
     let mut mesh = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
     let mut count = 0;
     let mut insert = |mesh: &mut ConstrainedDelaunayTriangulation<Point2<f64>>, point: &DVec2| {
@@ -44,6 +57,12 @@ pub fn triangulate(outer: &[DVec2], holes: &[Vec<DVec2>], inner: &[DVec2]) -> Re
     }
     for point in inner {
         insert(&mut mesh, point)?;
+    }
+    for [from, to] in lines {
+        let (from, to) = (insert(&mut mesh, from)?, insert(&mut mesh, to)?);
+        if from != to && mesh.can_add_constraint(from, to) {
+            mesh.add_constraint(from, to);
+        }
     }
     let points = mesh.vertices().map(|v| DVec2::new(v.position().x, v.position().y)).collect();
     let triangles = mesh

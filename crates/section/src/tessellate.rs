@@ -175,11 +175,13 @@ impl<'a, 'b> Sheet<'a, 'b> {
             .collect();
         let (outer, inner) = self.grid(&rows);
         let holes: Vec<Vec<DVec2>> = self.holes.iter().map(|(_, outline)| outline.clone()).collect();
-        let planar = mesh::planar::triangulate(&outer, &holes, &inner).map_err(|fault| SectionError::OffTheMetal {
-            name: "an opening".into(),
-            station_mm: self.holes.first().map_or(0.0, |(_, outline)| outline.first().map_or(0.0, |p| p.x)),
-            distance_mm: 0.0,
-            accepted: format!("openings must not touch each other or the edge: {fault}"),
+        let planar = mesh::planar::triangulate_along(&outer, &holes, &inner, &self.link_ends()).map_err(|fault| {
+            SectionError::OffTheMetal {
+                name: "an opening".into(),
+                station_mm: self.holes.first().map_or(0.0, |(_, outline)| outline.first().map_or(0.0, |p| p.x)),
+                distance_mm: 0.0,
+                accepted: format!("openings must not touch each other or the edge: {fault}"),
+            }
         })?;
         Ok(self.thicken(&planar))
     }
@@ -200,6 +202,13 @@ impl<'a, 'b> Sheet<'a, 'b> {
         };
         let inner = s[1..last].iter().flat_map(|x| rows[1..last_row].iter().map(|y| DVec2::new(*x, *y)));
         (outer, inner.filter(|p| !in_hole(*p)).collect())
+    }
+
+    /// Lines between the links of the cross-section, end to end: no triangle reaches from a leg over its bend.
+    fn link_ends(&self) -> Vec<[DVec2; 2]> {
+        let (Some(&start), Some(&end)) = (self.stations.first(), self.stations.last()) else { return Vec::new() };
+        let between = self.levels.iter().skip(1).take(self.levels.len().saturating_sub(2));
+        between.map(|level| [DVec2::new(start, *level), DVec2::new(end, *level)]).collect()
     }
 
     /// Both faces and the walls between them.

@@ -98,8 +98,8 @@ pub enum Block {
         figures: Vec<[String; 2]>,
         /// Cautions.
         cautions: Vec<String>,
-        /// Name of its picture.
-        picture: Option<String>,
+        /// Names of its pictures.
+        pictures: Vec<String>,
     },
     /// A measurement to fill in.
     Blanks {

@@ -1,5 +1,6 @@
 //! What every paper shares: whose job, which shop, which day, which paper, and in which unit the reader measures.
 
+use handbook::Grade;
 use job::file::{Job, LiftedStop, Paper};
 use job::plan::{Plan, SectionPlan};
 use serde_json::json;
@@ -56,26 +57,37 @@ impl Reader {
         }
     }
 
-    /// The length as this reader's figures say it, back in mm.
-    pub fn rounded_mm(self, mm: f64) -> f64 {
-        let step_mm = match self {
-            Self::Millimetres => 0.1,
-            Self::Inches(finest) => 25.4 / f64::from(finest.parts()),
+    /// Cut height, lap and piece height as printed: in each unit the piece height is the sum of the two printed figures.
+    pub fn heights(self, cut_mm: f64, lap_mm: f64) -> [String; 3] {
+        let rounded = |mm: f64, step_mm: f64| (mm / step_mm).round() * step_mm;
+        let three = |step_mm: f64| {
+            let (cut, lap) = (rounded(cut_mm, step_mm), rounded(lap_mm, step_mm));
+            [cut, lap, cut + lap]
         };
-        (mm / step_mm).round() * step_mm
+        let metric = three(0.1).map(|mm| format_mm(mm, 1));
+        match self {
+            Self::Millimetres => metric,
+            Self::Inches(finest) => {
+                let [cut, lap, piece] = three(25.4 / f64::from(finest.parts())).map(|mm| format_inch(mm, finest));
+                let [cut_mm, lap_mm, piece_mm] = metric;
+                [format!("{cut} ({cut_mm})"), format!("{lap} ({lap_mm})"), format!("{piece} ({piece_mm})")]
+            }
+        }
     }
 
-    /// Figures that must add up on paper: a piece height is written as the rounded cut height and lap together.
-    pub fn figures(self, figures_mm: &[(String, f64)]) -> Vec<(String, f64)> {
-        let named = |name: &str| figures_mm.iter().find(|(known, _)| known == name).map(|(_, mm)| self.rounded_mm(*mm));
-        let together = named("cut height").zip(named("lap")).map(|(cut, lap)| cut + lap);
-        figures_mm
-            .iter()
-            .map(|(name, mm)| match (name.as_str(), together) {
-                ("piece height", Some(together)) => (name.clone(), together),
-                _ => (name.clone(), self.rounded_mm(*mm)),
-            })
-            .collect()
+    /// Figures of a step as printed, heights so that they add up.
+    pub fn figures(self, figures_mm: &[(String, f64)]) -> Vec<(String, String)> {
+        let named = |name: &str| figures_mm.iter().find(|(known, _)| known == name).map(|(_, mm)| *mm);
+        let heights = named("cut height").zip(named("lap")).map(|(cut, lap)| self.heights(cut, lap));
+        let printed = |name: &str, mm: f64| match (name, &heights) {
+            ("cut height", Some([cut, ..])) => cut.clone(),
+            ("lap", Some([_, lap, _])) => lap.clone(),
+            ("piece height", Some([.., piece])) => piece.clone(),
+            _ => self.write(mm),
+        };
+        // edge to edge there is one height only
+        let told = |name: &str| named("lap") != Some(0.0) || !matches!(name, "lap" | "piece height");
+        figures_mm.iter().filter(|(name, _)| told(name)).map(|(name, mm)| (name.clone(), printed(name, *mm))).collect()
     }
 
     /// The word in a box to be filled in.
@@ -187,9 +199,17 @@ impl Desk<'_> {
         self.job.sections.iter().find(|section| section.id == plan.id)
     }
 
-    /// Stops that a competent person has lifted, as printed on quote, traveller and fitting sheet.
+    /// Stops that were lifted, as printed on quote, traveller and fitting sheet. An entry that lacks what it needs, or meets
+    /// nothing, has lifted nothing and is not printed.
     pub fn lifts(&self) -> Vec<String> {
-        self.job.lifted.iter().map(lift_words).collect()
+        let concerns =
+            || self.plan.concerns.iter().chain(self.plan.sections.iter().flat_map(|section| &section.concerns));
+        let lifted = |lift: &&LiftedStop| {
+            concerns().any(|it| {
+                it.key == lift.concern && it.place == lift.place && it.lifted_by.is_some() && it.grade != Grade::Stop
+            })
+        };
+        self.job.lifted.iter().filter(lifted).map(lift_words).collect()
     }
 
     /// Sets a paper.

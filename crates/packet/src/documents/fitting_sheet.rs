@@ -57,8 +57,8 @@ fn which_piece(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), Pack
 fn heights(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
     let Some(cut) = &section.cut else { return };
     let reader = desk.fitter();
-    let [cut_mm, lap_mm] = [cut.cut_height_mm, cut.lap_mm].map(|mm| reader.rounded_mm(mm));
-    let row = vec![reader.write(cut_mm + lap_mm), reader.write(lap_mm), reader.write(cut_mm)];
+    let [cut_height, lap, piece_height] = reader.heights(cut.cut_height_mm, cut.lap_mm);
+    let row = vec![piece_height, lap, cut_height];
     let columns = [("piece height", 1.0, false), ("lap", 1.0, false), ("cut height = piece height − lap", 1.4, false)];
     if cut.lap_mm > 0.0 {
         paper.put(table(&columns, vec![row]));
@@ -70,22 +70,22 @@ fn heights(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
     });
 }
 
-/// The piece that a step is drawn on: the first that meets the old panel, else the first.
-fn shown(section: &SectionPlan) -> Option<&PiecePlan> {
-    section.pieces.first()
+/// The pieces that a step is drawn on: every one where lines are marked and cut, otherwise the first.
+fn shown<'a>(section: &'a SectionPlan, step_kind: &str) -> &'a [PiecePlan] {
+    let all = section.pieces.as_slice();
+    if matches!(step_kind, "scribe" | "cut") { all } else { all.get(..1).unwrap_or_default() }
 }
 
 fn steps(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
     paper.put(heading(2, "Steps, in this order"));
     let reader = desk.fitter();
     for step in &section.fitting {
-        let step = &job::plan::FittingStep { figures_mm: reader.figures(&step.figures_mm), ..step.clone() };
-        let drawing = match shown(section) {
-            Some(piece) => drawings::fitting_picture(section, piece, step, &|mm| reader.write(mm), 170.0, 78.0),
-            None => None,
-        };
-        let picture = drawing.map(|drawing| paper.keep(&drawing)).transpose()?;
-        let figures = step.figures_mm.iter().map(|(name, mm)| [name.clone(), reader.write(*mm)]).collect();
+        let figures = reader.figures(&step.figures_mm);
+        let drawings = shown(section, &step.kind)
+            .iter()
+            .filter_map(|piece| drawings::fitting_picture(section, piece, step, &figures, 170.0, 78.0));
+        let pictures = drawings.map(|drawing| paper.keep(&drawing)).collect::<Result<Vec<String>, PacketError>>()?;
+        let figures = figures.into_iter().map(|(name, figure)| [name, figure]).collect();
         paper.put(Block::Step {
             number: step.number,
             title: step.title.clone(),
@@ -93,7 +93,7 @@ fn steps(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) -> Resu
             text: step.text.clone(),
             figures,
             cautions: step.cautions.clone(),
-            picture,
+            pictures,
         });
     }
     Ok(())

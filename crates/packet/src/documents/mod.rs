@@ -88,8 +88,8 @@ pub fn write_packet(
     if let Some(bytes) = measure_sheet(&desk, only)? {
         files.push(PacketFile::pdf("measure-sheet.pdf".into(), bytes, "Measure sheet".into()));
     }
-    for section in plan.sections.iter().filter(|section| only.is_none_or(|id| section.id == id)) {
-        files.extend(of_section(&desk, section)?);
+    for made in of_sections(&desk, only) {
+        files.extend(made?);
     }
     let bytes = serde_json::to_vec_pretty(plan).map_err(|error| PacketError::Json { reason: error.to_string() })?;
     files.push(PacketFile {
@@ -99,6 +99,21 @@ pub fn write_packet(
         title: "Every figure with its working".into(),
     });
     Ok(files)
+}
+
+/// Sections are written side by side and come back in their own order.
+fn of_sections(desk: &Desk<'_>, only: Option<&str>) -> Vec<Result<Vec<PacketFile>, PacketError>> {
+    std::thread::scope(|scope| {
+        let wanted = desk.plan.sections.iter().filter(|section| only.is_none_or(|id| section.id == id));
+        let running: Vec<_> = wanted.map(|section| (section, scope.spawn(|| of_section(desk, section)))).collect();
+        let done = running.into_iter().map(|(section, thread)| {
+            let reason = || format!("the papers of section '{}' could not be finished", section.id);
+            thread
+                .join()
+                .unwrap_or_else(|_| Err(PacketError::Typeset { document: section.title.clone(), reason: reason() }))
+        });
+        done.collect()
+    })
 }
 
 fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>, PacketError> {

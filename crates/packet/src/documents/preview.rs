@@ -38,8 +38,8 @@ pub fn blank(section: &SectionPlan, piece: &PiecePlan) -> Result<String, PacketE
 pub fn fitting_step(section: &SectionPlan, step_number: usize, reader: Reader) -> Result<Option<String>, PacketError> {
     let step = section.fitting.iter().find(|step| step.number == step_number);
     let (Some(step), Some(piece)) = (step, section.pieces.first()) else { return Ok(None) };
-    let step = &job::plan::FittingStep { figures_mm: reader.figures(&step.figures_mm), ..step.clone() };
-    let drawing = drawings::fitting_picture(section, piece, step, &|mm| reader.write(mm), SIZE_MM[0], SIZE_MM[1]);
+    let figures = reader.figures(&step.figures_mm);
+    let drawing = drawings::fitting_picture(section, piece, step, &figures, SIZE_MM[0], SIZE_MM[1]);
     drawing.map(|drawing| svg::drawing(&drawing, MARGIN_MM)).transpose()
 }
 

@@ -172,7 +172,7 @@ fn assumed(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
                 "{}: {} ± {}, {origin}{check}",
                 figure.title,
                 reader.write(figure.value_mm),
-                reader.write(figure.reach_mm)
+                units::format_mm(figure.reach_mm, 1)
             )
         })
         .collect();

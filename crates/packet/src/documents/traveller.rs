@@ -119,7 +119,7 @@ fn operations(section: &SectionPlan, paper: &mut PaperDraft) {
                 operation.number.to_string(),
                 what,
                 operation.settings.join("\n"),
-                operation.checks.join("\n"),
+                checks_words(&operation.checks),
                 format!("{} ({} to {})", trimmed(minutes.likely, 0), trimmed(minutes.low, 0), trimmed(minutes.high, 0)),
                 String::new(),
             ]
@@ -134,6 +134,16 @@ fn operations(section: &SectionPlan, paper: &mut PaperDraft) {
         ("taken", 0.7, true),
     ];
     paper.put(table(&columns, rows));
+}
+
+/// The first checks of an operation; a long list stands in its own table below.
+fn checks_words(checks: &[String]) -> String {
+    const SHOWN: usize = 3;
+    if checks.len() <= SHOWN + 1 {
+        return checks.join("\n");
+    }
+    let shown = checks.get(..SHOWN).unwrap_or_default().join("\n");
+    format!("{shown}\nand {} more, in the list below", checks.len() - SHOWN)
 }
 
 fn checks(section: &SectionPlan, paper: &mut PaperDraft) {

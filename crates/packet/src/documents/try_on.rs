@@ -10,7 +10,7 @@ use crate::drawings;
 use crate::error::PacketError;
 
 /// Longest edge template that fits the width of a page.
-const EDGE_MM: f64 = 160.0;
+const EDGE_MM: f64 = 150.0;
 /// Space for a drawing at 1:1 on the page of either paper, mm.
 const SPACE_MM: DVec2 = DVec2::new(176.0, 200.0);
 

@@ -15,6 +15,7 @@ use crate::drawing::{
     Along, Bounds, Drawing, Horizontal, Label, Layer, Polyline, RunningStation, Scale, Shape, Text, TextHeight,
     Vertical,
 };
+use crate::font::{self, Weight};
 use crate::number::trimmed;
 
 /// Strain below which a line counts as kept, mm per 100 mm.
@@ -128,9 +129,6 @@ fn kind_words(kind: FoldKind) -> &'static str {
     }
 }
 
-/// Rows of words above a strip's flat.
-const CALLOUT_ROWS: usize = 4;
-
 /// Words for every line: above a strip's flat with a leader each, along the line itself on a folded piece's.
 fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     let blank = &piece.blank;
@@ -170,9 +168,17 @@ fn above(draft: &mut Draft, box_: Bounds, lines: &[(&[DVec2], String)]) {
         })
         .collect();
     tips.sort_by(|(a, _), (b, _)| a.x.total_cmp(&b.x));
-    for (index, (tip, words)) in tips.into_iter().enumerate() {
-        let row = 6.0 + 5.5 * (CALLOUT_ROWS - 1 - index % CALLOUT_ROWS) as f64;
-        let elbow = DVec2::new(tip.x + draft.real(4.0), box_.high.y + draft.real(row));
+    // each note takes the lowest row that is free where it starts
+    let mut row_ends: Vec<f64> = Vec::new();
+    for (tip, words) in tips {
+        let x = tip.x + draft.real(4.0);
+        let row = row_ends.iter().position(|end| *end < x).unwrap_or(row_ends.len());
+        let end = x + draft.real(9.0 + font::text_width_mm(&words, Weight::Regular, TextHeight::Mm2_5.mm()));
+        match row_ends.get_mut(row) {
+            Some(taken) => *taken = end,
+            None => row_ends.push(end),
+        }
+        let elbow = DVec2::new(x, box_.high.y + draft.real(6.0 + 5.5 * row as f64));
         draft.callout(tip, elbow, words);
     }
 }

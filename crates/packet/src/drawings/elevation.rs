@@ -45,6 +45,13 @@ impl Elevation {
             }
         }
     }
+
+    /// Draws where the piece will go, dashed.
+    pub fn draw_place(&self, draft: &mut Draft) {
+        for (_, points) in self.lines.iter().filter(|(name, _)| name == "outline") {
+            draft.path(Layer::Hidden, points);
+        }
+    }
 }
 
 fn mean_outward(piece: &PiecePlan) -> DVec3 {

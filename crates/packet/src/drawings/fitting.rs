@@ -7,8 +7,8 @@ use job::plan::{FittingStep, PiecePlan, SectionPlan};
 use super::blank::long_edges;
 use super::draft::{Draft, beside, length_of, point_at};
 use super::elevation::{Elevation, front_arrow};
-use super::profile::{Laid, outside_arrow};
-use super::{bounds_of, fitting_scale};
+use super::profile::{Laid, OldPanel, outside_arrow};
+use super::{bounds_of, picture_scale};
 use crate::drawing::{Along, Drawing, Horizontal, Label, Layer, Polyline, Shape, Text, TextHeight, Vertical};
 
 /// Old panel drawn above and around the piece, real mm.
@@ -22,10 +22,14 @@ struct Scene<'a> {
     laid: Laid,
     /// Moves the cross-section to its place right of the view from outside.
     aside: DVec2,
+    /// The edge that meets the old panel, left to right.
     top: Vec<DVec2>,
+    /// The finished edge, left to right.
     lower: Vec<DVec2>,
     /// Where the old panel's edge will lie, seen from outside.
     step: Vec<DVec2>,
+    /// 1 where the edge that meets the old panel is the upper one, else −1.
+    up: f64,
     lap_mm: f64,
     /// Lap and thickness of the old panel in the cross-section, as enlarged.
     lap_cut_mm: f64,
@@ -33,12 +37,12 @@ struct Scene<'a> {
     draft: Draft,
 }
 
-/// Draws the picture of a step. Lengths are written by `write` in the fitter's unit. `None` where the piece has no shape to draw.
+/// Draws the picture of a step. `figures` are the step's figures as printed. `None` where the piece has no shape to draw.
 pub fn fitting_picture(
     section: &SectionPlan,
     piece: &PiecePlan,
     step: &FittingStep,
-    write: &dyn Fn(f64) -> String,
+    figures: &[(String, String)],
     width_mm: f64,
     height_mm: f64,
 ) -> Option<Drawing> {
@@ -55,8 +59,8 @@ pub fn fitting_picture(
         "bolt-up" => scene.bolt_up(),
         "clean-and-probe" => scene.probe(),
         "trim-ends" => scene.trim_ends(),
-        "scribe" => scene.scribe(step, write),
-        "cut" => scene.cut(step, write),
+        "scribe" => scene.scribe(figures),
+        "cut" => scene.cut(figures),
         "clamp-and-check" => scene.clamp(),
         "tack" => scene.tack(),
         "weld" => scene.weld(section),
@@ -80,7 +84,9 @@ impl<'a> Scene<'a> {
             None => Laid { outside: Vec::new(), inside: Vec::new(), wire: None, outward: DVec2::NEG_X },
         };
         let size = seen.bounds.size() + DVec2::new(2.0 * PANEL_MM, PANEL_MM);
-        let scale = fitting_scale(size.x, size.y, width_mm - 75.0, height_mm - 30.0);
+        // the figures of the scribing step stand beside the cross-section
+        let beside_view = if step.kind == "scribe" { 118.0 } else { 80.0 };
+        let scale = picture_scale(size.x, size.y, width_mm - beside_view, height_mm - 34.0);
         let description = format!("Step {}: {}. {}, {}", step.number, step.title, piece.name, piece.placing.hand);
         let draft = Draft::new(format!("step {}", step.number), description, scale);
         let across = bounds_of(laid.outside.iter().chain(&laid.inside).copied());
@@ -88,19 +94,36 @@ impl<'a> Scene<'a> {
         let enlarge = draft.real(height_mm - 46.0) / high;
         let laid = laid.enlarged(enlarge);
         let across = bounds_of(laid.outside.iter().chain(&laid.inside).copied());
-        let gap = draft.real(if section.hand == Some(Hand::Right) { 40.0 } else { 95.0 });
+        // on a left hand the outside, and what is written there, lies between the two views
+        let gap = draft.real(if section.hand == Some(Hand::Right) { 36.0 } else { 52.0 });
         let aside = DVec2::new(seen.bounds.high.x + gap - across.low.x, seen.bounds.low.y - across.low.y);
         let lap_mm = section.cut.as_ref().map_or(0.0, |cut| cut.lap_mm);
         let (lap_cut_mm, old_mm) = (lap_mm * enlarge, piece.blank.thickness_mm * enlarge);
         let (top, lower) = long_sides(piece, &seen);
+        let height = |side: &[DVec2]| point_at(side, 0.5 * length_of(side)).map_or(0.0, |point| point.y);
+        let up = if height(&top) >= height(&lower) { 1.0 } else { -1.0 };
         let mut step = seen.feature(piece, "step line");
         if step.first().map(|point| point.x) > step.last().map(|point| point.x) {
             step.reverse();
         }
         if step.len() < 2 {
-            step = beside(&top, -lap_mm);
+            step = beside(&top, -up * lap_mm);
         }
-        Some(Self { piece, hand: section.hand, seen, laid, aside, top, lower, step, lap_mm, lap_cut_mm, old_mm, draft })
+        Some(Self {
+            piece,
+            hand: section.hand,
+            seen,
+            laid,
+            aside,
+            top,
+            lower,
+            step,
+            up,
+            lap_mm,
+            lap_cut_mm,
+            old_mm,
+            draft,
+        })
     }
 
     fn has_section(&self) -> bool {
@@ -113,7 +136,11 @@ impl<'a> Scene<'a> {
         front_arrow(&mut self.draft, &self.seen, self.hand);
         let low = self.seen.bounds.low;
         let at = self.draft.moved(low, 0.0, -18.0);
-        self.draft.words(at, TextHeight::Mm2_5, format!("seen from outside · {}", self.piece.placing.hand));
+        self.draft.words(
+            at,
+            TextHeight::Mm2_5,
+            format!("{} seen from outside · {}", self.piece.name, self.piece.placing.hand),
+        );
         if self.has_section() {
             let aside = self.aside;
             self.laid.draw(&mut self.draft, aside + shift);
@@ -127,7 +154,7 @@ impl<'a> Scene<'a> {
     /// From the lowest point of the finished edge to the cut edge, along the outside face.
     fn face_mm(&self) -> f64 {
         let face = &self.laid.outside;
-        let bottom = face.iter().enumerate().min_by(|a, b| a.1.y.total_cmp(&b.1.y)).map_or(0, |(index, _)| index);
+        let bottom = self.laid.foot(face);
         length_of(face.get(bottom..).unwrap_or_default())
     }
 
@@ -136,25 +163,32 @@ impl<'a> Scene<'a> {
         DVec2::new(box_.middle().x, box_.low.y) + self.aside
     }
 
-    /// The old panel round the piece from outside, and behind it in the cut.
-    fn old_panel(&mut self, from_top_mm: f64, shift: DVec2) {
+    /// The old panel round the piece from outside, and in the cut: behind the piece while that is only held up, past its cut
+    /// edge once it is fitted.
+    fn old_panel(&mut self, fitted: bool, shift: DVec2) {
         let above = self.draft.real(9.0).max(12.0);
-        let mut panel = beside(&self.top, above);
-        // the old panel goes on beside the piece: down to the level of its lower ends
+        let mut panel = beside(&self.top, self.up * above);
+        // the old panel goes on beside the piece, to the level of its finished edge
         if let (Some(first), Some(last)) = (panel.first().copied(), panel.last().copied()) {
-            let foot = self.seen.bounds.low.y;
-            panel.insert(0, DVec2::new(first.x - above, foot.min(first.y)));
-            panel.push(DVec2::new(last.x + above, foot.min(last.y)));
+            let foot =
+                |y: f64| if self.up > 0.0 { self.seen.bounds.low.y.min(y) } else { self.seen.bounds.high.y.max(y) };
+            panel.insert(0, DVec2::new(first.x - above, foot(first.y)));
+            panel.push(DVec2::new(last.x + above, foot(last.y)));
         }
         self.draft.path(Layer::Adjacent, &panel);
         if let Some(first) = self.top.first() {
-            let words = self.draft.moved(*first, -14.0, 22.0);
+            let words = self.draft.moved(*first, -14.0, 22.0 * self.up);
             self.draft.centred(words, TextHeight::Mm2_5, "old panel");
         }
         if self.has_section() {
-            let aside = self.aside;
-            let above = self.draft.real(14.0).max(20.0);
-            self.laid.old_panel(&mut self.draft, from_top_mm, above, self.old_mm, aside + shift);
+            let panel = OldPanel {
+                from_top_mm: if fitted { self.lap_cut_mm } else { self.face_mm() },
+                above_mm: self.draft.real(14.0),
+                thickness_mm: self.old_mm,
+                in_front: fitted && self.lap_mm > 0.0,
+                shift: self.aside + shift,
+            };
+            self.laid.old_panel(&mut self.draft, &panel);
         }
     }
 
@@ -167,7 +201,7 @@ impl<'a> Scene<'a> {
         let away = self.laid.outward * self.draft.real(9.0);
         self.piece_twice(away);
         let height = self.face_mm();
-        self.old_panel(height, DVec2::ZERO);
+        self.old_panel(false, DVec2::ZERO);
         if self.has_section() {
             let tip = self.laid.below_top(0.5 * height) + self.aside;
             let out = self.laid.outward;
@@ -189,18 +223,21 @@ impl<'a> Scene<'a> {
     }
 
     fn brace(&mut self) {
-        self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.face_mm(), DVec2::ZERO);
+        self.seen.draw_place(&mut self.draft);
+        self.old_panel(false, DVec2::ZERO);
         let box_ = self.seen.bounds;
-        let reach = self.draft.real(12.0).max(14.0);
-        let (a, b) = (box_.low - DVec2::X * reach, DVec2::new(box_.high.x + reach, box_.low.y));
-        let lift = DVec2::Y * self.draft.real(2.0);
-        let bar = Polyline::rectangle(a - lift, b + lift);
-        self.draft.drawing.add(Layer::Weld, bar);
-        self.note(a.lerp(b, 0.3) + lift, 6.0, 8.0, "brace across the opening");
-        let label = Label::Text("measure before you cut, note it here".to_owned());
-        let shape = Shape::LinearDimension { from: a, to: b, along: Along::Horizontal, offset_paper_mm: -30.0, label };
+        let reach = self.draft.real(4.0);
+        let level =
+            if self.up > 0.0 { box_.high.y + self.draft.real(13.0) } else { box_.low.y - self.draft.real(13.0) };
+        let (a, b) = (DVec2::new(box_.low.x - reach, level), DVec2::new(box_.high.x + reach, level));
+        let lift = DVec2::Y * self.draft.real(1.5);
+        self.draft.drawing.add(Layer::Weld, Polyline::rectangle(a - lift, b + lift));
+        self.note(a.lerp(b, 0.7) + lift, 6.0, 8.0, "straight bar, clamped on past the cut");
+        let (from, to) = (box_.low, DVec2::new(box_.high.x, box_.low.y));
+        let label = Label::Text("measure across, write it down".to_owned());
+        let shape = Shape::LinearDimension { from, to, along: Along::Horizontal, offset_paper_mm: -32.0, label };
         self.draft.drawing.add(Layer::Dimension, shape);
+        self.seen_words();
     }
 
     fn bolt_up(&mut self) {
@@ -223,8 +260,8 @@ impl<'a> Scene<'a> {
     }
 
     fn probe(&mut self) {
-        self.old_panel(self.face_mm(), DVec2::ZERO);
-        self.seen.draw(&mut self.draft);
+        self.old_panel(false, DVec2::ZERO);
+        self.seen.draw_place(&mut self.draft);
         let length = length_of(&self.top);
         for share in [0.05, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95] {
             if let Some(at) = point_at(&self.top, share * length) {
@@ -245,7 +282,11 @@ impl<'a> Scene<'a> {
     fn seen_words(&mut self) {
         front_arrow(&mut self.draft, &self.seen, self.hand);
         let at = self.draft.moved(self.seen.bounds.low, 0.0, -18.0);
-        self.draft.words(at, TextHeight::Mm2_5, format!("seen from outside · {}", self.piece.placing.hand));
+        self.draft.words(
+            at,
+            TextHeight::Mm2_5,
+            format!("{} seen from outside · {}", self.piece.name, self.piece.placing.hand),
+        );
     }
 
     fn trim_ends(&mut self) {
@@ -270,28 +311,29 @@ impl<'a> Scene<'a> {
     }
 
     /// The one picture that must not be misread: scribed line, cut line one lap lower, and the three figures.
-    fn scribe(&mut self, step: &FittingStep, write: &dyn Fn(f64) -> String) {
+    fn scribe(&mut self, figures: &[(String, String)]) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.face_mm(), -self.laid.outward * self.old_mm * 1.5);
+        self.old_panel(false, -self.laid.outward * self.old_mm * 1.5);
         let (top, cut) = (self.top.clone(), self.step.clone());
         self.draft.path(Layer::Scribe, &top);
         let crown = self.seen.bounds.high.y;
         if self.lap_mm > 0.0 {
             self.draft.path(Layer::VehicleCut, &cut);
-            if let Some(tip) = point_at(&cut, 0.55 * length_of(&cut)) {
-                self.note_at(tip, crown, 20.0, "2 take the piece away, mark the cut line\none lap LOWER");
+            if let Some(tip) = point_at(&cut, 0.4 * length_of(&cut)) {
+                let way = if self.up > 0.0 { "LOWER" } else { "HIGHER" };
+                self.note_at(tip, crown, 20.0, &format!("2 take the piece away,\nmark the cut line\none lap {way}"));
             }
         }
-        if let Some(tip) = point_at(&top, 0.3 * length_of(&top)) {
+        if let Some(tip) = point_at(&top, 0.15 * length_of(&top)) {
             let words = if self.lap_mm > 0.0 {
-                "1 scribe along the top of the piece"
+                "1 scribe along the\nedge of the piece"
             } else {
-                "scribe along the top of the piece:\nthat is the cut line"
+                "scribe along the edge of the piece:\nthat is the cut line"
             };
-            self.note_at(tip, crown, 33.0, words);
+            self.note_at(tip, crown, 34.0, words);
         }
         if self.has_section() {
-            self.three_figures(step, write);
+            self.three_figures(figures);
         }
     }
 
@@ -300,13 +342,15 @@ impl<'a> Scene<'a> {
         self.draft.callout(tip, elbow, words);
     }
 
-    fn three_figures(&mut self, step: &FittingStep, write: &dyn Fn(f64) -> String) {
-        let figure = |name: &str| step.figures_mm.iter().find(|(known, _)| known.contains(name)).map(|(_, mm)| *mm);
+    fn three_figures(&mut self, figures: &[(String, String)]) {
+        let figure =
+            |name: &str| named_figure(figures, name).map(|figure| format!("{name} {figure}")).unwrap_or_default();
         let low = self.laid.lowest() + self.aside;
         let top = self.laid.below_top(0.0) + self.aside;
         let cut = self.laid.below_top(self.lap_cut_mm) + self.aside;
-        let out = self.laid.outward;
-        let edge = if out.x > 0.0 { low.x.max(top.x) } else { low.x.min(top.x) };
+        // always on the right, where nothing else stands
+        let out = DVec2::X;
+        let edge = low.x.max(top.x);
         let column = |draft: &Draft, paper_mm: f64| edge + out.x * draft.real(paper_mm);
         let inner = column(&self.draft, -5.0);
         let lines = [(top.y, Layer::Scribe, 30.0), (cut.y, Layer::VehicleCut, 30.0), (low.y, Layer::Dimension, 30.0)];
@@ -316,16 +360,12 @@ impl<'a> Scene<'a> {
         }
         let rows: Vec<(f64, f64, String)> = if self.lap_mm > 0.0 {
             vec![
-                (cut.y, top.y, figure("lap").map(|mm| format!("lap {}", write(mm))).unwrap_or_default()),
-                (
-                    low.y,
-                    top.y,
-                    figure("piece height").map(|mm| format!("piece height {}", write(mm))).unwrap_or_default(),
-                ),
-                (low.y, cut.y, figure("cut height").map(|mm| format!("cut height {}", write(mm))).unwrap_or_default()),
+                (cut.y, top.y, figure("lap")),
+                (low.y, top.y, figure("piece height")),
+                (low.y, cut.y, figure("cut height")),
             ]
         } else {
-            vec![(low.y, top.y, figure("cut height").map(|mm| format!("cut height {}", write(mm))).unwrap_or_default())]
+            vec![(low.y, top.y, figure("cut height"))]
         };
         let mut last_y = f64::INFINITY;
         for (index, (from, to, words)) in rows.into_iter().enumerate() {
@@ -344,11 +384,11 @@ impl<'a> Scene<'a> {
         }
     }
 
-    fn cut(&mut self, step: &FittingStep, write: &dyn Fn(f64) -> String) {
-        self.old_panel(self.face_mm(), DVec2::ZERO);
+    fn cut(&mut self, figures: &[(String, String)]) {
+        self.old_panel(false, DVec2::ZERO);
         let cut = self.step.clone();
         self.draft.path(Layer::VehicleCut, &cut);
-        let saw = beside(&cut, -self.draft.real(1.5));
+        let saw = beside(&cut, -self.up * self.draft.real(1.5));
         self.draft.path(Layer::Weld, &saw);
         let waste: Vec<DVec2> = saw.iter().copied().chain(self.lower.iter().rev().copied()).collect();
         if waste.len() > 3 {
@@ -362,7 +402,7 @@ impl<'a> Scene<'a> {
             self.draft.drawing.add(Layer::Hatch, shape);
         }
         let crown = self.seen.bounds.high.y;
-        let height = step.figures_mm.iter().find(|(name, _)| name.contains("cut height")).map(|(_, mm)| write(*mm));
+        let height = named_figure(figures, "cut height");
         if let Some(tip) = point_at(&cut, 0.6 * length_of(&cut)) {
             let height = height.map(|height| format!(" at {height}")).unwrap_or_default();
             self.note_at(tip, crown, 16.0, &format!("cut line{height}"));
@@ -380,11 +420,11 @@ impl<'a> Scene<'a> {
 
     fn clamp(&mut self) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.lap_cut_mm, DVec2::ZERO);
+        self.old_panel(true, DVec2::ZERO);
         let length = length_of(&self.top);
         for (index, share) in [0.5, 0.05, 0.95, 0.27, 0.73].into_iter().enumerate() {
             if let Some(at) = point_at(&self.top, share * length) {
-                let centre = at - DVec2::Y * self.lap_mm * 0.5;
+                let centre = at - DVec2::Y * self.up * self.lap_mm * 0.5;
                 self.draft.drawing.add(Layer::Weld, Shape::Circle { centre, radius_mm: self.draft.real(2.4) });
                 self.draft.centred(centre, TextHeight::Mm2_5, (index + 1).to_string());
             }
@@ -402,11 +442,11 @@ impl<'a> Scene<'a> {
     /// Tacks from the middle outwards, each as far from the last as can be.
     fn tack(&mut self) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.lap_cut_mm, DVec2::ZERO);
+        self.old_panel(true, DVec2::ZERO);
         let length = length_of(&self.top);
         for (index, share) in [0.5, 0.03, 0.97, 0.25, 0.75, 0.13, 0.87, 0.38, 0.62].into_iter().enumerate() {
             if let Some(at) = point_at(&self.top, share * length) {
-                let centre = at - DVec2::Y * self.lap_mm * 0.5;
+                let centre = at - DVec2::Y * self.up * self.lap_mm * 0.5;
                 let dot = (0..12).map(|i| {
                     centre + DVec2::from_angle(f64::from(i) * std::f64::consts::FRAC_PI_6) * self.draft.real(0.9)
                 });
@@ -421,9 +461,9 @@ impl<'a> Scene<'a> {
 
     fn weld(&mut self, section: &SectionPlan) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.lap_cut_mm, DVec2::ZERO);
+        self.old_panel(true, DVec2::ZERO);
         let count = section.joint.count.clamp(2, 60);
-        let inner = beside(&self.top, -0.5 * self.lap_mm);
+        let inner = beside(&self.top, -0.5 * self.up * self.lap_mm);
         let length = length_of(&inner);
         for index in 0..count {
             let share = (index as f64 + 0.5) / count as f64;
@@ -436,7 +476,7 @@ impl<'a> Scene<'a> {
 
     fn protect(&mut self) {
         self.piece_twice(DVec2::ZERO);
-        self.old_panel(self.lap_cut_mm, DVec2::ZERO);
+        self.old_panel(true, DVec2::ZERO);
         if self.has_section() {
             let lap = self.laid.below_top(0.5 * self.lap_cut_mm) + self.aside;
             let low = self.laid.lowest() + self.aside;
@@ -451,12 +491,20 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// Upper and lower long side of the piece as seen from outside, left to right.
+fn named_figure<'f>(figures: &'f [(String, String)], name: &str) -> Option<&'f str> {
+    figures.iter().find(|(known, _)| known == name).map(|(_, figure)| figure.as_str())
+}
+
+/// The edge that meets the old panel and the finished edge, as seen from outside, both left to right.
+///
+/// The surface's outline starts along the finished edge.
 fn long_sides(piece: &PiecePlan, seen: &Elevation) -> (Vec<DVec2>, Vec<DVec2>) {
     let outline = seen.feature(piece, "outline");
-    let middle = |side: &[DVec2]| point_at(side, 0.5 * length_of(side)).map_or(0.0, |point| point.y);
+    let starts_it = |side: &[DVec2]| {
+        side.windows(2).any(|pair| matches!((pair, outline.as_slice()), ([a, b], [p, q, ..]) if a == p && b == q))
+    };
     let mut sides: Vec<Vec<DVec2>> = long_edges(&outline).into_iter().take(2).collect();
-    sides.sort_by(|a, b| middle(b).total_cmp(&middle(a)));
+    sides.sort_by_key(|side| starts_it(side));
     for side in &mut sides {
         if side.first().map(|point| point.x) > side.last().map(|point| point.x) {
             side.reverse();

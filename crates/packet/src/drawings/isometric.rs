@@ -7,7 +7,7 @@ use job::plan::PiecePlan;
 use super::draft::Draft;
 use super::hand::placing_lines;
 use super::project::{ViewAxes, visible_lines};
-use super::{bounds_of, fitting_scale};
+use super::{bounds_of, picture_scale};
 use crate::drawing::{Drawing, Layer, TextHeight};
 
 /// Draws the piece as seen from outside, in front and above, on the side of its hand; no larger than the space.
@@ -15,7 +15,7 @@ pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm
     let view = view_of(piece, hand);
     let lines = visible_lines(&piece.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
-    let scale = fitting_scale(box_.size().x, box_.size().y, width_mm - 24.0, height_mm - 30.0);
+    let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 24.0, height_mm - 30.0);
     let placing = placing_lines(&piece.placing);
     let description = format!("{}: isometric view of the finished piece. {}", piece.name, placing.join(". "));
     let mut draft = Draft::new(format!("view {}", piece.name), description, scale);

@@ -38,6 +38,12 @@ pub fn fitting_scale(width_mm: f64, height_mm: f64, space_width_mm: f64, space_h
     Scale::SERIES.into_iter().filter(|scale| scale.ratio() <= 1.0).find(fits).unwrap_or(last)
 }
 
+/// Returns the largest scale 1:n, n whole, at which a picture that nobody measures from goes into the space, 1:1 at most.
+pub fn picture_scale(width_mm: f64, height_mm: f64, space_width_mm: f64, space_height_mm: f64) -> Scale {
+    let needed = (width_mm / space_width_mm.max(1.0)).max(height_mm / space_height_mm.max(1.0));
+    Scale { paper: 1.0, real: needed.ceil().clamp(1.0, 1000.0) }
+}
+
 /// Box around points; a box of nothing at the origin without points.
 fn bounds_of(points: impl IntoIterator<Item = glam::DVec2>) -> Bounds {
     Bounds::around(points).unwrap_or(Bounds { low: glam::DVec2::ZERO, high: glam::DVec2::ZERO })

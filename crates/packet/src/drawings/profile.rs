@@ -62,10 +62,22 @@ impl Laid {
         }
     }
 
-    /// Lowest point of the outside of the finished edge, over the wire or the fold.
+    /// 1 where the cut edge is up on paper, −1 where it is down.
+    pub fn up(&self) -> f64 {
+        if self.end_way().y >= 0.0 { 1.0 } else { -1.0 }
+    }
+
+    /// Outermost point of the finished edge, over the wire or the fold: the lowest where the cut edge is up.
     pub fn lowest(&self) -> DVec2 {
+        let up = self.up();
         let points = self.outside.iter().chain(&self.inside).copied();
-        points.min_by(|a, b| a.y.total_cmp(&b.y)).unwrap_or_default()
+        points.min_by(|a, b| (up * a.y).total_cmp(&(up * b.y))).unwrap_or_default()
+    }
+
+    /// Index of the outermost point on one face.
+    pub fn foot(&self, face: &[DVec2]) -> usize {
+        let up = self.up();
+        face.iter().enumerate().min_by(|a, b| (up * a.1.y).total_cmp(&(up * b.1.y))).map_or(0, |(index, _)| index)
     }
 
     /// Point on the outside face at a taped distance below the cut edge.
@@ -74,49 +86,72 @@ impl Laid {
         point_at(&self.outside, length - distance_mm).unwrap_or_default()
     }
 
-    /// The old panel behind the piece: its faces from `from_top_mm` below the cut edge up to `above_mm` past it.
-    pub fn old_panel(&self, draft: &mut Draft, from_top_mm: f64, above_mm: f64, thickness_mm: f64, shift: DVec2) {
+    /// The old panel: from `from_top_mm` below the cut edge, along the outside face, up to `above_mm` past it. It lies behind that
+    /// face, or in front of it where the piece's lap has gone behind it.
+    pub fn old_panel(&self, draft: &mut Draft, panel: &OldPanel) {
         let length = length_of(&self.outside);
-        let mut face = stretch_of(&self.outside, (length - from_top_mm).max(0.0), length);
+        let mut face = stretch_of(&self.outside, (length - panel.from_top_mm).max(0.0), length);
         let way = match face.as_slice() {
+            [.., before, last] if *before != *last => (*last - *before).normalize_or_zero(),
+            _ => self.end_way(),
+        };
+        face.extend(face.last().map(|last| *last + way * panel.above_mm));
+        let side = if panel.in_front { 1.0 } else { -1.0 };
+        // two lines closer than this would run into one
+        if panel.thickness_mm < draft.real(1.5) {
+            let middle = self.outward * (0.5 * side * panel.thickness_mm) + panel.shift;
+            let line: Vec<DVec2> = face.iter().map(|point| *point + middle).collect();
+            draft.path(Layer::Adjacent, &line);
+            return;
+        }
+        let back = face.iter().map(|point| *point + self.outward * (side * panel.thickness_mm));
+        let ring: Vec<DVec2> = face.iter().copied().chain(back.rev()).map(|point| point + panel.shift).collect();
+        draft.ring(Layer::Adjacent, &ring);
+    }
+
+    /// Direction of the outside face at the cut edge.
+    fn end_way(&self) -> DVec2 {
+        match self.outside.as_slice() {
             [.., before, last] => (*last - *before).normalize_or_zero(),
             _ => DVec2::Y,
-        };
-        face.extend(face.last().map(|last| *last + way * above_mm));
-        let back: Vec<DVec2> = face.iter().map(|point| *point - self.outward * thickness_mm).collect();
-        let ring: Vec<DVec2> = face.into_iter().chain(back.into_iter().rev()).map(|point| point + shift).collect();
-        draft.ring(Layer::Adjacent, &ring);
+        }
     }
 }
 
-/// The plane's own up may point down on the vehicle; the surface says which: its cut edge against its finished edge.
+/// Where the old panel is drawn beside a cross-section.
+pub struct OldPanel {
+    /// Starts so far below the cut edge.
+    pub from_top_mm: f64,
+    /// Ends so far above it.
+    pub above_mm: f64,
+    /// Thickness.
+    pub thickness_mm: f64,
+    /// In front of the outside face it follows, not behind.
+    pub in_front: bool,
+    /// Moved by so much.
+    pub shift: DVec2,
+}
+
+/// The plane's own up points down on the vehicle where the edge line runs rearward on the left: the surface says which way the
+/// metal climbs towards its cut edge.
 fn stands_on_its_head(piece: &PiecePlan, shape: &SectionShape) -> bool {
-    let (Some(first), Some(last)) = (shape.outside_mm.first(), shape.outside_mm.last()) else { return false };
-    let mean = |wanted: &dyn Fn(&str) -> bool| {
-        let points: Vec<f64> = piece
-            .shape
-            .lines
-            .iter()
-            .filter(|line| wanted(&line.name))
-            .flat_map(|line| line.points_mm.iter().map(|point| point.z))
-            .collect();
-        (!points.is_empty()).then(|| points.iter().sum::<f64>() / points.len() as f64)
-    };
-    let names: Vec<&str> = piece
-        .shape
-        .lines
-        .iter()
-        .map(|line| line.name.as_str())
-        .filter(|name| !matches!(*name, "outline" | "end line"))
-        .collect();
-    let (Some(low), Some(high)) = (names.first(), names.last()) else { return false };
-    if low == high {
-        return false;
-    }
-    match (mean(&|name| name == *low), mean(&|name| name == *high)) {
-        (Some(low), Some(high)) if (high - low).abs() > 1.0 => (high > low) != (last.y > first.y),
-        _ => false,
-    }
+    let [.., before, last] = shape.outside_mm.as_slice() else { return false };
+    let drawn = last.y - before.y;
+    climbs_mm(piece).is_some_and(|climb| climb.abs() > 1.0 && drawn.abs() > 1e-6 && (climb > 0.0) != (drawn > 0.0))
+}
+
+/// How far the cut edge lies above the next lengthwise line at the middle of a strip, mm.
+///
+/// The outline runs along the finished edge, across, back along the cut edge and across; it has a point for every point of a
+/// lengthwise line.
+fn climbs_mm(piece: &PiecePlan) -> Option<f64> {
+    let lines = &piece.shape.lines;
+    let outline = &lines.iter().find(|line| line.name == "outline")?.points_mm;
+    let inner = &lines.iter().rfind(|line| !line.closed && line.name != "end line")?.points_mm;
+    let across = (outline.len() + 4).checked_sub(2 * inner.len())? / 2;
+    let middle = inner.len() / 2;
+    let cut = outline.get((inner.len() + across).checked_sub(2)? + (inner.len() - 1 - middle))?;
+    Some(cut.z - inner.get(middle)?.z)
 }
 
 /// Draws one cross-section with its name, the hand and the curl.

@@ -52,26 +52,64 @@ pub fn visible_lines(surface: &Surface, view: &ViewAxes) -> Vec<(String, Vec<DVe
         }
         out.extend(raster.visible(&points).into_iter().map(|run| (line.name.clone(), run)));
     }
-    for [a, b] in shape_edges(surface, view) {
-        out.extend(raster.visible(&[a, b]).into_iter().map(|run| ("edge".to_owned(), run)));
+    let edges = shape_edges(surface, view).into_iter().flat_map(|[a, b]| raster.visible(&[a, b])).collect();
+    out.extend(joined(edges).into_iter().map(|run| ("edge".to_owned(), run)));
+    out
+}
+
+/// Joins runs that end where another starts, so that a line is drawn in one stroke.
+fn joined(runs: Vec<Vec<DVec2>>) -> Vec<Vec<DVec2>> {
+    let key = |point: &DVec2| ((point.x * 1e3).round() as i64, (point.y * 1e3).round() as i64);
+    let mut ends: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
+    for (index, run) in runs.iter().enumerate() {
+        for end in run.first().into_iter().chain(run.last()) {
+            ends.entry(key(end)).or_default().push(index);
+        }
     }
+    let mut used = vec![false; runs.len()];
+    let next = |used: &mut Vec<bool>, at: DVec2| -> Option<Vec<DVec2>> {
+        let index = ends.get(&key(&at))?.iter().copied().find(|index| used.get(*index) == Some(&false))?;
+        *used.get_mut(index)? = true;
+        let mut run = runs.get(index)?.clone();
+        if run.first().map(key) != Some(key(&at)) {
+            run.reverse();
+        }
+        Some(run)
+    };
+    let mut out = Vec::new();
+    for (index, run) in runs.iter().enumerate() {
+        if used.get_mut(index).is_none_or(|used| std::mem::replace(used, true)) {
+            continue;
+        }
+        let mut line = run.clone();
+        for _ in 0..2 {
+            while let Some(more) = line.last().copied().and_then(|last| next(&mut used, last)) {
+                line.extend(more.into_iter().skip(1));
+            }
+            line.reverse();
+        }
+        out.push(straightened(&line));
+    }
+    out.retain(|run| run.len() > 1);
     out
 }
 
 /// Creases, free edges and edges between a face turned to the viewer and one turned away.
 fn shape_edges(surface: &Surface, view: &ViewAxes) -> Vec<[DVec3; 2]> {
-    let mut normals: BTreeMap<(u32, u32), Vec<DVec3>> = BTreeMap::new();
-    for (index, corners) in surface.triangles.iter().enumerate() {
+    let place = |point: DVec3| (point * 1e4).round().to_array().map(|value| value as i64);
+    // parts that meet without sharing points count as joined
+    type EdgeFaces = ([DVec3; 2], Vec<DVec3>);
+    let mut normals: BTreeMap<[[i64; 3]; 2], EdgeFaces> = BTreeMap::new();
+    for index in 0..surface.triangles.len() {
         let Some([a, b, c]) = surface.corners(index) else { continue };
         let Some(normal) = (b - a).cross(c - a).try_normalize() else { continue };
-        let [i, j, k] = corners.map(|id| id.0);
-        for (from, to) in [(i, j), (j, k), (k, i)] {
-            normals.entry((from.min(to), from.max(to))).or_default().push(normal);
+        for (from, to) in [(a, b), (b, c), (c, a)] {
+            let (p, q) = (place(from), place(to));
+            normals.entry([p.min(q), p.max(q)]).or_insert(([from, to], Vec::new())).1.push(normal);
         }
     }
-    let point = |id: u32| surface.points_mm.get(id as usize).copied();
     normals
-        .into_iter()
+        .into_values()
         .filter(|(_, normals)| match normals.as_slice() {
             [a, b] => {
                 let turns_away = (a.dot(view.towards) > 0.0) != (b.dot(view.towards) > 0.0);
@@ -79,7 +117,7 @@ fn shape_edges(surface: &Surface, view: &ViewAxes) -> Vec<[DVec3; 2]> {
             }
             _ => true,
         })
-        .filter_map(|((from, to), _)| Some([point(from)?, point(to)?]))
+        .map(|(ends, _)| ends)
         .collect()
 }
 

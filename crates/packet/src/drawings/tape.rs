@@ -8,7 +8,7 @@ use super::draft::{Draft, beside, length_of, point_at, stretch_of};
 use super::elevation::{Elevation, front_arrow};
 use super::profile::{Laid, outside_arrow};
 use super::project::{ViewAxes, visible_lines};
-use super::{bounds_of, fitting_scale};
+use super::{bounds_of, picture_scale};
 use crate::drawing::{Along, Drawing, Label, Layer, Shape, TextHeight};
 
 /// Draws the tape of one measurement; no larger than the space.
@@ -21,6 +21,9 @@ pub fn tape_picture(
 ) -> Drawing {
     let name = format!("tape {}", measurement.id);
     let description = format!("{}: {}", measurement.title, measurement.how);
+    if let Some(holes) = holes_measured(piece, measurement) {
+        return between_holes(piece, measurement, hand, holes, [width_mm, height_mm]);
+    }
     match (&measurement.role, piece.kind.as_str()) {
         (Role::RunLength | Role::RunStart, "strip") => {
             along_edge(piece, measurement, hand, name, description, width_mm, height_mm)
@@ -50,13 +53,14 @@ fn along_edge(
 ) -> Drawing {
     let seen = Elevation::of(piece);
     let size = seen.bounds.size();
-    let scale = fitting_scale(size.x, size.y, width_mm - 16.0, height_mm - 34.0);
+    let scale = picture_scale(size.x, size.y, width_mm - 16.0, height_mm - 34.0);
     let mut draft = Draft::new(name, description, scale);
     seen.draw(&mut draft);
     front_arrow(&mut draft, &seen, hand);
     let edge = lower_edge(piece, &seen);
     let (Some(first), Some(last)) = (edge.first().copied(), edge.last().copied()) else { return draft.drawing };
     match measurement.tape {
+        _ if measurement.role == Role::RunStart => before_the_start(&mut draft, &edge, seen.bounds.high.y, measurement),
         Tape::Straight => {
             let below = Shape::LinearDimension {
                 from: first,
@@ -71,9 +75,9 @@ fn along_edge(
             let tape = beside(&edge, draft.real(if first.x < last.x { -4.0 } else { 4.0 }));
             draft.path(Layer::Weld, &tape);
             ends(&mut draft, &tape);
-            let words = point_at(&tape, 0.5 * length_of(&tape)).unwrap_or(first);
+            let words = DVec2::new(seen.bounds.middle().x, seen.bounds.low.y);
             draft.centred(
-                draft.moved(words, 0.0, -4.0),
+                draft.moved(words, 0.0, -13.0),
                 TextHeight::Mm2_5,
                 format!("{}: tape along the edge", measurement.title),
             );
@@ -118,7 +122,7 @@ fn across(
     };
     let laid = Laid::of(piece, shape, hand);
     let box_ = bounds_of(laid.outside.iter().chain(&laid.inside).copied());
-    let scale = fitting_scale(box_.size().x + 20.0, box_.size().y, width_mm - 60.0, height_mm - 24.0);
+    let scale = picture_scale(box_.size().x + 20.0, box_.size().y, width_mm - 60.0, height_mm - 24.0);
     let mut draft = Draft::new(name, description, scale);
     laid.draw(&mut draft, DVec2::ZERO);
     outside_arrow(&mut draft, &laid, box_.low);
@@ -130,14 +134,17 @@ fn across(
     let length = length_of(face);
     let nominal = measurement.nominal.length_mm(&units::Reading::default()).unwrap_or(0.5 * length);
     // from the lowest outside point of the finished edge, up the face by the nominal figure
-    let bottom = face.iter().copied().enumerate().min_by(|a, b| a.1.y.total_cmp(&b.1.y)).map_or(0, |(index, _)| index);
+    let bottom = laid.foot(face);
     let start = length_of(face.get(..=bottom).unwrap_or_default());
     let way = if measurement.face == TapeFace::Inside { -1.0 } else { 1.0 };
     let run = stretch_of(face, start, (start + nominal).min(length));
     let off = laid.outward * (way * draft.real(3.0));
     let mut tape: Vec<DVec2> = upright_part(&run).into_iter().map(|point| point + off).collect();
     if let (Some(first), Some(foot)) = (tape.first().copied(), run.first()) {
-        tape.insert(0, DVec2::new(first.x, foot.y.min(first.y - 1e-3)));
+        tape.insert(
+            0,
+            DVec2::new(first.x, if laid.up() > 0.0 { foot.y.min(first.y - 1e-3) } else { foot.y.max(first.y + 1e-3) }),
+        );
     }
     draft.path(Layer::Weld, &tape);
     ends(&mut draft, &tape);
@@ -159,14 +166,99 @@ fn calliper(draft: &mut Draft, laid: &Laid, measurement: &Measurement) {
         None => (laid.lowest(), 3.0),
     };
     let reach = over_mm / 2.0;
-    let shape = Shape::LinearDimension {
-        from: centre - DVec2::X * reach,
-        to: centre + DVec2::X * reach,
-        along: Along::Horizontal,
-        offset_paper_mm: -10.0,
-        label: Label::Text(format!("{}: calliper over the curl", measurement.title)),
+    // the two jaws, closed on the curl from both sides
+    for side in [-1.0, 1.0] {
+        let tip = centre + DVec2::X * (side * reach);
+        draft.arrow(Layer::Note, tip + DVec2::X * (side * draft.real(9.0)), tip);
+        draft.line(Layer::Weld, tip - DVec2::Y * reach, tip + DVec2::Y * reach);
+    }
+    let tip = centre + DVec2::new(reach, reach);
+    let elbow = draft.moved(tip, 8.0, 12.0);
+    draft.callout(tip, elbow, format!("{}:\ncalliper over the curl, not squeezed", measurement.title));
+}
+
+/// The way from the pattern's mark on the vehicle to where the piece starts.
+fn before_the_start(draft: &mut Draft, edge: &[DVec2], above: f64, measurement: &Measurement) {
+    let [first, second, ..] = edge else { return };
+    let way = (*first - *second).normalize_or_zero();
+    let datum = *first + way * draft.real(28.0);
+    draft.line(Layer::Adjacent, *first, datum + way * draft.real(6.0));
+    let off = DVec2::NEG_Y * draft.real(4.0);
+    let tape = [datum + off, *first + off];
+    draft.path(Layer::Weld, &tape);
+    ends(draft, &tape);
+    draft.line(Layer::Note, datum - DVec2::Y * draft.real(7.0), datum + DVec2::Y * draft.real(4.0));
+    let middle = datum.midpoint(*first);
+    let level = DVec2::new(middle.x, above.max(middle.y));
+    draft.centred(draft.moved(level, 0.0, 6.0), TextHeight::Mm2_5, measurement.title.clone());
+}
+
+/// Two openings of the piece whose middles stand as far apart as the check figure says.
+fn holes_measured(piece: &PiecePlan, measurement: &Measurement) -> Option<[glam::DVec3; 2]> {
+    if measurement.role != Role::Check || measurement.tape == Tape::Calliper {
+        return None;
+    }
+    let nominal = measurement.nominal.length_mm(&units::Reading::default()).ok()?;
+    let closed =
+        piece.shape.lines.iter().filter(|line| line.closed && line.name != "outline" && !line.points_mm.is_empty());
+    let middles: Vec<glam::DVec3> =
+        closed.map(|line| line.points_mm.iter().copied().sum::<glam::DVec3>() / line.points_mm.len() as f64).collect();
+    let pairs = middles.iter().enumerate().flat_map(|(index, a)| middles.iter().skip(index + 1).map(move |b| [*a, *b]));
+    pairs.into_iter().find(|[a, b]| (a.distance(*b) - nominal).abs() < 2.0)
+}
+
+/// From the middle of one opening to the middle of another, seen square to the face they are in.
+fn between_holes(
+    piece: &PiecePlan,
+    measurement: &Measurement,
+    hand: Option<Hand>,
+    holes: [glam::DVec3; 2],
+    space_mm: [f64; 2],
+) -> Drawing {
+    let outside = Elevation::of(piece);
+    // a flange that the skin hides is seen from beyond its free edge
+    let view = if piece.kind == "strip" {
+        ViewAxes::seen_from(
+            outside.view.towards * 0.6 - outside.view.up * below(&outside, piece, holes),
+            outside.view.towards,
+        )
+    } else {
+        ViewAxes::seen_from(glam::DVec3::Z, glam::DVec3::Y)
     };
-    draft.drawing.add(Layer::Dimension, shape);
+    let lines = visible_lines(&piece.shape, &view);
+    let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
+    let scale = picture_scale(box_.size().x, box_.size().y, space_mm[0] - 30.0, space_mm[1] - 30.0);
+    let mut draft =
+        Draft::new(format!("tape {}", measurement.id), format!("{}: {}", measurement.title, measurement.how), scale);
+    for (_, points) in &lines {
+        draft.path(Layer::Outline, points);
+    }
+    let [a, b] = holes.map(|hole| view.flat(hole));
+    let (from, to) = if a.x <= b.x { (a, b) } else { (b, a) };
+    let label = Label::Text(format!("{}, middle to middle", measurement.title));
+    let offset_paper_mm = draft.drawing.scale.ratio() * (box_.high.y - from.y.max(to.y)) + 7.0;
+    draft
+        .drawing
+        .add(Layer::Dimension, Shape::LinearDimension { from, to, along: Along::Aligned, offset_paper_mm, label });
+    let front = view.flat(glam::DVec3::X);
+    if hand.is_some() && front.length() > 0.3 {
+        let root = draft.moved(DVec2::new(box_.middle().x, box_.low.y), 0.0, -7.0);
+        let way = front.normalize_or_zero() * draft.real(10.0);
+        draft.arrow(Layer::Note, root - way, root + way);
+        draft.centred(root + way * 1.7, TextHeight::Mm2_5, "front");
+    }
+    draft.drawing
+}
+
+/// 1 where the openings lie below the middle of the view from outside, else −1.
+fn below(outside: &Elevation, piece: &PiecePlan, holes: [glam::DVec3; 2]) -> f64 {
+    let cut_edge =
+        piece.shape.lines.iter().find(|line| line.name == "outline").map_or(outside.bounds.middle(), |line| {
+            line.points_mm.iter().map(|point| outside.view.flat(*point)).sum::<DVec2>()
+                / line.points_mm.len().max(1) as f64
+        });
+    let middle = holes.map(|hole| outside.view.flat(hole).y).iter().sum::<f64>() / 2.0;
+    if middle <= cut_edge.y { 1.0 } else { -1.0 }
 }
 
 fn sheet_mm(laid: &Laid) -> f64 {
@@ -191,7 +283,7 @@ fn on_tray(
     let view = ViewAxes::seen_from(glam::DVec3::Z, up);
     let lines = visible_lines(&piece.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
-    let scale = fitting_scale(box_.size().x, box_.size().y, width_mm - 50.0, height_mm - 30.0);
+    let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 50.0, height_mm - 30.0);
     let mut draft = Draft::new(name, description, scale);
     for (_, points) in &lines {
         draft.path(Layer::Outline, points);

@@ -49,7 +49,7 @@ pub fn cross_section_template(piece: &PiecePlan, shape: &SectionShape, hand: Opt
 /// Outside face without the curl or flange that turns away below it: from the lowest point reached going down the face.
 fn touched(laid: &Laid) -> Vec<DVec2> {
     let points = &laid.outside;
-    // going down from the cut edge, the checked face ends where the chain turns back up or away by more than a right angle
+    // going down from the cut edge, the checked face ends where the chain turns back up or away by more than 60°
     let mut edge: Vec<DVec2> = points.last().copied().into_iter().collect();
     let mut first_way: Option<DVec2> = None;
     for pair in points.windows(2).rev() {
@@ -59,7 +59,7 @@ fn touched(laid: &Laid) -> Vec<DVec2> {
             continue;
         }
         let reference = *first_way.get_or_insert(way);
-        if way.dot(reference) < 0.2 {
+        if way.dot(reference) < 0.5 {
             break;
         }
         edge.push(*next);

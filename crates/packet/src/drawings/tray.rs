@@ -5,7 +5,7 @@ use job::plan::{FittingStep, PiecePlan, SectionPlan};
 
 use super::draft::Draft;
 use super::project::{ViewAxes, visible_lines};
-use super::{bounds_of, fitting_scale};
+use super::{bounds_of, picture_scale};
 use crate::drawing::{Drawing, Layer, Shape, TextHeight};
 
 /// Draws one step on a folded piece; no larger than the space.
@@ -19,7 +19,7 @@ pub fn tray_picture(
     let view = ViewAxes::seen_from(DVec3::new(-1.0, -1.0, 1.0), DVec3::Z);
     let lines = visible_lines(&piece.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
-    let scale = fitting_scale(box_.size().x, box_.size().y, width_mm - 60.0, height_mm - 30.0);
+    let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 60.0, height_mm - 30.0);
     let description = format!("Step {}: {}. {}, {}", step.number, step.title, piece.name, piece.placing.hand);
     let mut draft = Draft::new(format!("step {}", step.number), description, scale);
     for (_, points) in &lines {
@@ -34,6 +34,18 @@ pub fn tray_picture(
             let middle = box_.middle();
             draft.arrow(Layer::Note, draft.moved(middle, -6.0, -26.0), draft.moved(middle, -6.0, -14.0));
             note(&mut draft, rim.last(), box_.high, "hold it up in its place: does the rim lie close all round?");
+        }
+        "brace" => {
+            if let [a, b, c, d] = rim.as_slice() {
+                draft.line(Layer::Weld, *a, *b);
+                draft.line(Layer::Weld, *c, *d);
+            }
+            note(
+                &mut draft,
+                rim.last(),
+                box_.high,
+                "brace across the opening, measure both diagonals, write them down",
+            );
         }
         "bolt-up" => {
             note(

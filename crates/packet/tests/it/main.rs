@@ -4,6 +4,7 @@
 mod drawings;
 mod dxf;
 mod golden;
+mod packet;
 mod pdf;
 mod pdf_reader;
 mod svg;

@@ -69,3 +69,26 @@ fn mirrored_strip_is_the_reflection() {
         assert_eq!(DVec3::new(a.x, -a.y, a.z), *b);
     }
 }
+
+/// No triangle reaches from a hole in a flange over its bend: faces beside each other never meet as sharply as flange and skin do.
+#[test]
+fn triangles_follow_the_bend_of_a_flange_with_holes() {
+    for strip in gutter_pair().strips().unwrap() {
+        let surface = tessellate(&strip, 0.05).unwrap();
+        let mut normals = std::collections::BTreeMap::<_, Vec<DVec3>>::new();
+        for (index, triangle) in surface.triangles.iter().enumerate() {
+            if surface.tags[usize::from(surface.tag_of[index])].face != SheetFace::Outside {
+                continue;
+            }
+            let [a, b, c] = surface.corners(index).unwrap();
+            let normal = (b - a).cross(c - a).normalize();
+            for (from, to) in [(0, 1), (1, 2), (2, 0)] {
+                let (i, j) = (triangle[from].0, triangle[to].0);
+                normals.entry((i.min(j), i.max(j))).or_default().push(normal);
+            }
+        }
+        for pair in normals.values().filter(|pair| pair.len() == 2) {
+            assert!(pair[0].dot(pair[1]) > 45f64.to_radians().cos(), "{}", strip.name);
+        }
+    }
+}

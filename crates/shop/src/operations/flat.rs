@@ -36,7 +36,7 @@ fn templates(list: &mut List<'_>, piece: &PieceWork<'_>) {
     }
     let said = Said {
         what: format!("Print and cut {}", counted(piece.templates, "template")),
-        checks: vec!["print check bar is 100 mm".into()],
+        checks: vec!["the bars on the print measure true".into()],
         ..Said::default()
     };
     list.push("make-templates", name(piece), Size { each: piece.templates as f64, ..Size::default() }, said);
