@@ -53,7 +53,7 @@ pub fn strip(dress: &mut Drawing, grid: &Grid, footer: &Footer<'_>) {
     };
     let room = right - left - 4.0 * INCH_MM - 22.0;
     dress.add(Layer::Tile, words(5.0, clipped(&format!("{}, {}", footer.drawing.name, page), room)));
-    dress.add(Layer::Tile, words(0.8, "print at 100 %; check both bars with a rule".to_owned()));
+    dress.add(Layer::Tile, words(0.8, "print at 100 %; lay a rule on each check bar".to_owned()));
     let up = DVec2::new(left + 4.0 * INCH_MM + 17.0, foot + 10.0);
     dress.add(Layer::Tile, Shape::Arrow { from: up, to: up + DVec2::new(0.0, 8.0) });
     let top = Text::new(up + DVec2::new(2.0, 3.0), TextHeight::Mm2_5, "top");
