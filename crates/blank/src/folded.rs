@@ -15,8 +15,9 @@ mod outline;
 use crate::{Blank, BlankError, DevelopSettings, FaceUp};
 use folds::FlatEdge;
 use handbook::{Source, Working};
+use mesh::polygon::signed_area_mm2;
 use section::Side;
-use section::folded::{Folded, Layout, layout, signed_area_mm2};
+use section::folded::{Folded, Layout, layout};
 
 /// What the parts of a development share.
 struct Development<'a> {

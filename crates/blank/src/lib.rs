@@ -6,7 +6,6 @@
 pub mod flatten;
 pub mod folded;
 pub mod report;
-pub mod simple;
 pub mod strip;
 
 mod error;

@@ -53,7 +53,7 @@ pub fn develop(strip: &Strip, settings: &DevelopSettings) -> Result<Blank, Blank
     let folds = folds::all(&flat, face_up)?;
     let (wires, wire_workings) = wires::all(&flat)?;
     let concerns = concerns::all(&flat, &lengthwise, crown.as_ref(), &folds);
-    let area_mm2 = crate::simple::area_mm2(&outline_mm) - openings.iter().map(openings::area_mm2).sum::<f64>();
+    let area_mm2 = mesh::polygon::signed_area_mm2(&outline_mm) - openings.iter().map(openings::area_mm2).sum::<f64>();
     let mut workings = stations::workings(&flat)?;
     workings.extend(wire_workings);
     if let Some(crown) = &crown {

@@ -5,6 +5,7 @@
 
 pub mod import;
 pub mod planar;
+pub mod polygon;
 pub mod skin;
 pub mod topology;
 

@@ -4,6 +4,7 @@
 //! the triangles count is the caller's choice by outline: inside the first and outside every other.
 
 use crate::MeshError;
+use crate::polygon::contains;
 use glam::DVec2;
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation as _};
@@ -75,19 +76,6 @@ pub fn triangulate_along(
         .map(|face| face.vertices().map(|v| v.fix().index()))
         .collect();
     Ok(Planar { points, triangles })
-}
-
-/// True when a point lies inside a closed outline (even–odd rule).
-#[must_use]
-pub fn contains(outline: &[DVec2], point: DVec2) -> bool {
-    let mut inside = false;
-    for (i, a) in outline.iter().enumerate() {
-        let b = outline[(i + 1) % outline.len()];
-        if (a.y > point.y) != (b.y > point.y) && point.x < a.x + (b.x - a.x) * (point.y - a.y) / (b.y - a.y) {
-            inside = !inside;
-        }
-    }
-    inside
 }
 
 #[cfg(test)]

@@ -11,7 +11,6 @@ mod collide;
 mod corner;
 pub mod layout;
 mod place;
-mod polygon;
 mod pose;
 mod relief;
 mod tessellate;
@@ -19,7 +18,6 @@ mod validate;
 
 pub use layout::{Bend, BendKind, CornerLayout, EdgeLayout, EndLine, Layout, Leg, Part, layout};
 pub use place::{LegPoint, opening_outline_mm};
-pub use polygon::{contains, distance_to_sides_mm, first_crossing, signed_area_mm2};
 pub use pose::Pose;
 pub use relief::arc_steps;
 pub use tessellate::tessellate;

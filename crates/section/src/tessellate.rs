@@ -197,7 +197,7 @@ impl<'a, 'b> Sheet<'a, 'b> {
         let in_hole = |p: DVec2| {
             self.holes.iter().any(|(_, outline)| {
                 let near = outline.iter().any(|q| p.distance_squared(*q) < 1e-6);
-                near || mesh::planar::contains(outline, p)
+                near || mesh::polygon::contains(outline, p)
             })
         };
         let inner = s[1..last].iter().flat_map(|x| rows[1..last_row].iter().map(|y| DVec2::new(*x, *y)));

@@ -10,7 +10,8 @@ use crate::material_of;
 use glam::DVec2;
 use handbook::min_radius;
 use handbook::{Concern, Grade};
-use section::folded::{Bend, BendKind, distance_to_sides_mm, opening_outline_mm};
+use mesh::polygon::distance_to_sides_mm;
+use section::folded::{Bend, BendKind, opening_outline_mm};
 use section::{On, Opening};
 
 pub(super) fn concerns(development: &Development<'_>) -> Vec<Concern> {

@@ -1,9 +1,9 @@
 //! The outline of the flat, checked, and the lines marked on it.
 
 use super::Development;
-use crate::simple::Clash;
 use crate::{BlankError, FlatMark, Loop, MarkKind};
 use glam::DVec2;
+use mesh::polygon::{Clash, check_simple};
 use section::folded::BendKind;
 
 /// A stretch of the outline and what it belongs to.
@@ -29,9 +29,9 @@ pub(super) fn outline(development: &Development<'_>) -> Result<Loop, BlankError>
         points.pop();
         owners.pop();
     }
-    match crate::simple::check(&points) {
+    match check_simple(&points) {
         Ok(()) => Ok(points),
-        Err(Clash { edges: [first, second], at_mm: at }) => {
+        Err(Clash { sides: [first, second], at_mm: at }) => {
             let owner = |index: usize| owners.get(index).copied().unwrap_or("the base");
             Err(BlankError::Overlaps {
                 piece: development.folded.name.clone(),

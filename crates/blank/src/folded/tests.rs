@@ -1,6 +1,7 @@
 use super::*;
 use crate::{HoleFinish, MarkKind};
 use glam::DVec2;
+use mesh::polygon::signed_area_mm2;
 use section::{
     Along, Base, CornerKind, Curl, EdgeFolds, EndCut, Hand, HemKind, MakeUp, On, Opening, OpeningShape, SectionError,
 };

@@ -164,7 +164,7 @@ impl<'a> Flat<'a> {
         let parts = [(self.names[0].as_str(), bottom.len()), (self.names[last].as_str(), top.len())];
         let mut outline = bottom;
         outline.extend(top);
-        if let Err(clash) = crate::simple::check(&outline) {
+        if let Err(clash) = mesh::polygon::check_simple(&outline) {
             let name = |edge: usize| match edge {
                 i if i + 1 < parts[0].1 => parts[0].0,
                 i if i + 1 == parts[0].1 => "the end of the piece",
@@ -175,7 +175,7 @@ impl<'a> Flat<'a> {
                 piece: piece.into(),
                 x_mm: clash.at_mm.x,
                 y_mm: clash.at_mm.y,
-                between: format!("{} and {}", name(clash.edges[0]), name(clash.edges[1])),
+                between: format!("{} and {}", name(clash.sides[0]), name(clash.sides[1])),
                 accepted: "make the piece in two with a seam, or shorten it".into(),
             });
         }

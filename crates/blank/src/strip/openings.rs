@@ -57,7 +57,7 @@ pub(super) fn area_mm2(opening: &FlatOpening) -> f64 {
         return 0.0;
     }
     let round = opening.cut_diameter_mm.map_or(0.0, |d| 0.25 * std::f64::consts::PI * d * d);
-    let other = opening.outline_mm.as_deref().map_or(0.0, |outline| crate::simple::area_mm2(outline).abs());
+    let other = opening.outline_mm.as_deref().map_or(0.0, |outline| mesh::polygon::signed_area_mm2(outline).abs());
     round + other
 }
 

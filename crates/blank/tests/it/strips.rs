@@ -169,9 +169,9 @@ fn every_opening_lies_inside_the_outline() {
         ..hole(0.2, 0.0)
     });
     let blank = flat(&strip);
-    assert!(blank.openings.iter().all(|opening| mesh::planar::contains(&blank.outline_mm, opening.centre_mm)));
+    assert!(blank.openings.iter().all(|opening| mesh::polygon::contains(&blank.outline_mm, opening.centre_mm)));
     let slot = blank.openings[1].outline_mm.as_ref().unwrap();
-    let area = blank::simple::area_mm2(slot);
+    let area = mesh::polygon::signed_area_mm2(slot);
     assert!((area - (14.0 * 6.0 + 9.0 * PI)).abs() < 0.6, "{area}");
     let surface = flat_surface(&blank).unwrap();
     surface.validate().unwrap();

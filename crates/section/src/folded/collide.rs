@@ -4,9 +4,9 @@
 //! when an edge of one pierces the other by more than a hundredth of the thickness.
 
 use super::layout::Layout;
-use super::polygon::{contains, distance_to_sides_mm};
 use crate::SectionError;
 use glam::{DVec2, DVec3};
+use mesh::polygon::{contains, distance_to_sides_mm};
 
 /// One flat slab: its outline in its own plane and where that plane lies.
 struct Slab {

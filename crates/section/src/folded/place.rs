@@ -1,11 +1,11 @@
 //! Where a point of a leg lies in space, and whether openings lie on the metal.
 
 use super::layout::{Layout, Leg, layout};
-use super::polygon::{contains, distance_to_sides_mm};
 use super::pose::Pose;
 use super::{Folded, relief};
 use crate::{On, Opening, OpeningShape, SectionError};
 use glam::{DVec2, DVec3};
+use mesh::polygon::{check_simple, contains, distance_to_sides_mm};
 
 /// A place on a leg in the base's frame, mm; reflected where the piece is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -248,8 +248,5 @@ fn cut_out(name: &str, corners_mm: &[DVec2]) -> Result<(), SectionError> {
         within(format!("{name}: x of a corner"), corner.x, -10_000.0..=10_000.0, "mm")?;
         within(format!("{name}: y of a corner"), corner.y, -10_000.0..=10_000.0, "mm")?;
     }
-    match super::polygon::first_crossing(corners_mm) {
-        Some(_) => Err(SectionError::OpeningCrossesItself { name: name.to_owned() }),
-        None => Ok(()),
-    }
+    check_simple(corners_mm).map_err(|_| SectionError::OpeningCrossesItself { name: name.to_owned() })
 }

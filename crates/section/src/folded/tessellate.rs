@@ -7,11 +7,11 @@
 use super::Folded;
 use super::layout::{EdgeLayout, Layout, layout};
 use super::place::opening_outline_mm;
-use super::polygon::signed_area_mm2;
 use super::relief::arc_steps;
 use crate::error::within;
 use crate::{On, SectionError, Side};
 use glam::{DVec2, DVec3};
+use mesh::polygon::signed_area_mm2;
 use mesh::{FeatureLine, PointId, SheetFace, Surface, Tag};
 
 /// Tessellates the finished piece; no triangle lies farther than `tolerance_mm` from it.

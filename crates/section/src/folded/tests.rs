@@ -3,6 +3,7 @@
 use super::*;
 use crate::{Along, HemKind, OpeningShape};
 use glam::DVec3;
+use mesh::polygon::signed_area_mm2;
 use std::f64::consts::FRAC_PI_2;
 
 fn flange(degrees: f64, width_mm: f64, turns: Side) -> MakeUp {

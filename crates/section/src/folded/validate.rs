@@ -1,10 +1,10 @@
 //! What a folded piece's numbers must be before anything is built from them.
 
-use super::polygon::{closed, first_crossing, signed_area_mm2};
 use super::{EndCut, Folded};
 use crate::error::within;
 use crate::{Along, MakeUp, SectionError};
 use glam::DVec2;
+use mesh::polygon::{Clash, check_simple, sides, signed_area_mm2};
 use std::f64::consts::TAU;
 
 const LONGEST_MM: f64 = 10_000.0;
@@ -47,18 +47,18 @@ pub(super) fn base_outline(corners: &[DVec2]) -> Result<&[DVec2], SectionError> 
             within(format!("base corner {} {axis}", index + 1), value, -LONGEST_MM..=LONGEST_MM, "mm")?;
         }
     }
-    if let Some(index) = closed(corners).position(|(a, b)| a.distance(b) < 0.1) {
+    if let Some(index) = sides(corners).position(|(a, b)| a.distance(b) < 0.1) {
         return fault(format!("has no length between corners {} and {}", index + 1, (index + 1) % corners.len() + 1));
     }
-    if let Some((i, j, at)) = first_crossing(corners) {
+    if let Err(Clash { sides: [i, j], at_mm: at }) = check_simple(corners) {
         return fault(format!("crosses itself: sides {} and {} near ({:.1}, {:.1}) mm", i + 1, j + 1, at.x, at.y));
     }
     if signed_area_mm2(corners) < 0.0 {
         return fault("runs clockwise".to_owned());
     }
-    let sides: Vec<DVec2> = closed(corners).map(|(a, b)| (b - a).normalize()).collect();
-    let before = sides.iter().cycle().skip(sides.len() - 1);
-    if let Some(index) = before.zip(&sides).position(|(a, b)| a.perp_dot(*b).abs() < 0.0174) {
+    let along: Vec<DVec2> = sides(corners).map(|(a, b)| (b - a).normalize()).collect();
+    let before = along.iter().cycle().skip(along.len() - 1);
+    if let Some(index) = before.zip(&along).position(|(a, b)| a.perp_dot(*b).abs() < 0.0174) {
         return fault(format!("runs straight through corner {}, which leaves no corner to fold about", index + 1));
     }
     Ok(corners)
