@@ -46,7 +46,11 @@ pub fn set(job: &mut Value, path: &str, text: &str) -> Result<(), Failure> {
     if *last == "left_out" {
         return set_left_out(job, way, text).ok_or_else(|| unknown(path));
     }
-    let value = value_of(last, text).map_err(|failure| failure.at_field(path))?;
+    let value = match *last {
+        "hand" => hand_of(job, text),
+        name => value_of(name, text),
+    };
+    let value = value.map_err(|failure| failure.at_field(path))?;
     let parent = walk(job, way, value.is_some()).ok_or_else(|| unknown(path))?;
     match (parent, value) {
         (Value::Object(fields), Some(value)) => drop(fields.insert((*last).to_owned(), value)),
@@ -62,6 +66,17 @@ pub fn set(job: &mut Value, path: &str, text: &str) -> Result<(), Failure> {
 
 fn unknown(path: &str) -> Failure {
     Failure::bad_input(format!("there is no field {path:?} on this card")).at_field(path)
+}
+
+/// The hand: left or right; near side and off side by the country of the card.
+fn hand_of(job: &Value, text: &str) -> Result<Option<Value>, Failure> {
+    if text.trim().is_empty() {
+        return Ok(None);
+    }
+    let country = job.get("country").and_then(Value::as_str).unwrap_or_default();
+    let hand =
+        job::hand_from_words(text, country).map_err(|message| Failure::bad_input(format!("the hand {message}")))?;
+    serde_json::to_value(hand).map(Some).map_err(|error| Failure::machine(error.to_string()))
 }
 
 /// What the text of a form means for a field of this name; `None` takes it away.
@@ -234,6 +249,18 @@ mod tests {
         assert_eq!(job["section"][1]["from_pattern"]["without"], json!(["lamp"]));
         set(&mut job, "section.arch.from_pattern.lamp.left_out", "no").unwrap();
         assert_eq!(job["section"][1]["from_pattern"], json!({ "id": "p" }));
+    }
+
+    #[test]
+    fn near_side_becomes_left_or_right_by_the_country() {
+        let mut job = job();
+        let failure = set(&mut job, "section.arch.hand", "near_side").unwrap_err();
+        assert!(failure.message.contains("two letters"), "{failure}");
+        set(&mut job, "country", "IE").unwrap();
+        set(&mut job, "section.arch.hand", "near_side").unwrap();
+        assert_eq!(job["section"][1]["hand"], "left");
+        set(&mut job, "section.arch.hand", "").unwrap();
+        assert_eq!(job["section"][1].get("hand"), None);
     }
 
     #[test]

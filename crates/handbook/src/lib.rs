@@ -20,6 +20,7 @@ pub mod holes;
 pub mod joints;
 pub mod materials;
 pub mod min_radius;
+pub mod rule_of_road;
 pub mod rust;
 pub mod shop_rules;
 pub mod springback;

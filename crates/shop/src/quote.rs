@@ -50,6 +50,22 @@ pub enum LineClass {
     Tax,
 }
 
+impl LineClass {
+    /// As printed.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Labour => "labour",
+            Self::Material => "material",
+            Self::Consumables => "consumables",
+            Self::Overhead => "overhead",
+            Self::Margin => "margin",
+            Self::Carriage => "packing and carriage",
+            Self::Tax => "tax",
+        }
+    }
+}
+
 /// Price of one section (all its pieces, its quantity).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Price {

@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use units::Dimension;
 
-/// Which hand, as the file writes it. Near side and off side are accepted on input by the page, with the country, and stored as left or right.
+/// Which hand, as the file writes it. Near side and off side are read with the country, and kept as left or right
+/// ([`crate::hand_from_words`]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Hand {
@@ -137,30 +138,10 @@ pub struct Damage {
     pub proven: bool,
     /// Cause.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub cause: Option<Cause>,
+    pub cause: Option<handbook::rust::Cause>,
     /// What can be seen, in words.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub notes: String,
-}
-
-/// Why it rusted (design, Protect).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Cause {
-    /// Thrown mud.
-    ThrownMud,
-    /// A blocked drain.
-    BlockedDrain,
-    /// Water held in an edge.
-    WaterHeldInEdge,
-    /// Never painted.
-    NeverPainted,
-    /// Acid.
-    Acid,
-    /// Stone chips.
-    StoneChips,
-    /// Old filler.
-    OldFiller,
 }
 
 /// How the section goes in.

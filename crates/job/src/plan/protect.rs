@@ -2,16 +2,16 @@
 
 use super::ProtectLine;
 use super::make::Made;
-use crate::file::{Cause, Section};
+use crate::file::Section;
 use crate::resolve::ResolvedShape;
 use handbook::Concern;
-use handbook::rust::{Cause as Book, Protect, When, protection_lines, unsealed_lap};
+use handbook::rust::{Protect, When, protection_lines, unsealed_lap};
 use section::MakeUp;
 
 pub(super) fn lines(section: &Section, made: Option<&Made>) -> Vec<ProtectLine> {
     let mut lines = Vec::new();
     if let Some(cause) = section.damage.cause {
-        let advice = book(cause).advice();
+        let advice = cause.advice();
         lines.push(line("cause", format!("{}: {}", advice.name, advice.signs)));
         lines.extend(advice.changes.iter().map(|change| line("change", (*change).to_owned())));
     } else {
@@ -101,16 +101,4 @@ fn stage(when: When) -> &'static str {
 
 fn line(stage: &str, what: String) -> ProtectLine {
     ProtectLine { stage: stage.into(), what }
-}
-
-fn book(cause: Cause) -> Book {
-    match cause {
-        Cause::ThrownMud => Book::ThrownMud,
-        Cause::BlockedDrain => Book::BlockedDrain,
-        Cause::WaterHeldInEdge => Book::WaterHeldInEdge,
-        Cause::NeverPainted => Book::NeverPainted,
-        Cause::Acid => Book::Acid,
-        Cause::StoneChips => Book::StoneChips,
-        Cause::OldFiller => Book::OldFiller,
-    }
 }

@@ -5,9 +5,11 @@
 //! so a file that is read and written again says the same.
 
 mod collect;
+mod hand;
 mod lines;
 mod shape;
 
+pub use hand::hand_from_words;
 pub use shape::shape_faults;
 pub(crate) use shape::{name as piece_name, unknown};
 
@@ -60,7 +62,7 @@ impl JobErrors {
 /// [`JobErrors`] with every fault: no TOML, unknown keys, wrong kinds, dimensions that cannot be read, a format this
 /// program does not know, more than 200 sections, and what [`shape_faults`] finds.
 pub fn read_toml(text: &str) -> Result<Job, JobErrors> {
-    let (job, lines) = read_model::<Job>(text)?;
+    let (job, lines) = read_model::<Job>(text, hand::said_in_full)?;
     checked(job, |field| lines.of_field(field))
 }
 
@@ -69,7 +71,7 @@ pub fn read_toml(text: &str) -> Result<Job, JobErrors> {
 /// # Errors
 /// As [`read_toml`].
 pub fn read_pattern_toml(text: &str) -> Result<Pattern, JobErrors> {
-    let (pattern, lines) = read_model::<Pattern>(text)?;
+    let (pattern, lines) = read_model::<Pattern>(text, |_| Vec::new())?;
     let faults = shape::pattern_faults(&pattern, "");
     if faults.is_empty() { Ok(pattern) } else { Err(with_lines(faults, |field| lines.of_field(field))) }
 }
@@ -82,9 +84,10 @@ pub fn read_json(text: &str) -> Result<Job, JobErrors> {
     size(text)?;
     let value: serde_json::Value =
         serde_json::from_str(text).map_err(|error| JobErrors::one("", Some(error.line()), error.to_string()))?;
-    let value = toml::Value::try_from(without_nulls(value))
+    let mut value = toml::Value::try_from(without_nulls(value))
         .map_err(|error| JobErrors::one("", None, format!("this JSON is no job: {error}")))?;
-    let job = collect::model::<Job>(value).map_err(|faults| with_lines(faults, |_| None))?;
+    let said = hand::said_in_full(&mut value);
+    let job = modelled::<Job>(value, said).map_err(|faults| with_lines(faults, |_| None))?;
     checked(job, |_| None)
 }
 
@@ -126,15 +129,35 @@ fn size(text: &str) -> Result<(), JobErrors> {
     Err(JobErrors::one("", None, message))
 }
 
-fn read_model<T: DeserializeOwned>(text: &str) -> Result<(T, lines::Lines), JobErrors> {
+/// Reads a model from TOML; `first` puts the value right before it is read, and returns what it cannot put right.
+fn read_model<T: DeserializeOwned>(
+    text: &str,
+    first: impl Fn(&mut toml::Value) -> Vec<crate::plan::Fault>,
+) -> Result<(T, lines::Lines), JobErrors> {
     size(text)?;
-    let value: toml::Value = toml::from_str(text).map_err(|error| {
+    let mut value: toml::Value = toml::from_str(text).map_err(|error| {
         let line = error.span().map(|span| lines::line_at(text, span.start));
         JobErrors::one("", line, format!("this is no TOML: {}", error.message()))
     })?;
     let lines = lines::Lines::new(text, &value);
-    let model = collect::model::<T>(value).map_err(|faults| with_lines(faults, |field| lines.of_field(field)))?;
+    let said = first(&mut value);
+    let model = modelled::<T>(value, said).map_err(|faults| with_lines(faults, |field| lines.of_field(field)))?;
     Ok((model, lines))
+}
+
+/// The model, unless faults are known already or are found in it; all of them together.
+fn modelled<T: DeserializeOwned>(
+    value: toml::Value,
+    mut known: Vec<crate::plan::Fault>,
+) -> Result<T, Vec<crate::plan::Fault>> {
+    match collect::model::<T>(value) {
+        Ok(model) if known.is_empty() => Ok(model),
+        Ok(_) => Err(known),
+        Err(found) => {
+            known.extend(found);
+            Err(known)
+        }
+    }
 }
 
 fn checked(job: Job, line: impl Fn(&str) -> Option<usize>) -> Result<Job, JobErrors> {

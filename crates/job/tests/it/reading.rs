@@ -18,6 +18,34 @@ fn a_job_is_written_back_as_it_was_read() {
     }
 }
 
+/// Near side is the kerb's side (common practice, no source): left where traffic keeps left.
+#[test]
+fn near_side_and_off_side_are_read_with_the_country_and_kept_as_left_or_right() {
+    let from = ("title = \"locker-door lower edge\"\nhand = \"left\"", "title = \"locker-door lower edge\"\nhand = ");
+    let country = format!("country = \"{}\"", read(WREN15).country);
+    let text = |word: &str, code: &str| {
+        changed(&[(from.0, &format!("{}\"{word}\"", from.1)), (&country, &format!("country = \"{code}\""))])
+    };
+    let hand = |word, code| {
+        let job = read(&text(word, code));
+        job.sections.iter().find(|section| section.id == "locker").unwrap().hand.unwrap()
+    };
+    assert_eq!(hand("near side", "GB"), job::file::Hand::Left);
+    assert_eq!(hand("off_side", "GB"), job::file::Hand::Right);
+    assert_eq!(hand("nearside", "FR"), job::file::Hand::Right);
+    assert_eq!(hand("off-side", "FR"), job::file::Hand::Left);
+    for (word, code, words) in
+        [("near side", "", "two letters"), ("off side", "XX", "XX"), ("port", "GB", "left or right")]
+    {
+        let faults = faults(&text(word, code));
+        let fault = faults.iter().find(|fault| fault.field == "section.locker.hand").unwrap();
+        assert!(fault.message.contains(words), "{fault}");
+        assert!(fault.line.is_some(), "{fault}");
+    }
+    let written = job::write_toml(&read(&text("near side", "GB"))).unwrap();
+    assert!(!written.contains("near side"), "what is kept is left or right");
+}
+
 fn faults(text: &str) -> Vec<job::read::FileFault> {
     job::read_toml(text).map(|_| ()).unwrap_err().0
 }

@@ -3,7 +3,7 @@
 use handbook::Grade;
 use job::file::Decision;
 use job::plan::{Origin, SectionPlan};
-use shop::{LineClass, Price};
+use shop::Price;
 
 use super::block::{Block, concern, heading, strong, table, words};
 use super::desk::{Desk, PaperDraft};
@@ -187,7 +187,7 @@ fn lines(price: &Price, paper: &mut PaperDraft) {
         .lines
         .iter()
         .map(|line| {
-            vec![line.what.clone(), class_words(line.class).to_owned(), line.quantity.clone(), line.amount.to_string()]
+            vec![line.what.clone(), line.class.words().to_owned(), line.quantity.clone(), line.amount.to_string()]
         })
         .collect();
     let strong = vec![rows.len()];
@@ -197,18 +197,6 @@ fn lines(price: &Price, paper: &mut PaperDraft) {
     paper.put(Block::Table { head, rows, shares, right, strong });
     if let Some(next) = &price.next_one {
         paper.put(Block::Small { text: format!("The same piece again from the kept pattern: {next} net, middle.") });
-    }
-}
-
-fn class_words(class: LineClass) -> &'static str {
-    match class {
-        LineClass::Labour => "labour",
-        LineClass::Material => "material",
-        LineClass::Consumables => "consumables",
-        LineClass::Overhead => "overhead",
-        LineClass::Margin => "margin",
-        LineClass::Carriage => "carriage",
-        LineClass::Tax => "tax",
     }
 }
 

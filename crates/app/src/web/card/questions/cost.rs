@@ -7,7 +7,7 @@ use crate::web::card::fields::Field;
 use crate::web::card::question::Question;
 use crate::web::figures::{Cell, Figure, Table};
 use job::file::AlternativeKind;
-use shop::{LineClass, Price, QuoteLine};
+use shop::{Price, QuoteLine};
 
 /// The question.
 pub fn ask(asked: &Asked<'_>) -> Question {
@@ -86,22 +86,10 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
     fields
 }
 
-fn class_words(class: LineClass) -> &'static str {
-    match class {
-        LineClass::Labour => "labour",
-        LineClass::Material => "material",
-        LineClass::Consumables => "consumables",
-        LineClass::Overhead => "overhead",
-        LineClass::Margin => "margin",
-        LineClass::Carriage => "packing and carriage",
-        LineClass::Tax => "tax",
-    }
-}
-
 fn lines_table(price: &Price, title: &str) -> Table {
     let row = |line: &QuoteLine| {
         vec![
-            Cell::words(class_words(line.class)),
+            Cell::words(line.class.words()),
             Cell::words(&line.what),
             Cell::words(&line.quantity),
             Cell::figure(line.amount.to_string(), &line.working),

@@ -4,7 +4,8 @@ use super::Asked;
 use crate::web::card::fields::Field;
 use crate::web::card::question::Question;
 use crate::web::figures::{Cell, Table};
-use job::file::{Cause, Decision, Role};
+use handbook::rust::Cause;
+use job::file::{Decision, Role};
 use job::plan::ProtectLine;
 
 const CAUSES: [(&str, &str, Option<Cause>); 8] = [

@@ -30,7 +30,9 @@ pub fn without_pieces(now: &Now) -> Question {
 /// The question for a section.
 pub fn ask(asked: &Asked<'_>) -> Result<Question, Failure> {
     let section = asked.section;
-    let hand = hand_words(section.hand);
+    // what was said counts as long as nothing is written on the card
+    let placed = asked.plan.hand;
+    let hand = hand_words(placed);
     let mut fields = pattern_fields(asked);
     fields.extend(who_fields(asked.job()));
     let made_from =
@@ -39,14 +41,14 @@ pub fn ask(asked: &Asked<'_>) -> Result<Question, Failure> {
         title: TITLE,
         before: photos(asked.id(), &section.id, asked.job()),
         pictures: vec![Picture {
-            svg: svg(&plan_view::drawing(section.hand)),
+            svg: svg(&plan_view::drawing(placed)),
             caption: format!("Plan view, front to the right: {hand}"),
             shape: None,
             small: true,
         }],
         fields,
         answer: format!("{}, {hand}; {made_from}.", section.title),
-        short: short_hand(section.hand).to_owned(),
+        short: short_hand(placed).to_owned(),
         extra: String::new(),
         ..Question::default()
     })
@@ -59,10 +61,16 @@ fn pattern_fields(asked: &Asked<'_>) -> Vec<Field> {
         Some(Hand::Right) => "right",
         None => "",
     };
+    let unwritten = match asked.plan.hand {
+        Some(said) if section.hand.is_none() => format!("as said: {}", short_hand(Some(said))),
+        _ => "on the middle line".to_owned(),
+    };
     let hands = [
         ("left", "left, sitting in the driving seat facing forward"),
         ("right", "right, sitting in the driving seat facing forward"),
-        ("", "on the middle line"),
+        ("near_side", "near side: the kerb's side in the country of this card"),
+        ("off_side", "off side: away from the kerb in the country of this card"),
+        ("", unwritten.as_str()),
     ];
     let mut fields = vec![Field::choice(asked.path("hand"), "Hand", hand, hands).wide()];
     let (Some(from), Some(pattern)) = (&section.from_pattern, asked.pattern) else { return fields };
