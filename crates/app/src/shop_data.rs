@@ -8,6 +8,7 @@ use crate::failure::Failure;
 use crate::field;
 use crate::waiting::Waits;
 use job::file::{Job, Pattern};
+use serde::Deserialize as _;
 use serde_json::Value;
 use shop::ShopSettings;
 use std::path::PathBuf;
@@ -132,13 +133,13 @@ impl ShopData {
     /// A field that does not exist or a value that cannot be read, with its field; a base that is no longer current.
     pub fn change(&self, id: JobId, base: RevisionId, changes: &[Change], who: &str) -> Result<Committed, Failure> {
         let card = self.card(id)?;
-        let mut body = card.body;
+        let (mut body, mut job) = (card.body, card.job);
         for change in changes {
             field::set(&mut body, &change.path, &change.value)?;
             // Read after each field, so that a text that cannot be read is named by its own field.
-            read_job(&body).map_err(|failure| failure.at_field(&change.path))?;
+            job = read_job(&body).map_err(|failure| failure.at_field(&change.path))?;
         }
-        self.commit(id, base, &read_job(&body)?, card.waits, who)
+        self.commit(id, base, &job, card.waits, who)
     }
 
     /// Writes a whole job.
@@ -230,7 +231,7 @@ fn read_card(id: JobId, record: store::Record) -> Result<Card, Failure> {
 }
 
 fn read_job(body: &Value) -> Result<Job, Failure> {
-    serde_json::from_value(body.clone()).map_err(|error| Failure::bad_input(error.to_string()))
+    Job::deserialize(body).map_err(|error| Failure::bad_input(error.to_string()))
 }
 
 fn heading(job: &Job, said: Option<Waits>) -> Heading {

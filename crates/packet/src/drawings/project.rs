@@ -159,7 +159,9 @@ impl<'a> Raster<'a> {
         let range =
             |low: f64, high: f64, most: usize| (low.floor().max(0.0) as usize)..((high.ceil() as usize + 1).min(most));
         for row in range(low.y, high.y, self.rows) {
-            for column in range(low.x, high.x, self.columns) {
+            let Some([from, to]) = width_at([a, b, c], row as f64 + 0.5) else { continue };
+            // a cell more on either side, so that rounding drops none that the test below would take
+            for column in range(from - 1.0, to + 1.0, self.columns) {
                 let centre = DVec2::new(column as f64 + 0.5, row as f64 + 0.5);
                 let wb = (centre - a).perp_dot(c - a) / area;
                 let wc = (b - a).perp_dot(centre - a) / area;
@@ -213,6 +215,20 @@ impl<'a> Raster<'a> {
     }
 }
 
+/// From where to where a triangle reaches at height `y`; `None` above and below it. Long thin triangles that run aslant fill
+/// little of the box around them, so that only this part of each row is looked at.
+fn width_at([a, b, c]: [DVec2; 3], y: f64) -> Option<[f64; 2]> {
+    let mut width: Option<[f64; 2]> = None;
+    for (from, to) in [(a, b), (b, c), (c, a)] {
+        if y < from.y.min(to.y) || y > from.y.max(to.y) || from.y == to.y {
+            continue;
+        }
+        let x = from.x + ((y - from.y) / (to.y - from.y)).clamp(0.0, 1.0) * (to.x - from.x);
+        width = Some(width.map_or([x, x], |[low, high]| [low.min(x), high.max(x)]));
+    }
+    width
+}
+
 /// Drops points that lie on the way between their neighbours, and points that lie on each other.
 fn straightened(points: &[DVec2]) -> Vec<DVec2> {
     let mut out: Vec<DVec2> = Vec::with_capacity(points.len());
@@ -229,4 +245,26 @@ fn straightened(points: &[DVec2]) -> Vec<DVec2> {
         out.push(*point);
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against the triangle's own definition: a point that three weights of 0 to 1 make lies in it, at its own height.
+    #[test]
+    fn the_width_of_a_row_holds_every_point_of_the_triangle_and_little_else() {
+        let [a, b, c] = [DVec2::new(0.0, 0.0), DVec2::new(900.0, 895.0), DVec2::new(897.0, 900.0)];
+        for step in 0..=20_u32 {
+            for other in 0..=(20 - step) {
+                let [wb, wc] = [step, other].map(|weight| f64::from(weight) / 20.0);
+                let point = a + wb * (b - a) + wc * (c - a);
+                let [low, high] = width_at([a, b, c], point.y).unwrap_or([f64::NAN; 2]);
+                assert!(low - 1e-9 <= point.x && point.x <= high + 1e-9, "{point} is outside {low} to {high}");
+                assert!(high - low < 8.0, "a sliver is narrow in every row, not {low} to {high}");
+            }
+        }
+        assert_eq!(width_at([a, b, c], -0.5), None);
+        assert_eq!(width_at([a, b, c], 900.5), None);
+    }
 }
