@@ -133,8 +133,11 @@ export async function screenshot(page, name, whole = true) {
  * @param {string} pdfPath
  * @param {number} pageNumber from 1
  * @param {string} name file name without its ending
+ * @returns {Promise<string>} path of the picture
  */
 export async function pictureOfPdfPage(pdfPath, pageNumber, name) {
   const only = ["-f", `${pageNumber}`, "-l", `${pageNumber}`, "-singlefile"];
-  await promisify(execFile)("pdftoppm", ["-png", "-r", "80", ...only, pdfPath, join(await pictureFolder(), name)]);
+  const path = join(await pictureFolder(), name);
+  await promisify(execFile)("pdftoppm", ["-png", "-r", "80", ...only, pdfPath, path]);
+  return `${path}.png`;
 }
