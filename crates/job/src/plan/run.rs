@@ -25,7 +25,8 @@ pub struct Planner {
 
 impl Default for Planner {
     fn default() -> Self {
-        Self::keeping(600)
+        // enough for the cards of a day's rack; each result holds half a megabyte of shape and flat
+        Self::keeping(64)
     }
 }
 
