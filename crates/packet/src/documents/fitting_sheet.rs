@@ -44,8 +44,9 @@ fn which_piece(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), Pack
     for piece in &section.pieces {
         paper.put(strong(format!("{}: {}", piece.name, piece.placing.hand)));
         let placing = &piece.placing;
-        let lines = [&placing.face_out, &placing.edge_up, &placing.front_end, &placing.curl];
+        let lines = [&placing.edge_up, &placing.front_end, &placing.curl];
         let line = lines.into_iter().filter(|line| !line.is_empty()).cloned().collect::<Vec<_>>().join(" · ");
+        let line = format!("the marked face is the one that goes out · {line}");
         paper.put(words(line));
         let view = drawings::isometric(piece, section.hand, 170.0, 75.0);
         paper.picture(&view, "", 75.0)?;

@@ -54,9 +54,17 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
         let scale = crate::drawing::Scale::FULL;
         paper.picture(&drawings::cross_section_view(piece, shape, section.hand, scale), "", 80.0)?;
     }
-    let scale = drawings::fitting_scale(size[0], size[1], 165.0, 90.0);
-    let flat = drawings::blank_drawing(piece, section.hand, scale);
-    paper.picture(&flat, format!("Flat at {}; the 1:1 print and the DXF are in the packet.", scale.title()), 225.0)?;
+    let scale = drawings::fitting_scale(size[0], size[1], 165.0, 140.0);
+    let flat = drawings::flat_drawing(piece, section.hand, scale);
+    paper.picture(&flat, format!("Flat at {}; the 1:1 print and the DXF are in the packet.", scale.title()), 235.0)?;
+    for listed in drawings::flat_lists(blank) {
+        let columns: Vec<(&str, f64, bool)> =
+            listed.head.iter().zip(listed.shares).map(|(title, share)| (*title, *share, false)).collect();
+        paper.put(table(&columns, listed.rows));
+    }
+    for note in drawings::flat_notes(blank) {
+        paper.put(words(note));
+    }
     if !blank.wires.is_empty() {
         paper.put(strong("Wire to cut"));
         let rows = blank.wires.iter().map(wire_row).collect();
@@ -86,9 +94,10 @@ fn wire_row(wire: &blank::WirePart) -> Vec<String> {
     let radii = wire
         .bend_radius_mm
         .iter()
-        .map(|(at, radius)| {
-            let radius = radius.map_or_else(|| "straight".to_owned(), |radius| format!("R{}", trimmed(radius, 0)));
-            format!("{radius} at {}", trimmed(*at, 0))
+        .zip(["at the start", "in the middle", "at the end"])
+        .map(|((_, radius), place)| {
+            let radius = radius.map_or_else(|| "straight".to_owned(), |radius| format!("R{} mm", trimmed(radius, 0)));
+            format!("{radius} {place}")
         })
         .collect::<Vec<_>>()
         .join(", ");
@@ -97,7 +106,7 @@ fn wire_row(wire: &blank::WirePart) -> Vec<String> {
         trimmed(wire.diameter_mm, 2),
         format!("{} mm", trimmed(wire.cut_length_mm, 1)),
         format!("{start} / {end} mm"),
-        format!("{radii} mm"),
+        radii,
     ]
 }
 

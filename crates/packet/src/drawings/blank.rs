@@ -21,8 +21,54 @@ use crate::number::trimmed;
 /// Strain below which a line counts as kept, mm per 100 mm.
 const KEPT_PER_100_MM: f64 = 0.02;
 
+/// A table that belongs to a flat.
+pub struct FlatList {
+    /// Titles of the columns.
+    pub head: &'static [&'static str],
+    /// Share of the width of each column on a paper; 0 is as wide as its words.
+    pub shares: &'static [f64],
+    /// Rows.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Bends and openings of a flat, each where there are any.
+pub fn flat_lists(blank: &Blank) -> Vec<FlatList> {
+    let bends = FlatList {
+        head: &["no.", "bend", "way", "bend angle", "opening", "fold to", "inside r", "k", "allowance", "rule"],
+        shares: &[0.0, 2.4, 0.0, 1.1, 1.2, 1.2, 1.2, 0.8, 1.6, 2.0],
+        rows: blank.folds.iter().map(bend_row).collect(),
+    };
+    let openings = FlatList {
+        head: &["opening", "x", "y", "cut in the flat", "finished", "why"],
+        shares: &[1.8, 0.8, 0.8, 1.2, 1.4, 3.0],
+        rows: blank.openings.iter().map(opening_row).collect(),
+    };
+    [bends, openings].into_iter().filter(|list| !list.rows.is_empty()).collect()
+}
+
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
 pub fn blank_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Drawing {
+    let mut draft = flat_draft(piece, scale);
+    let mut at = below(&mut draft, piece, hand);
+    for list in flat_lists(&piece.blank) {
+        at = table(&mut draft, at, list.head, &list.rows);
+        at = draft.moved(at, 0.0, -5.0);
+    }
+    for note in flat_notes(&piece.blank) {
+        draft.words(at, TextHeight::Mm2_5, note);
+        at = draft.moved(at, 0.0, -4.6);
+    }
+    draft.drawing
+}
+
+/// The same without its tables and notes, for a paper that sets those as its own.
+pub fn flat_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Drawing {
+    let mut draft = flat_draft(piece, scale);
+    below(&mut draft, piece, hand);
+    draft.drawing
+}
+
+fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
     let blank = &piece.blank;
     let description = format!(
         "Flat of {}, {} mm {}, {}",
@@ -42,8 +88,7 @@ pub fn blank_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Dra
     }
     callouts(&mut draft, piece);
     running(&mut draft, blank);
-    below(&mut draft, piece, hand);
-    draft.drawing
+    draft
 }
 
 /// The same flat for a cutting machine: edges to cut, holes, marks, and nothing else.
@@ -299,8 +344,8 @@ fn gather_words(line: &LengthwiseLine) -> String {
     )
 }
 
-/// Everything that stands below the flat: title, face up, hand, bend table, holes, what to gather.
-fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) {
+/// What stands below the flat: title, face up, hand. Returns where the next thing may stand.
+fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) -> DVec2 {
     let blank = &piece.blank;
     let low = bounds_of(blank.outline_mm.iter().copied()).low;
     let at = draft.moved(low, 0.0, -30.0);
@@ -311,19 +356,12 @@ fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) {
     draft.words(draft.moved(at, 0.0, -12.5), TextHeight::Mm2_5, datum);
     let words = face_words(blank.face_up).to_owned();
     draft.drawing.add(Layer::Note, Shape::FaceUp { at: draft.moved(at, 110.0, -9.0), words });
-    let mut at = placing_block(draft, draft.moved(at, 0.0, -17.0), hand, &piece.placing);
-    if !blank.folds.is_empty() {
-        let head = ["no.", "bend", "way", "bend angle", "opening", "fold to", "inside r", "k", "allowance", "rule"];
-        let rows: Vec<Vec<String>> = blank.folds.iter().map(bend_row).collect();
-        at = table(draft, at, &head, &rows);
-        at = draft.moved(at, 0.0, -5.0);
-    }
-    if !blank.openings.is_empty() {
-        let head = ["opening", "x", "y", "cut in the flat", "finished", "why"];
-        let rows: Vec<Vec<String>> = blank.openings.iter().map(opening_row).collect();
-        at = table(draft, at, &head, &rows);
-        at = draft.moved(at, 0.0, -5.0);
-    }
+    let at = draft.moved(at, 0.0, -17.0);
+    placing_block(draft, at, hand, &piece.placing)
+}
+
+/// What to gather and let out, and what repeats along the flat, one sentence each.
+pub fn flat_notes(blank: &Blank) -> Vec<String> {
     let reliefs = blank.marks.iter().filter(|mark| mark.kind == MarkKind::Relief);
     let mut notes: Vec<String> = Vec::new();
     if let Some(held) = blank.lengthwise.iter().find(|line| line.held) {
@@ -343,10 +381,7 @@ fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) {
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));
     }
-    for note in notes {
-        draft.words(at, TextHeight::Mm2_5, note);
-        at = draft.moved(at, 0.0, -4.6);
-    }
+    notes
 }
 
 fn range(values: [f64; 2], decimals: usize, unit: &str) -> String {

@@ -235,9 +235,10 @@ impl<'a> Scene<'a> {
         self.note(a.lerp(b, 0.7) + lift, 6.0, 8.0, "straight bar, clamped on past the cut");
         let (from, to) = (box_.low, DVec2::new(box_.high.x, box_.low.y));
         let label = Label::Text("measure across, write it down".to_owned());
-        let shape = Shape::LinearDimension { from, to, along: Along::Horizontal, offset_paper_mm: -32.0, label };
+        let shape = Shape::LinearDimension { from, to, along: Along::Horizontal, offset_paper_mm: -17.0, label };
         self.draft.drawing.add(Layer::Dimension, shape);
-        self.seen_words();
+        self.seen_words(-24.0);
+        self.panel_words();
     }
 
     fn bolt_up(&mut self) {
@@ -276,17 +277,29 @@ impl<'a> Scene<'a> {
                 "clean and probe along this line and above it,\nboth sides: bright metal, no give",
             );
         }
-        self.seen_words();
+        self.seen_words(-18.0);
+        self.panel_words();
     }
 
-    fn seen_words(&mut self) {
+    /// What the view shows and its hand, so far below it on paper.
+    fn seen_words(&mut self, y_paper_mm: f64) {
         front_arrow(&mut self.draft, &self.seen, self.hand);
-        let at = self.draft.moved(self.seen.bounds.low, 0.0, -18.0);
+        let at = self.draft.moved(self.seen.bounds.low, 0.0, y_paper_mm);
         self.draft.words(
             at,
             TextHeight::Mm2_5,
             format!("{} seen from outside · {}", self.piece.name, self.piece.placing.hand),
         );
+    }
+
+    /// Names the old panel where it stands alone in the cut.
+    fn panel_words(&mut self) {
+        if self.has_section() {
+            let at = self.section_foot();
+            outside_arrow(&mut self.draft, &self.laid, at);
+            let words = self.draft.moved(at, 0.0, -13.0);
+            self.draft.centred(words, TextHeight::Mm2_5, "old panel, cut through");
+        }
     }
 
     fn trim_ends(&mut self) {
@@ -307,7 +320,7 @@ impl<'a> Scene<'a> {
             let way = if tip.x < box_.middle().x { -1.0 } else { 1.0 };
             self.note(tip, way * 6.0, 10.0, "end line: trim the spare here");
         }
-        self.seen_words();
+        self.seen_words(-18.0);
     }
 
     /// The one picture that must not be misread: scribed line, cut line one lap lower, and the three figures.
@@ -415,7 +428,8 @@ impl<'a> Scene<'a> {
                 "saw here, inside the line, then file up to the line;\nhatched: the bad metal that comes away",
             );
         }
-        self.seen_words();
+        self.seen_words(-18.0);
+        self.panel_words();
     }
 
     fn clamp(&mut self) {

@@ -53,14 +53,14 @@ fn layer_of(name: &str) -> Layer {
     }
 }
 
-/// Arrows of the axes in the corner below the view: front and up for a strip, x and y of the base otherwise.
+/// Arrows of the axes in the corner below the view: front and up for a strip, front and the driver's left otherwise.
 fn arrows(draft: &mut Draft, piece: &PiecePlan, view: &ViewAxes, low: glam::DVec2) {
     let words = if piece.kind == "strip" {
         [(DVec3::X, "front"), (DVec3::Z, "up")]
     } else {
-        [(DVec3::X, "x"), (DVec3::Y, "y")]
+        [(DVec3::X, "front"), (DVec3::Y, "left")]
     };
-    let root = draft.moved(low, 6.0, -12.0);
+    let root = draft.moved(low, 6.0, -20.0);
     for (axis, name) in words {
         let way = view.flat(axis).normalize_or_zero();
         let tip = root + way * draft.real(10.0);

@@ -18,7 +18,7 @@ mod tape;
 mod template;
 mod tray;
 
-pub use blank::{blank_drawing, cutter_drawing};
+pub use blank::{FlatList, blank_drawing, cutter_drawing, flat_drawing, flat_lists, flat_notes};
 pub use elevation::elevation;
 pub use fitting::fitting_picture;
 pub use hand::placing_lines;

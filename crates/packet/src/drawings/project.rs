@@ -9,8 +9,9 @@ use mesh::Surface;
 const CELLS: f64 = 900.0;
 /// Two neighbouring triangles that meet at more than this show their edge (cosine of 35°).
 const CREASE_COSINE: f64 = 0.819;
-/// Below this (cosine of 2°) two triangles lie in one face, which shows no outline of its own when seen edge on.
-const FLAT_COSINE: f64 = 0.9994;
+/// Above this two triangles lie in one plane, which shows no outline of its own when seen edge on. It is close to 1 because the
+/// two halves of a slightly twisted facet may carry the outline between them.
+const FLAT_COSINE: f64 = 1.0 - 1e-9;
 
 /// A parallel view: `right` and `up` span the paper, `towards` points at the viewer. All unit and square to each other.
 #[derive(Debug, Clone, Copy)]

@@ -36,7 +36,7 @@ pub fn cross_section_template(piece: &PiecePlan, shape: &SectionShape, hand: Opt
     let lines = [
         format!("{}, {}", piece.name, shape.name),
         piece.placing.hand.clone(),
-        format!("station {} mm along the edge line, from its start", trimmed(shape.station_mm, 1)),
+        place_words(piece, shape.station_mm),
         "the shaped edge touches the outside face; the arrow points up".to_owned(),
         "the mark at its foot sits at the edge line".to_owned(),
     ];
@@ -44,6 +44,18 @@ pub fn cross_section_template(piece: &PiecePlan, shape: &SectionShape, hand: Opt
     let arrow = DVec2::new(far - laid.outward.x * 30.0, box_.middle().y - 10.0);
     draft.arrow(Layer::Note, arrow, arrow + DVec2::Y * 20.0);
     draft.drawing
+}
+
+/// Where a station lies: along the pattern's edge line, and from which end of the piece a tape finds it.
+fn place_words(piece: &PiecePlan, station_mm: f64) -> String {
+    let along = format!("station {} mm of the edge line", trimmed(station_mm, 1));
+    let mut ends =
+        piece.shape.lines.iter().filter(|line| line.name == "end line").filter_map(|line| line.points_mm.first());
+    let (Some(first), Some(start), Some(end)) = (piece.cross_sections.first(), ends.next(), ends.next()) else {
+        return along;
+    };
+    let which = if start.x < end.x { "rear" } else { "front" };
+    format!("{along}: {} mm from the {which} end of the piece", trimmed(station_mm - first.station_mm, 1))
 }
 
 /// Outside face without the curl or flange that turns away below it: from the lowest point reached going down the face.
@@ -93,6 +105,7 @@ pub fn edge_template(piece: &PiecePlan, longest_mm: Option<f64>) -> Option<Drawi
     }
     let shown = longest_mm.map_or(length, |longest| longest.min(length));
     let from = 0.5 * (length - shown);
+    let first_mm = piece.cross_sections.first().map_or(0.0, |shape| shape.station_mm);
     let edge = levelled(&super::draft::stretch_of(whole, from, from + shown));
     let mut draft = Draft::new(
         format!("template {} edge", piece.name),
@@ -113,7 +126,11 @@ pub fn edge_template(piece: &PiecePlan, longest_mm: Option<f64>) -> Option<Drawi
             let normal = (b - a).perp().normalize_or_zero();
             let foot = point_at(&edge, at)?;
             draft.line(Layer::Mark, foot, foot - normal * 7.0);
-            draft.centred(foot - normal * 10.0, TextHeight::Mm1_8, format!("{words} {}", trimmed(from + at, 0)));
+            // the words of the two ends stand inside the card, not across the line that is cut
+            let inward = (b - a).normalize_or_zero() * if words == "start" { 9.0 } else { -9.0 };
+            let aside = if words == "middle" { DVec2::ZERO } else { inward };
+            let place = foot - normal * 10.0 + aside;
+            draft.centred(place, TextHeight::Mm1_8, format!("{words} {}", trimmed(first_mm + from + at, 0)));
         }
     }
     let low = bounds_of(ring.iter().copied()).low;
@@ -121,7 +138,7 @@ pub fn edge_template(piece: &PiecePlan, longest_mm: Option<f64>) -> Option<Drawi
         format!("{}, finished edge", piece.name),
         piece.placing.hand.clone(),
         "the curved upper edge lies along the edge line of the panel, outside face".to_owned(),
-        format!("shown: {} to {} mm along the edge line", trimmed(from, 0), trimmed(from + shown, 0)),
+        format!("middle of the piece, {}", place_words(piece, first_mm + from + middle)),
         piece.placing.front_end.clone(),
     ];
     label(&mut draft, low, &lines);

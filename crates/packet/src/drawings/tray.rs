@@ -28,7 +28,7 @@ pub fn tray_picture(
     let foot = draft.moved(box_.low, 0.0, -7.0);
     draft.words(foot, TextHeight::Mm2_5, format!("{} · {}", piece.name, piece.placing.hand));
     let rim = corners(piece, &view);
-    let holes = holes(piece, &view);
+    let [rim_holes, floor_holes] = holes(piece, &view);
     match step.kind.as_str() {
         "hold-up" => {
             let middle = box_.middle();
@@ -50,11 +50,11 @@ pub fn tray_picture(
         "bolt-up" => {
             note(
                 &mut draft,
-                holes.first(),
+                rim_holes.last(),
                 box_.high,
                 "every bolt in by hand before any is tightened,\nwith its packer",
             );
-            ring(&mut draft, &holes);
+            ring(&mut draft, &rim_holes);
         }
         "clean-and-probe" => note(
             &mut draft,
@@ -68,7 +68,8 @@ pub fn tray_picture(
             note(&mut draft, rim.last(), box_.high, "clamp at the corners first; measure both diagonals")
         }
         "tack" | "weld" => {
-            ring(&mut draft, &rim);
+            let places = if section.joint.count == rim_holes.len() { &rim_holes } else { &rim };
+            ring(&mut draft, places);
             let words = if section.joint.count > 0 {
                 format!("{} places, the next always far from the last", section.joint.count)
             } else {
@@ -78,7 +79,7 @@ pub fn tray_picture(
         }
         "protect" => note(
             &mut draft,
-            holes.first().or(rim.first()),
+            floor_holes.first().or(rim.first()),
             box_.high,
             "keep the drain open; sealer under the rim, wax in the corners",
         ),
@@ -100,17 +101,21 @@ fn ring(draft: &mut Draft, places: &[DVec2]) {
     }
 }
 
-/// Middles of the openings on paper, each once.
-fn holes(piece: &PiecePlan, view: &ViewAxes) -> Vec<DVec2> {
-    let mut out: Vec<DVec2> = Vec::new();
+/// Middles of the openings on paper, each once: those up at the rim, which take bolts, and those down at the floor.
+fn holes(piece: &PiecePlan, view: &ViewAxes) -> [Vec<DVec2>; 2] {
+    let half_way = piece.shape.bounds_mm().map_or(0.0, |[low, high]| low.midpoint(high).z);
+    let mut found = [Vec::new(), Vec::new()];
     for line in piece.shape.lines.iter().filter(|line| line.name == "hole") {
         let Some(sum) = line.points_mm.iter().copied().reduce(|a, b| a + b) else { continue };
-        let middle = view.flat(sum / line.points_mm.len() as f64);
-        if out.iter().all(|other| other.distance(middle) > 5.0) {
-            out.push(middle);
+        let middle = sum / line.points_mm.len() as f64;
+        let [rim, floor] = &mut found;
+        let side = if middle.z > half_way { rim } else { floor };
+        let middle = view.flat(middle);
+        if side.iter().all(|other: &DVec2| other.distance(middle) > 5.0) {
+            side.push(middle);
         }
     }
-    out
+    found
 }
 
 /// The four corners of the box round the piece at its rim, on paper.
