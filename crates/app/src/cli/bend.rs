@@ -85,8 +85,10 @@ pub fn run(asked: &BendOf) -> Result<(), Failure> {
     if asked.manner.json {
         return figures::print(&json_text(&answer)?);
     }
-    let mut text =
-        format!("{} mm sheet, inside radius {} mm, {}\n", answer.thickness_mm, answer.inside_radius_mm, answer.rule);
+    let mut text = format!(
+        "{:.3} mm sheet, inside radius {:.3} mm, {}\n",
+        answer.thickness_mm, answer.inside_radius_mm, answer.rule
+    );
     text += &row("bend angle (turned from flat)", answer.bend_angle_deg, "°");
     text += &row("opening angle (between faces)", answer.opening_angle_deg, "°");
     text += &row("allowance", answer.allowance, "mm");
