@@ -75,12 +75,14 @@ pub fn write_packet(
     only: Option<&str>,
 ) -> Result<Vec<PacketFile>, PacketError> {
     let desk = Desk { job, plan, shop, day };
-    if let Some(id) = only
-        && plan.sections.iter().all(|section| section.id != id)
-    {
+    // the folder of a section is named with dashes; both spellings find it
+    let found =
+        only.and_then(|id| plan.sections.iter().find(|section| section.id == id || section.id.replace('_', "-") == id));
+    if let (Some(id), None) = (only, found) {
         let known = plan.sections.iter().map(|section| section.id.as_str()).collect::<Vec<_>>().join(", ");
         return Err(PacketError::NoSuchSection { id: id.to_owned(), known });
     }
+    let only = found.map(|section| section.id.as_str());
     let mut files = Vec::new();
     if only.is_none() {
         files.push(PacketFile::pdf("quote.pdf".into(), quote::quote(&desk)?, "Quote".into()));
