@@ -18,6 +18,8 @@ type Parts = BTreeMap<String, String>;
 
 /// Most plans and pages that are kept.
 const KEPT: usize = 12;
+/// Most packets that are kept: each holds every file of a job.
+const KEPT_PACKETS: usize = 2;
 
 /// What is worked out and kept.
 #[derive(Debug)]
@@ -34,11 +36,12 @@ pub struct Planning {
 #[derive(Debug)]
 struct Kept<K, V> {
     entries: Mutex<Vec<(K, V)>>,
+    most: usize,
 }
 
-impl<K, V> Default for Kept<K, V> {
-    fn default() -> Self {
-        Self { entries: Mutex::default() }
+impl<K, V> Kept<K, V> {
+    fn at_most(most: usize) -> Self {
+        Self { entries: Mutex::default(), most }
     }
 }
 
@@ -51,7 +54,7 @@ impl<K: PartialEq, V: Clone> Kept<K, V> {
         let mut entries = self.lock();
         entries.retain(|(own, _)| *own != key);
         entries.push((key, value));
-        if entries.len() > KEPT {
+        if entries.len() > self.most {
             entries.remove(0);
         }
     }
@@ -71,10 +74,10 @@ impl Planning {
         Self {
             settings: RwLock::new(Arc::new(settings)),
             planner: Mutex::default(),
-            plans: Kept::default(),
-            pages: Kept::default(),
-            documents: Kept::default(),
-            pictures: Kept::default(),
+            plans: Kept::at_most(KEPT),
+            pages: Kept::at_most(KEPT),
+            documents: Kept::at_most(KEPT_PACKETS),
+            pictures: Kept::at_most(KEPT),
         }
     }
 
@@ -152,10 +155,12 @@ impl Planning {
             return made;
         }
         let middle = piece.cross_sections.len() / 2;
-        let made = Arc::new(PiecePictures {
-            finished: preview::finished_piece(section, piece).unwrap_or_default(),
-            flat: preview::blank(section, piece).unwrap_or_default(),
-            cross_section: preview::cross_section(section, piece, middle).ok().flatten().unwrap_or_default(),
+        let made = std::thread::scope(|threads| {
+            let flat = threads.spawn(|| preview::blank(section, piece).unwrap_or_default());
+            let cross_section = preview::cross_section(section, piece, middle).ok().flatten().unwrap_or_default();
+            let finished = preview::finished_piece(section, piece).unwrap_or_default();
+            let flat = flat.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+            Arc::new(PiecePictures { finished, flat, cross_section })
         });
         self.pictures.put(key, (piece.clone(), Arc::clone(&made)));
         made

@@ -8,7 +8,7 @@ use crate::planning::Planning;
 use clap::Args;
 use job::file::Job;
 use job::plan::{Plan, SectionPlan};
-use packet::documents::{Desk, measure_sheet};
+use packet::documents::{Desk, measure_page, measure_sheet};
 use shop::{Price, PriceRange, ShopSettings};
 use std::fmt::Write as _;
 use std::fs;
@@ -225,8 +225,8 @@ fn write(folder: &Path, document: &Document) -> Result<(), Failure> {
 pub struct Ask {
     #[command(flatten)]
     of: JobAndShop,
-    /// File to write; its name ends in .pdf
-    #[arg(short, long, value_name = "PDF")]
+    /// File to write; its name ends in .pdf or .html
+    #[arg(short, long, value_name = "FILE")]
     out: PathBuf,
     /// One section alone
     #[arg(long, value_name = "SECTION")]
@@ -235,14 +235,23 @@ pub struct Ask {
 
 /// Runs `soundmetal ask`.
 pub fn ask(asked: &Ask) -> Result<(), Failure> {
-    if asked.out.extension().is_none_or(|ending| !ending.eq_ignore_ascii_case("pdf")) {
-        let message = format!("--out is {}; a file whose name ends in .pdf is accepted", asked.out.display());
-        return Err(Failure::bad_input(message));
-    }
+    let ending = asked.out.extension().map(|ending| ending.to_ascii_lowercase()).unwrap_or_default();
+    let media_type = match ending.to_str() {
+        Some("pdf") => "application/pdf",
+        Some("html") => "text/html",
+        _ => {
+            let message = format!("--out is {}; a name that ends in .pdf or .html is accepted", asked.out.display());
+            return Err(Failure::bad_input(message));
+        }
+    };
     let worked = worked(&asked.of)?;
     let settings = worked.planning.settings();
     let desk = Desk { job: &worked.job, plan: &worked.plan, shop: &settings, day: documents::today()? };
-    let bytes = measure_sheet(&desk, asked.only.as_deref())?;
+    let only = asked.only.as_deref();
+    let bytes = match media_type {
+        "text/html" => measure_page(&desk, only)?.map(String::into_bytes),
+        _ => measure_sheet(&desk, only)?,
+    };
     let none = || {
         Failure::bad_input("nothing on this job is made from a pattern, so there is nothing to ask")
             .hint("name a section made from a pattern")
@@ -252,7 +261,7 @@ pub fn ask(asked: &Ask) -> Result<(), Failure> {
         path: name,
         title: "Measure sheet".into(),
         group: String::new(),
-        media_type: "application/pdf",
+        media_type,
         bytes: bytes.ok_or_else(none)?,
     };
     write(asked.out.parent().unwrap_or(Path::new("")), &document)?;

@@ -134,6 +134,24 @@ fn the_schema_is_json_schema_and_unknown_keys_in_a_job_are_refused() {
 }
 
 #[test]
+fn the_measure_sheet_is_a_page_or_a_paper() {
+    let folder = tempfile::tempdir().unwrap();
+    let job = examples().into_iter().find(|path| path.ends_with("wren15.toml")).unwrap();
+    let ask = |name: &str| {
+        let out = folder.path().join(name);
+        let output = run(&["ask", job.to_str().unwrap(), "-o", out.to_str().unwrap()]);
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        std::fs::read(out).unwrap()
+    };
+    assert!(ask("ask.pdf").starts_with(b"%PDF"));
+    let page = String::from_utf8(ask("ask.html")).unwrap();
+    assert!(page.starts_with("<!DOCTYPE html>") && page.contains("<svg") && page.contains("reading 1"));
+    assert!(!page.contains("<script") && !page.contains("src=") && !page.contains("<?xml"));
+    assert_eq!(page.matches("<section>").count(), page.matches("</section>").count());
+    assert_refused(&["ask", job.to_str().unwrap(), "-o", "ask.txt"], ".html");
+}
+
+#[test]
 fn a_packet_of_an_example_is_written() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");

@@ -43,25 +43,32 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
 
 fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Result<PiecePlan, String> {
     let settings = settings(piece, shop);
-    let (kind, blank, shape) = match &piece.shape {
-        ResolvedShape::Strip(strip) => (
-            "strip",
-            blank::strip::develop(strip, &settings).map_err(|error| error.to_string())?,
-            section::tessellate(strip, SHAPE_TOLERANCE_MM).map_err(|error| error.to_string())?,
-        ),
-        ResolvedShape::Folded(folded) => (
-            "folded",
-            blank::folded::develop(folded, &settings).map_err(|error| error.to_string())?,
-            section::folded::tessellate(folded, SHAPE_TOLERANCE_MM).map_err(|error| error.to_string())?,
-        ),
+    let words = |error: &dyn std::fmt::Display| error.to_string();
+    let develop = || match &piece.shape {
+        ResolvedShape::Strip(strip) => blank::strip::develop(strip, &settings).map_err(|error| words(&error)),
+        ResolvedShape::Folded(folded) => blank::folded::develop(folded, &settings).map_err(|error| words(&error)),
     };
+    let in_space = || match &piece.shape {
+        ResolvedShape::Strip(strip) => section::tessellate(strip, SHAPE_TOLERANCE_MM),
+        ResolvedShape::Folded(folded) => section::folded::tessellate(folded, SHAPE_TOLERANCE_MM),
+    };
+    // Flat and shape do not know each other: each has a thread, and the result is the same as one after the other.
+    let (blank, shape) = std::thread::scope(|threads| {
+        let shape = threads.spawn(in_space);
+        (develop(), shape.join())
+    });
+    let blank = blank?;
+    let shape = shape.unwrap_or_else(|panic| std::panic::resume_unwind(panic)).map_err(|error| words(&error))?;
     if let Some(held) = &piece.held_line {
         check_held(held, &blank)?;
     }
     let shapes = shapes::of(piece)?;
     Ok(PiecePlan {
         name: piece.shape.name().to_owned(),
-        kind: kind.into(),
+        kind: match &piece.shape {
+            ResolvedShape::Strip(_) => "strip".into(),
+            ResolvedShape::Folded(_) => "folded".into(),
+        },
         placing: placing::of(piece, resolved.hand, &blank, &shapes),
         reach_mm: match &piece.shape {
             ResolvedShape::Strip(strip) => strip.reach_mm,

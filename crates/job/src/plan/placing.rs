@@ -15,7 +15,7 @@ pub(super) fn of(piece: &ResolvedPiece, hand: Option<Hand>, blank: &Blank, shape
     Placing {
         hand: hand_words(hand).into(),
         face_out: face_out.into(),
-        edge_up: shapes.lie.map_or_else(|| piece.directions.clone(), |lie| edge_up(piece, &lie)),
+        edge_up: shapes.lie.map_or_else(String::new, |lie| edge_up(piece, &lie)),
         front_end: shapes.lie.map_or_else(|| piece.directions.clone(), |lie| front_end(&piece.end_names, &lie)),
         curl: curl(piece),
     }

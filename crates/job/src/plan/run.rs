@@ -3,7 +3,7 @@
 use super::cache::{Cache, key};
 use super::make::{Made, make};
 use super::{Fault, Plan, Promise, SectionPlan, section_plan};
-use crate::file::{Customer, Fitter, Job, LiftedStop, Near, Pattern, Section, Vehicle};
+use crate::file::{Customer, Damage, Fitter, Job, LiftedStop, Near, Pattern, Section, Vehicle};
 use crate::read::shape_faults;
 use crate::resolve::Assume;
 use serde::Serialize;
@@ -54,6 +54,7 @@ impl Planner {
         let made = &mut self.made;
         let inputs = SectionInputs {
             of: made_inputs(job, section, shop, Assume::default()),
+            section,
             number: &job.number,
             country: &job.country,
             customer: &job.customer,
@@ -82,10 +83,16 @@ impl Planner {
 struct MadeInputs<'a> {
     unit: units::LengthUnit,
     customer_unit: Option<units::LengthUnit>,
-    section: &'a Section,
+    section: Section,
     pattern: Option<&'a Pattern>,
     shop: &'a ShopSettings,
     corner: String,
+}
+
+/// The part of a section that its shape and flat depend on: words, numbers of pieces and replies change neither.
+fn shaping(section: &Section) -> Section {
+    let damage = Damage { cause: None, notes: String::new(), ..section.damage.clone() };
+    Section { quantity: 1, damage, try_on_reply: None, ..section.clone() }
 }
 
 fn made_inputs<'a>(job: &'a Job, section: &'a Section, shop: &'a ShopSettings, assume: Assume) -> MadeInputs<'a> {
@@ -94,7 +101,7 @@ fn made_inputs<'a>(job: &'a Job, section: &'a Section, shop: &'a ShopSettings, a
     MadeInputs {
         unit: job.unit,
         customer_unit: job.customer.unit,
-        section,
+        section: shaping(section),
         pattern,
         shop,
         corner: format!("{assume:?}"),
@@ -104,6 +111,7 @@ fn made_inputs<'a>(job: &'a Job, section: &'a Section, shop: &'a ShopSettings, a
 #[derive(Serialize)]
 struct SectionInputs<'a> {
     of: MadeInputs<'a>,
+    section: &'a Section,
     number: &'a str,
     country: &'a str,
     customer: &'a Customer,

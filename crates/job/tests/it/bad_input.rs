@@ -167,6 +167,13 @@ fn a_cross_section_that_crosses_itself() {
 }
 
 #[test]
+fn an_outline_that_crosses_itself() {
+    let crossed = "base = [[0, 0], [260, 560], [260, 0], [0, 560]]";
+    let message = fault(&[("base = [[0, 0], [260, 0], [260, 560], [0, 560]]", crossed)], "step_well", "");
+    says(&message, &["crosses itself", "sides 1 and 3"]);
+}
+
+#[test]
 fn a_station_out_of_order() {
     let message = fault(&[("station = 604\n", "station = 1300\n")], "arch", "");
     says(&message, &["stations must rise", "1300"]);

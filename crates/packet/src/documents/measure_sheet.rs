@@ -1,5 +1,7 @@
 //! The measure sheet: one page for each pattern, where the tape goes, blanks to fill in, photos to take.
 
+mod html;
+
 use std::collections::BTreeSet;
 
 use job::file::{Measurement, Pattern, Role};
@@ -15,6 +17,21 @@ use crate::error::PacketError;
 /// # Errors
 /// As [`crate::pdf::typeset`].
 pub fn measure_sheet(desk: &Desk<'_>, only: Option<&str>) -> Result<Option<Vec<u8>>, PacketError> {
+    drafted(desk, only)?.map(|paper| desk.set(HEADING, SUBJECT, paper)).transpose()
+}
+
+/// The same as one HTML page with boxes to type in.
+///
+/// # Errors
+/// As [`crate::Drawing::bounds`].
+pub fn measure_page(desk: &Desk<'_>, only: Option<&str>) -> Result<Option<String>, PacketError> {
+    drafted(desk, only)?.map(|paper| html::page(desk, HEADING, SUBJECT, &paper)).transpose()
+}
+
+const HEADING: &str = "Measure sheet";
+const SUBJECT: &str = "What to measure and photograph before any metal is cut";
+
+fn drafted(desk: &Desk<'_>, only: Option<&str>) -> Result<Option<PaperDraft>, PacketError> {
     let mut paper = PaperDraft::default();
     let mut seen: BTreeSet<&str> = BTreeSet::new();
     for section in desk.plan.sections.iter().filter(|section| only.is_none_or(|id| section.id == id)) {
@@ -29,7 +46,7 @@ pub fn measure_sheet(desk: &Desk<'_>, only: Option<&str>) -> Result<Option<Vec<u
     if seen.is_empty() {
         return Ok(None);
     }
-    desk.set("Measure sheet", "What to measure and photograph before any metal is cut", paper).map(Some)
+    Ok(Some(paper))
 }
 
 fn one(desk: &Desk<'_>, section: &SectionPlan, pattern: &Pattern, paper: &mut PaperDraft) -> Result<(), PacketError> {

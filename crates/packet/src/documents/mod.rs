@@ -20,7 +20,7 @@ mod try_on;
 pub use desk::{Desk, Reader};
 pub use fitting_sheet::NOT_YET;
 pub use letter::letter;
-pub use measure_sheet::measure_sheet;
+pub use measure_sheet::{measure_page, measure_sheet};
 
 use glam::DVec2;
 use job::Job;
@@ -93,6 +93,7 @@ pub fn write_packet(
     for made in of_sections(&desk, only) {
         files.extend(made?);
     }
+    crate::pdf::let_go();
     let bytes = serde_json::to_vec_pretty(plan).map_err(|error| PacketError::Json { reason: error.to_string() })?;
     files.push(PacketFile {
         name: "plan.json".into(),

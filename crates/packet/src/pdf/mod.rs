@@ -110,8 +110,13 @@ pub fn typeset(document: &Document) -> Result<Vec<u8>, PacketError> {
     };
     let bytes = typst_pdf::pdf(&done, &options).map_err(|faults| refused(document, &faults));
     // results of earlier documents are kept for the next one, but not for ever
-    typst::comemo::evict(4);
+    typst::comemo::evict(2);
     bytes
+}
+
+/// Lets go of everything the typesetter kept from earlier documents; call it when a run of documents is done.
+pub fn let_go() {
+    typst::comemo::evict(0);
 }
 
 /// Prints sheets as they are, one to a page of exactly their size.

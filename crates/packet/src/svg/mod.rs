@@ -11,7 +11,8 @@ use glam::DVec2;
 use crate::drawing::{Bounds, Drawing};
 use crate::error::PacketError;
 use crate::page::{Page, View};
-use write::{Canvas, Curves, escape, slug};
+pub(crate) use write::escape;
+use write::{Canvas, Curves, slug};
 
 /// Returns the drawing as an SVG text cut to the drawing's box with `margin_mm` on paper around it.
 ///

@@ -64,9 +64,8 @@ pub(super) fn of_section(list: &mut List<'_>, section: &SectionWork<'_>) {
     pair_check(list, section);
     let square_metres: f64 = section.pieces.iter().map(|piece| 2.0 * piece.blank.area_mm2 / 1e6).sum();
     let prime = Said {
-        what:
-            "Degrease and prime all over; weldable primer only on the lap faces, kept clear of where the arc goes (C7)"
-                .into(),
+        what: "Degrease and prime all over; weldable primer only on the lap faces, kept clear of where the arc goes"
+            .into(),
         checks: vec!["dry to the maker's time before packing".into()],
         ..Said::default()
     };
@@ -74,7 +73,7 @@ pub(super) fn of_section(list: &mut List<'_>, section: &SectionWork<'_>) {
     let names: Vec<String> =
         section.pieces.iter().map(|piece| format!("{} × {}", section.quantity.max(1), name(piece))).collect();
     let pack = Said {
-        what: "Pack with the fitting sheet; tape over wire ends and corners (C26)".into(),
+        what: "Pack with the fitting sheet; tape over wire ends and corners".into(),
         settings: names,
         checks: vec!["piece, fitting sheet, templates, invoice".into()],
     };

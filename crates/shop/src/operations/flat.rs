@@ -55,7 +55,7 @@ fn cut(list: &mut List<'_>, piece: &PieceWork<'_>) {
         checks: vec!["running dimensions from the datum".into()],
     };
     list.push("cut-blank", name(piece), Size { metres, ..Size::default() }, said);
-    let deburr = Said { what: "Deburr all round before anything else is done (C26)".into(), ..Said::default() };
+    let deburr = Said { what: "Deburr all round before anything else is done".into(), ..Said::default() };
     list.push("deburr", name(piece), Size { metres, ..Size::default() }, deburr);
 }
 

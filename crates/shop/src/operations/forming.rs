@@ -157,11 +157,11 @@ fn gather(list: &mut List<'_>, piece: &PieceWork<'_>) {
 fn wire(list: &mut List<'_>, piece: &PieceWork<'_>) {
     for wire in &piece.blank.wires {
         let metres = wire.cut_length_mm / 1000.0;
-        let radii = wire.bend_radius_mm.iter().map(|(station_mm, radius)| match radius {
-            Some(radius_mm) => {
-                format!("at {}: centre-line radius {}", format_mm(*station_mm, 0), format_mm(*radius_mm, 0))
-            }
-            None => format!("at {}: straight", format_mm(*station_mm, 0)),
+        // stations count from the pattern's own start, which a wire on the bench does not have
+        let places = ["at the start", "in the middle", "at the end"];
+        let radii = wire.bend_radius_mm.iter().zip(places).map(|((_, radius), place)| match radius {
+            Some(radius_mm) => format!("{place}: centre-line radius {}", format_mm(*radius_mm, 0)),
+            None => format!("{place}: straight"),
         });
         let said = Said {
             what: format!(

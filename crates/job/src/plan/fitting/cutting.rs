@@ -15,13 +15,15 @@ pub(super) fn hold_up(sheet: &Sheet<'_>) -> Draft {
     for piece in &sheet.made.pieces {
         let placing = &piece.placing;
         let curl = if placing.curl.is_empty() { String::new() } else { format!("; {}", placing.curl) };
-        text.push(format!("{}: {}; {}{curl}.", piece.name, placing.edge_up, placing.front_end));
+        let place = [&placing.edge_up, &placing.front_end].into_iter().filter(|words| !words.is_empty());
+        let place = place.cloned().collect::<Vec<_>>().join("; ");
+        text.push(format!("{}: {place}{curl}.", piece.name));
     }
     Draft {
         kind: "hold-up",
         title: "Hold the piece against the vehicle",
         text,
-        cautions: vec!["C26: edges and wire ends cut; wear gloves"],
+        cautions: vec!["edges and wire ends cut; wear gloves"],
         ..Draft::default()
     }
 }
@@ -32,7 +34,7 @@ pub(super) fn brace(sheet: &Sheet<'_>) -> Option<Draft> {
     let (what, cautions) = if carries {
         (
             "Support what hangs on this metal before anything is loosened: stands under the vehicle, lids and springs held.",
-            vec!["C24: support what you unbolt; springs and heavy lids first"],
+            vec!["support what you unbolt; springs and heavy lids first"],
         )
     } else if folded {
         (
@@ -54,7 +56,7 @@ pub(super) fn brace(sheet: &Sheet<'_>) -> Option<Draft> {
 }
 
 pub(super) fn bolt_up(sheet: &Sheet<'_>) -> Option<Draft> {
-    let holes: Vec<String> = sheet
+    let mut holes: Vec<String> = sheet
         .made
         .pieces
         .iter()
@@ -62,6 +64,7 @@ pub(super) fn bolt_up(sheet: &Sheet<'_>) -> Option<Draft> {
         .filter(|opening| opening.diameter_mm.is_some() && opening.finish != blank::HoleFinish::FullSize)
         .map(|opening| opening.name.clone())
         .collect();
+    holes.dedup();
     let bolted = sheet.section.joint.kind == JointKind::Bolted || sheet.has_mate();
     if !bolted && holes.is_empty() {
         return None;
@@ -103,9 +106,9 @@ pub(super) fn probe(sheet: &Sheet<'_>) -> Draft {
         }
     }
     text.push("If it is not sound there, stop and ring the shop before anything is cut.".to_owned());
-    let mut cautions = vec!["C19: disc: guard on, face shield, stand out of line"];
+    let mut cautions = vec!["disc: guard on, face shield, stand out of line"];
     if sheet.job.near.old_paint {
-        cautions.push("C11, C22: test old paint, solder and sealer before sanding or burning");
+        cautions.push("test old paint, solder and sealer before sanding or burning");
     }
     Draft {
         kind: "clean-and-probe",
@@ -147,7 +150,7 @@ pub(super) fn trim_ends(sheet: &Sheet<'_>) -> Option<Draft> {
         title: "Trim the spare ends, set it by its marks, clamp",
         text,
         figures_mm,
-        cautions: vec!["C26: deburr and tape the fresh ends"],
+        cautions: vec!["deburr and tape the fresh ends"],
         ..Draft::default()
     })
 }
@@ -250,9 +253,9 @@ pub(super) fn cut(sheet: &Sheet<'_>) -> Draft {
     let mut figures_mm = sheet.cut.map(|cut| vec![("cut height".to_owned(), cut.cut_height_mm)]).unwrap_or_default();
     text.extend(plug_holes(sheet, &mut figures_mm));
     let mut cautions =
-        vec!["C19: disc: guard on, face shield, sparks away from glass and tanks", "C20: look behind the panel first"];
+        vec!["disc: guard on, face shield, sparks away from glass and tanks", "look behind the panel first"];
     if sheet.job.near.fuel {
-        cautions.push("C14: fuel near: no spark before a competent person has made it safe");
+        cautions.push("fuel near: no spark before a competent person has made it safe");
     }
     Draft { kind: "cut", title: "Cut inside the line and file to it", text, figures_mm, cuts_vehicle: true, cautions }
 }

@@ -43,21 +43,19 @@ pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
 }
 
 fn welding(sheet: &Sheet<'_>) -> Vec<&'static str> {
-    let mut cautions = vec![
-        "C17: watch for fire for 30 minutes after the last heat",
-        "C20: a second person behind with an extinguisher",
-    ];
+    let mut cautions =
+        vec!["watch for fire for 30 minutes after the last heat", "a second person behind with an extinguisher"];
     if matches!(sheet.job.fitter.kit, Kit::GasShieldedWire | Kit::Tig) {
-        cautions.push("C12: shade 8 or darker; cover skin; screen the place");
+        cautions.push("shade 8 or darker; cover skin; screen the place");
     }
     if sheet.job.near.battery {
-        cautions.push("C15: battery disconnected and out");
+        cautions.push("battery disconnected and out");
     }
     if sheet.job.near.fuel {
-        cautions.push("C14: fuel near: no heat before a competent person has made it safe");
+        cautions.push("fuel near: no heat before a competent person has made it safe");
     }
     if sheet.job.near.closed_section {
-        cautions.push("C21: closed section: open a vent first, never weld it shut wet or waxed");
+        cautions.push("closed section: open a vent first, never weld it shut wet or waxed");
     }
     cautions
 }
@@ -82,7 +80,7 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
         }
         JointKind::BondedLap => {
             text.push("Adhesive over the whole lap as its data sheet says; clamp until it has cured.".to_owned());
-            ("Bond", vec!["C23: no heat or disc on the joint afterwards"])
+            ("Bond", vec!["no heat or disc on the joint afterwards"])
         }
         JointKind::Butt => {
             text.push("Short runs from the middle outwards, cool to hand warm between them, planish each run before the next.".to_owned());
@@ -105,9 +103,9 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
 
 pub(super) fn protect(sheet: &Sheet<'_>) -> Draft {
     let text = sheet.protect.iter().map(|line| format!("{}: {}.", capital(&line.stage), line.what)).collect();
-    let mut cautions = vec!["C7: no primer where the arc goes; burnt zinc makes fume"];
+    let mut cautions = vec!["no primer where the arc goes; burnt zinc makes fume"];
     if is_welded(sheet.section) {
-        cautions.push("C23: two-pack primer and paint: breathing gear, no heat on them");
+        cautions.push("two-pack primer and paint: breathing gear, no heat on them");
     }
     Draft { kind: "protect", title: "Protect it, in this order", text, cautions, ..Draft::default() }
 }

@@ -70,17 +70,15 @@ pub fn all(app: &Arc<App>, now: &Now, section: &str) -> Result<Vec<Question>, Fa
     let issued = app.data.store.issued(now.card.id)?;
     let pattern = crate::waiting::pattern_of(&now.card.job, own);
     let asked = Asked { app, now, section: own, plan, pattern, issued: &issued };
-    let mut questions = vec![
-        got::ask(&asked)?,
-        damage::ask(&asked),
-        cut::ask(&asked),
-        shape::ask(&asked),
-        flat::ask(&asked),
-        joint::ask(&asked),
-        making::ask(&asked)?,
-        cost::ask(&asked),
-        leaving::ask(&asked),
-    ];
+    // Question 3 draws the fitter's picture, 4 and 5 the piece's: the two have a thread each.
+    let mut questions = std::thread::scope(|threads| {
+        let where_to_cut = threads.spawn(|| cut::ask(&asked));
+        let shape = [shape::ask(&asked), flat::ask(&asked)];
+        let cut = where_to_cut.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        let first = [got::ask(&asked)?, damage::ask(&asked), cut];
+        let last = [joint::ask(&asked), making::ask(&asked)?, cost::ask(&asked), leaving::ask(&asked)];
+        Ok::<_, Failure>(first.into_iter().chain(shape).chain(last).collect::<Vec<Question>>())
+    })?;
     for (index, question) in questions.iter_mut().enumerate() {
         question.number = index + 1;
     }
