@@ -4,8 +4,8 @@ use crate::documents::{self, Document};
 use crate::failure::Failure;
 use crate::pictures;
 use crate::reply;
-use crate::shop_data::Card;
-use job::file::{Job, Pattern, Section};
+use crate::shop_data::{Card, today};
+use job::file::{Job, Pattern};
 use job::plan::{PiecePlan, Plan, Planner, SectionPlan};
 use packet::documents::preview;
 use shop::ShopSettings;
@@ -113,7 +113,7 @@ impl Planning {
     /// The written reply to a job as it stands.
     pub fn letter(&self, job: &Job, plan: &Plan) -> String {
         if !reply::is_said_on_the_phone(job) {
-            return reply::letter(job, plan, &self.settings());
+            return reply::letter(job, plan, &self.settings(), &today());
         }
         job::telephone_with(&mut self.planner(), job, &self.settings()).reply
     }
@@ -166,17 +166,28 @@ impl Planning {
         made
     }
 
-    /// The pieces of a pattern at its own sizes, as one line drawing.
+    /// The pieces of a pattern at its own sizes in one of its versions, as one line drawing: seen from outside and above, or the
+    /// first piece cut through in the middle where it has cross-sections.
     ///
     /// # Errors
-    /// A pattern that cannot be worked out, with its first fault.
-    pub fn pattern_picture(&self, pattern: &Pattern) -> Result<String, Failure> {
-        let plan = self.compute(&job_of_pattern(pattern));
+    /// A pattern that cannot be worked out or has no such version, with its first fault.
+    pub fn pattern_picture(
+        &self,
+        pattern: &Pattern,
+        version: Option<&str>,
+        cut_through: bool,
+    ) -> Result<String, Failure> {
+        let plan = self.compute(&pattern.alone(version));
         let made = plan.sections.first().filter(|section| !section.pieces.is_empty());
         let section = made.ok_or_else(|| {
             let fault = plan.all_faults().next().map(|fault| fault.message.clone());
             Failure::bad_input(fault.unwrap_or_else(|| "the pattern has no piece".into())).in_place(&pattern.title)
         })?;
+        if let (true, Some(piece)) = (cut_through, section.pieces.first())
+            && let Some(svg) = preview::cross_section(section, piece, piece.cross_sections.len() / 2).ok().flatten()
+        {
+            return Ok(svg);
+        }
         Ok(pictures::together(section))
     }
 }
@@ -190,47 +201,4 @@ pub struct PiecePictures {
     pub flat: String,
     /// The cross-section in the middle.
     pub cross_section: String,
-}
-
-/// A job with one section made from a pattern at the pattern's own sizes.
-fn job_of_pattern(pattern: &Pattern) -> Job {
-    let section = Section {
-        id: pattern.id.clone(),
-        title: pattern.title.clone(),
-        hand: pattern.hand,
-        quantity: 1,
-        decision: Default::default(),
-        from_pattern: Some(job::file::FromPattern {
-            id: pattern.id.clone(),
-            version: None,
-            without: Vec::new(),
-            from: None,
-            to: None,
-        }),
-        measured: BTreeMap::new(),
-        said: None,
-        damage: Default::default(),
-        joint: Default::default(),
-        free_ends: job::file::FreeEnds { start: false, end: false },
-        try_on_reply: None,
-        pairs: Vec::new(),
-        pieces: Vec::new(),
-    };
-    Job {
-        format: 1,
-        number: String::new(),
-        title: pattern.title.clone(),
-        unit: pattern.unit,
-        country: String::new(),
-        opened: String::new(),
-        customer: Default::default(),
-        vehicle: Default::default(),
-        fitter: Default::default(),
-        near: Default::default(),
-        alternatives: Vec::new(),
-        lifted: Vec::new(),
-        photos: Vec::new(),
-        sections: vec![section],
-        patterns: vec![pattern.clone()],
-    }
 }

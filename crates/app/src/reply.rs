@@ -3,8 +3,8 @@
 
 use crate::words::hand_in_full;
 use job::file::{Decision, Job};
-use job::plan::{Plan, SectionPlan};
-use shop::ShopSettings;
+use job::plan::{Plan, SectionPlan, promise_from};
+use shop::{ShopSettings, date_in_words};
 use std::fmt::Write as _;
 
 /// Whether any piece stands on what was only said on the telephone.
@@ -13,7 +13,9 @@ pub fn is_said_on_the_phone(job: &Job) -> bool {
 }
 
 /// The reply as text, ready to send.
-pub fn letter(job: &Job, plan: &Plan, settings: &ShopSettings) -> String {
+///
+/// `day` is the day it goes out (YYYY-MM-DD): the date that it promises counts from it.
+pub fn letter(job: &Job, plan: &Plan, settings: &ShopSettings, day: &str) -> String {
     let made: Vec<&SectionPlan> = plan.sections.iter().filter(|section| section.decision == Decision::Make).collect();
     if made.is_empty() {
         return declined_only(plan, settings);
@@ -33,7 +35,7 @@ pub fn letter(job: &Job, plan: &Plan, settings: &ShopSettings) -> String {
         text.push_str(&other_line(section));
     }
     text.push('\n');
-    text.push_str(&whole(plan, made.len()));
+    text.push_str(&whole(plan, made.len(), settings, day));
     text.push_str(&closing(settings));
     text
 }
@@ -53,23 +55,37 @@ fn made_line(section: &SectionPlan) -> String {
 fn other_line(section: &SectionPlan) -> String {
     match &section.decision {
         Decision::Decline { reason, instead } => {
-            format!("- {}: we would rather not make this one. {reason} Instead: {instead}\n", section.title)
+            format!(
+                "- {}: we would rather not make this one: {}. Instead: {}.\n",
+                section.title,
+                bare(reason),
+                bare(instead)
+            )
         }
-        Decision::LeaveAndTreat { reason } => format!("- {}: may be left and treated. {reason}\n", section.title),
+        Decision::LeaveAndTreat { reason } => {
+            format!("- {}: may be left and treated: {}.\n", section.title, bare(reason))
+        }
         Decision::Make => String::new(),
     }
 }
 
-fn whole(plan: &Plan, made: usize) -> String {
+/// Words of a person without the stop they may end in.
+fn bare(text: &str) -> &str {
+    text.trim().trim_end_matches('.')
+}
+
+fn whole(plan: &Plan, made: usize, settings: &ShopSettings, day: &str) -> String {
     let mut text = String::new();
     if let (Some(price), true) = (&plan.price, made > 1) {
         let _ = writeln!(text, "Together: between {} and {} (net of tax).", price.net.low, price.net.high);
     }
-    if let Some(promise) = &plan.promise {
+    if let Ok(Some(promise)) = promise_from(day, plan, settings) {
         let _ = writeln!(
             text,
-            "If you say yes this week, it could leave here about {}, and by {} at the latest.",
-            promise.likely, promise.latest
+            "If the order and all measurements are here on {}, it could leave here about {}, and by {} at the latest.",
+            date_in_words(day),
+            date_in_words(&promise.likely),
+            date_in_words(&promise.latest)
         );
     }
     text

@@ -89,7 +89,15 @@ fn read(path: &Path) -> Result<String, Failure> {
 fn settings(of: &JobAndShop) -> Result<ShopSettings, Failure> {
     let beside = of.job.parent().unwrap_or(Path::new("")).join("shop.toml");
     let Some(path) = of.shop.clone().or_else(|| beside.is_file().then_some(beside)) else { return crate::demo::shop() };
-    ShopSettings::read_toml(&read(&path)?)
+    read_shop(&path)
+}
+
+/// Reads the shop's settings from a file.
+///
+/// # Errors
+/// A file that cannot be read; a setting that cannot be accepted.
+pub fn read_shop(path: &Path) -> Result<ShopSettings, Failure> {
+    ShopSettings::read_toml(&read(path)?)
         .map_err(|error| Failure::bad_input(error.to_string()).in_place(path.display()))
 }
 

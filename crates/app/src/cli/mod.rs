@@ -4,8 +4,10 @@ mod allowance;
 mod bend;
 mod data;
 mod figures;
+mod flatten;
 mod job_file;
 mod open;
+mod progress;
 mod stop;
 
 use crate::failure::{Failure, Kind};
@@ -41,6 +43,8 @@ enum Command {
     /// Developed width and strain of one edge
     #[command(subcommand)]
     Allowance(allowance::Allowance),
+    /// The flat blank of a double-curved skin, from a mesh of it
+    Flatten(Box<flatten::Flatten>),
     /// JSON Schema of the job file
     Schema,
     /// Copies the shop's data, also while it is in use
@@ -99,6 +103,7 @@ fn dispatch(command: Command) -> Result<(), Failure> {
         Command::Ask(ask) => job_file::ask(&ask),
         Command::Bend(bend) => bend::run(&bend),
         Command::Allowance(allowance) => allowance::run(&allowance),
+        Command::Flatten(flatten) => flatten::run(&flatten),
         Command::Schema => figures::print(&figures::json_text(&job::schema())?),
         Command::Backup(backup) => data::backup(&backup),
         Command::Restore(restore) => data::restore(&restore),

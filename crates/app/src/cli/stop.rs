@@ -1,12 +1,11 @@
 //! Ctrl-C: work is asked to stop, and the program ends with 130 once nothing half-done is left.
 
 use crate::failure::{Failure, Kind};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use numerics::Cancel;
 
 /// Whether a person has asked the program to stop.
 #[derive(Debug, Clone, Default)]
-pub struct Stop(Arc<AtomicBool>);
+pub struct Stop(Cancel);
 
 impl Stop {
     /// Listens for Ctrl-C from now on.
@@ -15,12 +14,12 @@ impl Stop {
     /// When the system does not let the program listen.
     pub fn listen() -> Result<Self, Failure> {
         let stop = Self::default();
-        let flag = Arc::clone(&stop.0);
+        let flag = stop.0.clone();
         let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(Failure::machine)?;
         std::thread::spawn(move || {
             runtime.block_on(async {
                 if tokio::signal::ctrl_c().await.is_ok() {
-                    flag.store(true, Ordering::Relaxed);
+                    flag.cancel();
                 }
             });
         });
@@ -32,11 +31,21 @@ impl Stop {
     /// # Errors
     /// When a person has asked to stop.
     pub fn check(&self) -> Result<(), Failure> {
-        if self.asked() { Err(Failure::new(Kind::Stopped, "stopped")) } else { Ok(()) }
+        if self.asked() { Err(Self::stopped()) } else { Ok(()) }
     }
 
     /// Whether a person has asked to stop.
     pub fn asked(&self) -> bool {
-        self.0.load(Ordering::Relaxed)
+        self.0.is_asked()
+    }
+
+    /// The flag, for work that looks at it by itself.
+    pub fn flag(&self) -> &Cancel {
+        &self.0
+    }
+
+    /// The end of work that a person stopped.
+    pub fn stopped() -> Failure {
+        Failure::new(Kind::Stopped, "stopped")
     }
 }

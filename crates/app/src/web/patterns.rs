@@ -3,10 +3,11 @@
 use super::{App, WebError, page};
 use crate::failure::Failure;
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{Html, IntoResponse, Response};
 use job::file::{Pattern, Version};
+use serde::Deserialize;
 use std::sync::Arc;
 
 #[derive(Template)]
@@ -46,12 +47,24 @@ fn kept(pattern: Pattern) -> Kept {
     }
 }
 
-/// The finished piece of a pattern at its own sizes, seen from outside and above.
-pub async fn picture(State(app): State<Arc<App>>, Path(name): Path<String>) -> Result<Response, WebError> {
+/// Which version is drawn, the usual one when absent, and whether it is cut through: that tells a round edge from a folded one.
+#[derive(Debug, Deserialize)]
+pub struct Drawn {
+    version: Option<String>,
+    #[serde(default)]
+    cut_through: bool,
+}
+
+/// The finished piece of a pattern at its own sizes, seen from outside and above or cut through.
+pub async fn picture(
+    State(app): State<Arc<App>>,
+    Path(name): Path<String>,
+    Query(drawn): Query<Drawn>,
+) -> Result<Response, WebError> {
     let svg = app.work(move |app| {
         let missing = || Failure::not_found(format!("there is no pattern {name:?} on the shelf"));
         let pattern = app.data.pattern(&name)?.ok_or_else(missing)?;
-        app.planning.pattern_picture(&pattern)
+        app.planning.pattern_picture(&pattern, drawn.version.as_deref(), drawn.cut_through)
     });
     Ok(([(header::CONTENT_TYPE, "image/svg+xml")], svg.await?).into_response())
 }

@@ -4,11 +4,11 @@ use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-fn run(args: &[&str]) -> Output {
+pub fn run(args: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_soundmetal")).args(args).output().unwrap()
 }
 
-fn json(args: &[&str]) -> Value {
+pub fn json(args: &[&str]) -> Value {
     let output = run(args);
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     serde_json::from_slice(&output.stdout).unwrap()
@@ -16,7 +16,7 @@ fn json(args: &[&str]) -> Value {
 
 /// Ends with code 2, one line on stderr that holds `words`, nothing on stdout.
 #[track_caller]
-fn assert_refused(args: &[&str], words: &str) {
+pub fn assert_refused(args: &[&str], words: &str) {
     let output = run(args);
     let error = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2), "{error}");
@@ -24,7 +24,7 @@ fn assert_refused(args: &[&str], words: &str) {
     assert!(output.stdout.is_empty());
 }
 
-fn near(value: &Value, expected: f64, tolerance: f64) {
+pub fn near(value: &Value, expected: f64, tolerance: f64) {
     let value = value.as_f64().unwrap();
     assert!((value - expected).abs() <= tolerance, "{value} instead of {expected}");
 }

@@ -10,5 +10,6 @@ mod api_types;
 mod browser;
 mod command_line;
 mod edits;
+mod flatten;
 mod pages;
 mod photos;

@@ -2,7 +2,9 @@
 
 use std::f64::consts::PI;
 
-use blank::{Blank, FaceUp, FlatFold, FlatMark, FlatOpening, FoldKind, HoleFinish, LengthwiseLine, MarkKind};
+use blank::{
+    Blank, FaceUp, FlatFold, FlatMark, FlatOpening, FoldKind, HoleFinish, LengthwiseLine, MarkKind, material_name,
+};
 use glam::DVec2;
 use job::file::Hand;
 use job::plan::PiecePlan;
@@ -34,14 +36,16 @@ pub struct FlatList {
 /// Bends and openings of a flat, each where there are any.
 pub fn flat_lists(blank: &Blank) -> Vec<FlatList> {
     let bends = FlatList {
-        head: &["no.", "bend", "way", "bend angle", "opening", "fold to", "inside r", "k", "allowance", "rule"],
+        head: &["no.", "bend", "way", "bend angle", "opening", "fold to", "inside r", "K", "allowance", "rule"],
         shares: &[0.0, 2.4, 0.0, 1.1, 1.2, 1.2, 1.2, 0.8, 1.6, 2.0],
         rows: blank.folds.iter().map(bend_row).collect(),
     };
+    // the datum of the running dimensions: one hole has one pair of figures on a paper
+    let datum = bounds_of(blank.outline_mm.iter().copied()).low;
     let openings = FlatList {
         head: &["opening", "x", "y", "cut in the flat", "finished", "why"],
         shares: &[1.8, 0.8, 0.8, 1.2, 1.4, 3.0],
-        rows: blank.openings.iter().map(opening_row).collect(),
+        rows: blank.openings.iter().map(|opening| opening_row(opening, datum)).collect(),
     };
     [bends, openings].into_iter().filter(|list| !list.rows.is_empty()).collect()
 }
@@ -74,7 +78,7 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
         "Flat of {}, {} mm {}, {}",
         piece.name,
         trimmed(blank.thickness_mm, 3),
-        blank.material,
+        material_name(&blank.material),
         face_words(blank.face_up)
     );
     let mut draft = Draft::new(format!("blank {}", piece.name), description, scale);
@@ -350,7 +354,7 @@ fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) -> DVec2 {
     let low = bounds_of(blank.outline_mm.iter().copied()).low;
     let at = draft.moved(low, 0.0, -30.0);
     draft.bold(at, TextHeight::Mm5, piece.name.clone());
-    let sheet = format!("{} mm {}", trimmed(blank.thickness_mm, 3), blank.material);
+    let sheet = format!("{} mm {}", trimmed(blank.thickness_mm, 3), material_name(&blank.material));
     draft.words(draft.moved(at, 0.0, -7.0), TextHeight::Mm3_5, sheet);
     let datum = "dimensions in mm from the lower left corner of the box round the flat";
     draft.words(draft.moved(at, 0.0, -12.5), TextHeight::Mm2_5, datum);
@@ -411,7 +415,7 @@ fn bend_row(fold: &FlatFold) -> Vec<String> {
     ]
 }
 
-fn opening_row(opening: &FlatOpening) -> Vec<String> {
+fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {
     let size = |diameter: Option<f64>| diameter.map(|mm| format!("⌀{}", trimmed(mm, 2)));
     let cut = match (opening.finish, &opening.outline_mm) {
         (_, Some(_)) => "outline".to_owned(),
@@ -427,8 +431,8 @@ fn opening_row(opening: &FlatOpening) -> Vec<String> {
     };
     vec![
         opening.name.clone(),
-        trimmed(opening.centre_mm.x, 1),
-        trimmed(opening.centre_mm.y, 1),
+        trimmed(opening.centre_mm.x - datum.x, 1),
+        trimmed(opening.centre_mm.y - datum.y, 1),
         cut,
         finished,
         opening.why.clone(),

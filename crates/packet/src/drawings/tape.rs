@@ -9,52 +9,58 @@ use super::elevation::{Elevation, front_arrow};
 use super::profile::{Laid, outside_arrow};
 use super::project::{ViewAxes, visible_lines};
 use super::{bounds_of, picture_scale};
-use crate::drawing::{Along, Drawing, Label, Layer, Shape, TextHeight};
+use crate::drawing::{Along, Drawing, Label, Layer, Scale, Shape, TextHeight};
 
-/// Draws the tape of one measurement; no larger than the space.
-pub fn tape_picture(
-    piece: &PiecePlan,
-    measurement: &Measurement,
-    hand: Option<Hand>,
-    width_mm: f64,
-    height_mm: f64,
-) -> Drawing {
-    let name = format!("tape {}", measurement.id);
-    let description = format!("{}: {}", measurement.title, measurement.how);
-    if let Some(holes) = holes_measured(piece, measurement) {
-        return between_holes(piece, measurement, hand, holes, [width_mm, height_mm]);
-    }
-    match (&measurement.role, piece.kind.as_str()) {
-        (Role::RunLength | Role::RunStart, "strip") => {
-            along_edge(piece, measurement, hand, name, description, width_mm, height_mm)
-        }
-        (Role::Check, "strip") if measurement.tape != Tape::Calliper && spans_the_piece(piece, measurement) => {
-            along_edge(piece, measurement, hand, name, description, width_mm, height_mm)
-        }
-        (_, "strip") => across(piece, measurement, hand, name, description, width_mm, height_mm),
-        _ => on_tray(piece, measurement, name, description, width_mm, height_mm),
+/// One measurement to draw on a piece.
+#[derive(Debug, Clone, Copy)]
+pub struct Taped<'a> {
+    /// The piece.
+    pub piece: &'a PiecePlan,
+    /// What is measured.
+    pub measurement: &'a Measurement,
+    /// Its value on the surveyed vehicle, where that can be read.
+    pub nominal_mm: Option<f64>,
+    /// Hand of the piece.
+    pub hand: Option<Hand>,
+    /// Width and height that the drawing may take on paper.
+    pub space_mm: [f64; 2],
+}
+
+impl Taped<'_> {
+    fn draft(&self, scale: Scale) -> Draft {
+        let Measurement { id, title, how, .. } = self.measurement;
+        Draft::new(format!("tape {id}"), format!("{title}: {how}"), scale)
     }
 }
 
-/// A check figure longer than half the edge runs along the piece, a shorter one across it.
-fn spans_the_piece(piece: &PiecePlan, measurement: &Measurement) -> bool {
-    let nominal = measurement.nominal.length_mm(&units::Reading::default()).unwrap_or(0.0);
-    nominal > 0.4 * length_of(&piece.edge_template_mm)
+/// Draws where the tape goes.
+pub fn tape_picture(taped: Taped<'_>) -> Drawing {
+    if let Some(holes) = holes_measured(&taped) {
+        return between_holes(&taped, holes);
+    }
+    match (&taped.measurement.role, taped.piece.kind.as_str()) {
+        (Role::RunLength | Role::RunStart, "strip") => along_edge(&taped),
+        (Role::Check, "strip") if taped.measurement.tape != Tape::Calliper && spans_the_piece(&taped) => {
+            along_edge(&taped)
+        }
+        (_, "strip") => across(&taped),
+        _ => on_tray(&taped),
+    }
 }
 
-fn along_edge(
-    piece: &PiecePlan,
-    measurement: &Measurement,
-    hand: Option<Hand>,
-    name: String,
-    description: String,
-    width_mm: f64,
-    height_mm: f64,
-) -> Drawing {
+/// A check figure of more than this share of the edge runs along the piece, a shorter one across it.
+const ALONG_FROM: f64 = 0.4;
+
+fn spans_the_piece(taped: &Taped<'_>) -> bool {
+    taped.nominal_mm.is_some_and(|nominal| nominal > ALONG_FROM * length_of(&taped.piece.edge_template_mm))
+}
+
+fn along_edge(taped: &Taped<'_>) -> Drawing {
+    let Taped { piece, measurement, hand, space_mm: [width_mm, height_mm], .. } = *taped;
     let seen = Elevation::of(piece);
     let size = seen.bounds.size();
     let scale = picture_scale(size.x, size.y, width_mm - 16.0, height_mm - 34.0);
-    let mut draft = Draft::new(name, description, scale);
+    let mut draft = taped.draft(scale);
     seen.draw(&mut draft);
     front_arrow(&mut draft, &seen, hand);
     let edge = lower_edge(piece, &seen);
@@ -108,22 +114,15 @@ fn ends(draft: &mut Draft, tape: &[DVec2]) {
     }
 }
 
-fn across(
-    piece: &PiecePlan,
-    measurement: &Measurement,
-    hand: Option<Hand>,
-    name: String,
-    description: String,
-    width_mm: f64,
-    height_mm: f64,
-) -> Drawing {
+fn across(taped: &Taped<'_>) -> Drawing {
+    let Taped { piece, measurement, hand, space_mm: [width_mm, height_mm], .. } = *taped;
     let Some(shape) = piece.cross_sections.get(piece.cross_sections.len() / 2) else {
-        return on_tray(piece, measurement, name, description, width_mm, height_mm);
+        return on_tray(taped);
     };
     let laid = Laid::of(piece, shape, hand);
     let box_ = bounds_of(laid.outside.iter().chain(&laid.inside).copied());
     let scale = picture_scale(box_.size().x + 20.0, box_.size().y, width_mm - 60.0, height_mm - 24.0);
-    let mut draft = Draft::new(name, description, scale);
+    let mut draft = taped.draft(scale);
     laid.draw(&mut draft, DVec2::ZERO);
     outside_arrow(&mut draft, &laid, box_.low);
     if measurement.role == Role::OldCurl || measurement.tape == Tape::Calliper {
@@ -132,7 +131,7 @@ fn across(
     }
     let face = if measurement.face == TapeFace::Inside { &laid.inside } else { &laid.outside };
     let length = length_of(face);
-    let nominal = measurement.nominal.length_mm(&units::Reading::default()).unwrap_or(0.5 * length);
+    let nominal = taped.nominal_mm.unwrap_or(0.5 * length);
     // from the lowest outside point of the finished edge, up the face by the nominal figure
     let bottom = laid.foot(face);
     let start = length_of(face.get(..=bottom).unwrap_or_default());
@@ -194,11 +193,12 @@ fn before_the_start(draft: &mut Draft, edge: &[DVec2], above: f64, measurement: 
 }
 
 /// Two openings of the piece whose middles stand as far apart as the check figure says.
-fn holes_measured(piece: &PiecePlan, measurement: &Measurement) -> Option<[glam::DVec3; 2]> {
+fn holes_measured(taped: &Taped<'_>) -> Option<[glam::DVec3; 2]> {
+    let Taped { piece, measurement, nominal_mm, .. } = *taped;
     if measurement.role != Role::Check || measurement.tape == Tape::Calliper {
         return None;
     }
-    let nominal = measurement.nominal.length_mm(&units::Reading::default()).ok()?;
+    let nominal = nominal_mm?;
     let closed =
         piece.shape.lines.iter().filter(|line| line.closed && line.name != "outline" && !line.points_mm.is_empty());
     let middles: Vec<glam::DVec3> =
@@ -208,13 +208,8 @@ fn holes_measured(piece: &PiecePlan, measurement: &Measurement) -> Option<[glam:
 }
 
 /// From the middle of one opening to the middle of another, seen square to the face they are in.
-fn between_holes(
-    piece: &PiecePlan,
-    measurement: &Measurement,
-    hand: Option<Hand>,
-    holes: [glam::DVec3; 2],
-    space_mm: [f64; 2],
-) -> Drawing {
+fn between_holes(taped: &Taped<'_>, holes: [glam::DVec3; 2]) -> Drawing {
+    let Taped { piece, measurement, hand, space_mm, .. } = *taped;
     let outside = Elevation::of(piece);
     // a flange that the skin hides is seen from beyond its free edge
     let view = if piece.kind == "strip" {
@@ -228,8 +223,7 @@ fn between_holes(
     let lines = visible_lines(&piece.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
     let scale = picture_scale(box_.size().x, box_.size().y, space_mm[0] - 30.0, space_mm[1] - 30.0);
-    let mut draft =
-        Draft::new(format!("tape {}", measurement.id), format!("{}: {}", measurement.title, measurement.how), scale);
+    let mut draft = taped.draft(scale);
     for (_, points) in &lines {
         draft.path(Layer::Outline, points);
     }
@@ -269,14 +263,8 @@ fn sheet_mm(laid: &Laid) -> f64 {
 }
 
 /// A folded piece from above with the measured way across or along it.
-fn on_tray(
-    piece: &PiecePlan,
-    measurement: &Measurement,
-    name: String,
-    description: String,
-    width_mm: f64,
-    height_mm: f64,
-) -> Drawing {
+fn on_tray(taped: &Taped<'_>) -> Drawing {
+    let Taped { piece, measurement, space_mm: [width_mm, height_mm], .. } = *taped;
     let size = piece.shape.bounds_mm().map_or(glam::DVec3::ZERO, |[low, high]| high - low);
     // the longer side lies along the paper
     let up = if size.x >= size.y { glam::DVec3::Y } else { glam::DVec3::NEG_X };
@@ -284,7 +272,7 @@ fn on_tray(
     let lines = visible_lines(&piece.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
     let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 50.0, height_mm - 30.0);
-    let mut draft = Draft::new(name, description, scale);
+    let mut draft = taped.draft(scale);
     for (_, points) in &lines {
         draft.path(Layer::Outline, points);
     }

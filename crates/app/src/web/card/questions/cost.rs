@@ -7,15 +7,20 @@ use crate::web::card::fields::Field;
 use crate::web::card::question::Question;
 use crate::web::figures::{Cell, Figure, Table};
 use job::file::AlternativeKind;
-use shop::{Price, QuoteLine};
+use shop::{Price, QuoteLine, date_in_words};
 
 /// The question.
 pub fn ask(asked: &Asked<'_>) -> Question {
     let price = asked.plan.price.as_ref();
     let mut figures = Vec::new();
     if let Some(promise) = &asked.now.plan.promise {
-        figures
-            .push(Figure::shown(format!("Promise: {}, latest {}", promise.likely, promise.latest), &promise.working));
+        let words = format!(
+            "Promise: {}, latest {}, counted from {}",
+            date_in_words(&promise.likely),
+            date_in_words(&promise.latest),
+            date_in_words(&promise.counted_from)
+        );
+        figures.push(Figure::shown(words, &promise.working));
     }
     let mut tables: Vec<Table> = price.map(|price| lines_table(price, &asked.section.title)).into_iter().collect();
     tables.extend(whole_job_table(asked));
@@ -48,7 +53,14 @@ fn answer(asked: &Asked<'_>, price: Option<&Price>) -> String {
     let said = if price.said_on_the_phone { ", said on the phone, not measured" } else { "" };
     let promise = asked.now.plan.promise.as_ref();
     let date = promise
-        .map(|promise| format!("; leaves the shop about {}, by {} at the latest", promise.likely, promise.latest));
+        .map(|promise| {
+            format!(
+                "; ordered on {}, it leaves the shop about {}, by {} at the latest",
+                date_in_words(&promise.counted_from),
+                date_in_words(&promise.likely),
+                date_in_words(&promise.latest)
+            )
+        });
     let second = asked.plan.second_price.as_ref();
     let second = second
         .map(|price| format!("; if the rust goes as far as it may, {} (up to {})", price.net.middle, price.net.high));

@@ -56,7 +56,7 @@ fn answer(pieces: &[PiecePlan]) -> String {
         return "There is no piece to make.".into();
     }
     let one = |piece: &PiecePlan| {
-        let material = handbook_title(&piece.blank.material);
+        let material = material_name(&piece.blank.material);
         format!(
             "{}: {} in {} {material}, sizes ± {}",
             piece.name,
@@ -66,12 +66,6 @@ fn answer(pieces: &[PiecePlan]) -> String {
         )
     };
     format!("{}.", pieces.iter().map(one).collect::<Vec<_>>().join("; "))
-}
-
-/// A material's key as words.
-fn handbook_title(key: &str) -> String {
-    // A grade ("dc04") is written in capitals, a metal ("zinc_coated") in words.
-    if key.contains(|c: char| c.is_ascii_digit()) { key.to_uppercase() } else { key.replace(['_', '-'], " ") }
 }
 
 fn fields(asked: &Asked<'_>) -> Vec<Field> {

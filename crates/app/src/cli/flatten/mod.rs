@@ -1,0 +1,290 @@
+//! `soundmetal flatten`: the flat blank of a double-curved skin from a mesh file.
+
+mod report;
+
+use super::figures::{self, Manner, json_text};
+use super::stop::Stop;
+use super::{job_file, progress};
+use crate::failure::{Failure, Kind};
+use blank::flatten::{self, FlatSkin, FlattenError, FlattenSettings, Flow, ROUTE_WEIGHT, Route, shop_terms};
+use clap::{Args, ValueEnum};
+use handbook::forming_limit::FormingLimit;
+use handbook::materials::Material;
+use handbook::{Concern, Grade};
+use mesh::Skin;
+use mesh::import::{self, MeshFormat};
+use numerics::newton::Ending;
+use report::Report;
+use shop::ShopSettings;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The flat blank of a double-curved skin.
+#[derive(Debug, Args)]
+pub struct Flatten {
+    /// Mesh of the finished skin (.ply, .stl or .obj), triangles anticlockwise seen from the outside
+    mesh: PathBuf,
+    /// Sheet thickness before forming ("0.9 mm", ".036\"", "20 swg")
+    #[arg(long, value_name = "T")]
+    thickness: String,
+    /// Material key of the handbook ("dc04") [default: that of the shop's sheet nearest in thickness]
+    #[arg(long, value_name = "M", conflicts_with = "flow")]
+    material: Option<String>,
+    /// Flow of the sheet instead: K in N/mm² and n of σ = K·εⁿ
+    #[arg(long, value_name = "K,n", value_delimiter = ',', num_args = 1..)]
+    flow: Vec<f64>,
+    /// How it is to be formed
+    #[arg(long, value_enum, value_name = "R", default_value_t)]
+    route: WhichRoute,
+    /// How much dearer the other way of forming is on the route [default: the shop's setting, 10]
+    #[arg(long, value_name = "c")]
+    weight: Option<f64>,
+    /// Which face of the sheet the mesh is
+    #[arg(long, value_enum, default_value_t)]
+    face: WhichFace,
+    /// What is made least
+    #[arg(long, value_enum, default_value_t)]
+    energy: WhichEnergy,
+    /// Unit of the mesh's numbers
+    #[arg(long, value_enum, value_name = "UNIT")]
+    mesh_unit: Option<MeshUnit>,
+    /// The shop's settings (TOML) [default: the invented demo shop]
+    #[arg(long, value_name = "FILE")]
+    shop: Option<PathBuf>,
+    /// Writes the flat mesh, points and triangles in the order of the input
+    #[arg(long, value_name = "OBJ")]
+    out_mesh: Option<PathBuf>,
+    /// Writes the flat with its bands as DXF
+    #[arg(long, value_name = "DXF")]
+    dxf: Option<PathBuf>,
+    /// Writes the flat with its bands as SVG at 1:1
+    #[arg(long, value_name = "SVG")]
+    svg: Option<PathBuf>,
+    #[command(flatten)]
+    manner: Manner,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Default, ValueEnum)]
+enum WhichRoute {
+    /// Whatever takes least plastic work
+    #[default]
+    LeastWork,
+    /// Mostly stretched
+    WheelOut,
+    /// Mostly gathered
+    GatherIn,
+}
+
+#[derive(Debug, Clone, Copy, Default, ValueEnum)]
+enum WhichFace {
+    /// The middle of the sheet
+    #[default]
+    Middle,
+    /// The outside face: the blank is worked out half a thickness further in
+    Outside,
+    /// The inside face
+    Inside,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Default, ValueEnum)]
+enum WhichEnergy {
+    /// Plastic work
+    #[default]
+    LeastWork,
+    /// Symmetric Dirichlet energy, for comparison: no thickness, no metal, no face
+    SymmetricDirichlet,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum MeshUnit {
+    Mm,
+    Cm,
+    M,
+    In,
+}
+
+impl MeshUnit {
+    fn mm(self) -> f64 {
+        match self {
+            Self::Mm => 1.0,
+            Self::Cm => 10.0,
+            Self::M => 1000.0,
+            Self::In => 25.4,
+        }
+    }
+}
+
+/// The sheet that is formed.
+struct Sheet {
+    name: String,
+    flow: Flow,
+    steel: bool,
+    thickness_mm: f64,
+}
+
+/// Runs the command.
+pub fn run(asked: &Flatten) -> Result<(), Failure> {
+    let stop = Stop::listen()?;
+    let sheet = sheet(asked)?;
+    let skin = skin(asked, &sheet)?;
+    let settings = settings(asked, &sheet)?;
+    let done = flatten::flatten(&skin, &settings, &progress::shown("flatten"), stop.flag());
+    progress::clear();
+    let flat = match done {
+        Err(FlattenError::Cancelled) => return Err(Stop::stopped()),
+        done => done.map_err(|error| Failure::bad_input(error.to_string()).in_place(asked.mesh.display()))?,
+    };
+    if flat.ending == Ending::Cancelled {
+        return Err(Stop::stopped());
+    }
+    let concerns = concerns(asked, &sheet, &flat)?;
+    let report = Report::new(asked, &sheet, &skin, &flat, &concerns)?;
+    write_files(asked, &flat)?;
+    figures::print(&if asked.manner.json { json_text(&report)? } else { report.text() })?;
+    match concerns.iter().find(|concern| concern.grade == Grade::Stop) {
+        Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not make this: {}: {}", stop.place, stop.what))
+            .hint(stop.what_to_do.clone())),
+        None => Ok(()),
+    }
+}
+
+fn sheet(asked: &Flatten) -> Result<Sheet, Failure> {
+    let thickness_mm = asked.manner.thickness_mm("--thickness", &asked.thickness)?;
+    match asked.flow.as_slice() {
+        [] => of_material(asked, thickness_mm),
+        [strength_n_mm2, hardening_exponent] => Ok(Sheet {
+            name: format!("K {strength_n_mm2} N/mm², n {hardening_exponent}"),
+            flow: Flow { strength_n_mm2: *strength_n_mm2, hardening_exponent: *hardening_exponent },
+            steel: false,
+            thickness_mm,
+        }),
+        other => {
+            let message =
+                format!("--flow has {} numbers; K in N/mm² and n are accepted, as in --flow 550,0.21", other.len());
+            Err(Failure::bad_input(message))
+        }
+    }
+}
+
+fn of_material(asked: &Flatten, thickness_mm: f64) -> Result<Sheet, Failure> {
+    let shop = shop(asked.shop.as_deref())?;
+    let stock = shop.sheets.iter().min_by(|a, b| {
+        let off = |thickness: f64| (thickness - thickness_mm).abs();
+        off(a.thickness_mm).total_cmp(&off(b.thickness_mm))
+    });
+    let key = asked.material.clone().or_else(|| stock.map(|sheet| sheet.material.clone()));
+    let key = key.ok_or_else(|| {
+        Failure::bad_input("the shop has no sheet in its rack to take the material from").hint("give --material")
+    })?;
+    let material = blank::material_of(&key).ok_or_else(|| {
+        let known: Vec<String> = Material::ALL
+            .iter()
+            .filter_map(|own| serde_json::to_value(own).ok()?.as_str().map(str::to_owned))
+            .collect();
+        Failure::bad_input(format!(
+            "--material: {key} is no material of the handbook; {} are accepted",
+            known.join(", ")
+        ))
+    })?;
+    let properties = material.properties();
+    Ok(Sheet {
+        name: properties.name.to_owned(),
+        flow: Flow::from(&properties),
+        steel: material.is_steel(),
+        thickness_mm,
+    })
+}
+
+fn shop(path: Option<&Path>) -> Result<ShopSettings, Failure> {
+    path.map_or_else(crate::demo::shop, job_file::read_shop)
+}
+
+/// Reads the mesh; what is flattened is the middle of the sheet.
+fn skin(asked: &Flatten, sheet: &Sheet) -> Result<Skin, Failure> {
+    let place = asked.mesh.display().to_string();
+    let format = MeshFormat::of_name(&place)
+        .ok_or_else(|| Failure::bad_input("the name of a mesh ends in .ply, .stl or .obj").in_place(&place))?;
+    let bytes = fs::read(&asked.mesh).map_err(|error| {
+        Failure::bad_input(format!("the file cannot be read: {error}"))
+            .in_place(&place)
+            .hint("name a file that is there")
+    })?;
+    let skin = import::read(&bytes, format).map_err(|error| Failure::bad_input(error.to_string()).in_place(&place))?;
+    let skin = match asked.mesh_unit {
+        Some(unit) => skin.scaled(unit.mm()),
+        None => match skin.doubtful_unit() {
+            Some(doubt) => {
+                return Err(Failure::bad_input(doubt.to_string())
+                    .in_place(&place)
+                    .hint("say --mesh-unit mm, cm, m or in"));
+            }
+            None => skin,
+        },
+    };
+    // Checked before it is moved, so that a fault is named at the place where it stands in the file.
+    skin.topology().map_err(|faults| Failure::bad_input(faults.to_string()).in_place(&place))?;
+    let half = 0.5 * sheet.thickness_mm;
+    Ok(match (asked.energy, asked.face) {
+        (WhichEnergy::SymmetricDirichlet, _) | (_, WhichFace::Middle) => skin,
+        (_, WhichFace::Outside) => skin.offset(-half),
+        (_, WhichFace::Inside) => skin.offset(half),
+    })
+}
+
+fn settings(asked: &Flatten, sheet: &Sheet) -> Result<FlattenSettings, Failure> {
+    let weight = asked.weight.unwrap_or(ROUTE_WEIGHT);
+    let route = match asked.route {
+        WhichRoute::LeastWork if asked.weight.is_some() => {
+            return Err(Failure::bad_input("--weight belongs to the routes wheel-out and gather-in")
+                .hint("give one of them, or leave the weight out"));
+        }
+        WhichRoute::LeastWork => Route::LeastWork,
+        WhichRoute::WheelOut => Route::WheelOut { weight },
+        WhichRoute::GatherIn => Route::GatherIn { weight },
+    };
+    if asked.energy == WhichEnergy::SymmetricDirichlet {
+        if asked.route != WhichRoute::LeastWork {
+            return Err(Failure::bad_input("the symmetric Dirichlet energy knows no route")
+                .hint("leave --route out, or take --energy least-work"));
+        }
+        return Ok(FlattenSettings::symmetric_dirichlet());
+    }
+    Ok(FlattenSettings::least_work(sheet.flow, route, sheet.thickness_mm))
+}
+
+fn concerns(asked: &Flatten, sheet: &Sheet, flat: &FlatSkin) -> Result<Vec<Concern>, Failure> {
+    if asked.energy == WhichEnergy::SymmetricDirichlet {
+        return Ok(Vec::new());
+    }
+    let limit = FormingLimit::new(sheet.thickness_mm, sheet.flow.hardening_exponent, sheet.steel)
+        .map_err(super::bend::rule_failure)?;
+    Ok(shop_terms::concerns(flat, &limit, shop_terms::GatherLimits::default()))
+}
+
+fn write_files(asked: &Flatten, flat: &FlatSkin) -> Result<(), Failure> {
+    if let Some(path) = &asked.out_mesh {
+        if MeshFormat::of_name(&path.to_string_lossy()) != Some(MeshFormat::Obj) {
+            let message = format!("--out-mesh is {}; a name that ends in .obj is accepted", path.display());
+            return Err(Failure::bad_input(message));
+        }
+        write(path, &report::flat_obj(flat))?;
+    }
+    if asked.dxf.is_none() && asked.svg.is_none() {
+        return Ok(());
+    }
+    let drawing = packet::drawings::flat_skin_drawing(flat);
+    if let Some(path) = &asked.dxf {
+        write(path, &packet::dxf::to_string(&drawing)?)?;
+    }
+    if let Some(path) = &asked.svg {
+        write(path, &packet::svg::drawing(&drawing, 5.0)?)?;
+    }
+    Ok(())
+}
+
+fn write(path: &Path, text: &str) -> Result<(), Failure> {
+    fs::write(path, text).map_err(|error| {
+        Failure::bad_input(format!("{}: the file cannot be written: {error}", path.display()))
+            .hint("name a place that can be written to")
+    })
+}

@@ -1,0 +1,170 @@
+//! What `soundmetal flatten` says of a flat.
+
+use super::{Flatten, Sheet, WhichEnergy};
+use crate::failure::Failure;
+use blank::flatten::FlatSkin;
+use blank::flatten::shop_terms::{self, EdgeForming};
+use handbook::Concern;
+use mesh::Skin;
+use serde::Serialize;
+use std::fmt::Write as _;
+
+/// Step of the bands in which raising is told: 1 %.
+const BAND_STEP: f64 = 0.01;
+
+/// What `--json` prints: mm, mm², J; strains are natural logarithms, flat → finished, positive where metal is stretched.
+#[derive(Debug, Serialize)]
+pub struct Report {
+    mesh: String,
+    triangles: usize,
+    sheet: String,
+    thickness_mm: f64,
+    route: String,
+    face: String,
+    energy: String,
+    ended: String,
+    steps: usize,
+    energy_mean: f64,
+    work_j: Option<f64>,
+    finished_area_mm2: f64,
+    flat_area_mm2: f64,
+    flat_size_mm: [f64; 2],
+    largest_stretch: f64,
+    largest_gather: f64,
+    largest_effective_strain: f64,
+    thickness_after_mm: Option<[f64; 2]>,
+    triangles_beyond_any_sheet: usize,
+    edges: Vec<EdgeForming>,
+    bands: Vec<BandLine>,
+    concerns: Vec<Concern>,
+}
+
+/// A band, without its triangles.
+#[derive(Debug, Serialize)]
+struct BandLine {
+    raise: [f64; 2],
+    mean_raise: f64,
+    flat_area_mm2: f64,
+}
+
+/// Smallest and largest of some values.
+fn range(values: impl Iterator<Item = f64>) -> [f64; 2] {
+    values.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], value| [low.min(value), high.max(value)])
+}
+
+fn word(value: impl clap::ValueEnum) -> String {
+    value.to_possible_value().map_or_else(String::new, |value| value.get_name().to_owned())
+}
+
+impl Report {
+    /// Gathers the figures.
+    pub fn new(
+        asked: &Flatten,
+        sheet: &Sheet,
+        skin: &Skin,
+        flat: &FlatSkin,
+        concerns: &[Concern],
+    ) -> Result<Self, Failure> {
+        let metal = asked.energy == WhichEnergy::LeastWork;
+        let [x, y] = [0, 1].map(|axis| range(flat.points_mm.iter().map(|point| point[axis])));
+        let bands = if metal { shop_terms::bands(skin, flat, BAND_STEP) } else { Vec::new() };
+        Ok(Self {
+            mesh: asked.mesh.display().to_string(),
+            triangles: flat.triangles.len(),
+            sheet: sheet.name.clone(),
+            thickness_mm: sheet.thickness_mm,
+            route: word(asked.route),
+            face: word(asked.face),
+            energy: word(asked.energy),
+            ended: format!("{:?}", flat.ending).to_lowercase(),
+            steps: flat.iterations.symmetric_dirichlet + flat.iterations.least_work,
+            energy_mean: flat.energy,
+            work_j: flat.work_j,
+            finished_area_mm2: flat.panel_area_mm2,
+            flat_area_mm2: flat.flat_area_mm2,
+            flat_size_mm: [x[1] - x[0], y[1] - y[0]],
+            largest_stretch: range(flat.strains.iter().map(|s| s.major))[1],
+            largest_gather: -range(flat.strains.iter().map(|s| s.minor))[0],
+            largest_effective_strain: range(flat.strains.iter().map(|s| s.effective))[1],
+            thickness_after_mm: metal.then(|| range(flat.strains.iter().map(|s| s.thickness_mm))),
+            triangles_beyond_any_sheet: flat.beyond_any_sheet.len(),
+            edges: edges(skin, flat)?,
+            bands: bands
+                .into_iter()
+                .map(|band| BandLine {
+                    raise: band.raise,
+                    mean_raise: band.mean_raise,
+                    flat_area_mm2: band.flat_area_mm2,
+                })
+                .collect(),
+            concerns: concerns.to_vec(),
+        })
+    }
+
+    /// A short table for people.
+    pub fn text(&self) -> String {
+        let mut text = String::new();
+        let mut line = |name: &str, words: String| {
+            let _ = writeln!(text, "{name:<28} {words}");
+        };
+        let percent = |strain: f64| format!("{:.2} %", 100.0 * strain.exp_m1());
+        line("mesh", format!("{}, {} triangles, {} face of the sheet", self.mesh, self.triangles, self.face));
+        line("sheet", format!("{:.2} mm, {}", self.thickness_mm, self.sheet));
+        line(
+            "flat",
+            format!("{:.1} × {:.1} mm, {:.0} mm²", self.flat_size_mm[0], self.flat_size_mm[1], self.flat_area_mm2),
+        );
+        line("finished", format!("{:.0} mm²", self.finished_area_mm2));
+        line("most stretched", percent(self.largest_stretch));
+        line("most gathered", format!("{:.2} %", 100.0 * (-(-self.largest_gather).exp_m1())));
+        if let Some([thin, thick]) = self.thickness_after_mm {
+            line("thickness after forming", format!("{thin:.3} to {thick:.3} mm"));
+        }
+        if let Some(work_j) = self.work_j {
+            line("plastic work", format!("{work_j:.1} J by route {}", self.route));
+        } else {
+            line("energy less 4", format!("{:.4e}", self.energy_mean));
+        }
+        for edge in &self.edges {
+            let verb = if edge.gather_mm_per_100_mm < 0.0 { "let out" } else { "gather" };
+            let figure = edge.gather_mm_per_100_mm.abs();
+            line(&edge.name, format!("{verb} {figure:.2} mm per 100 mm; {:.1} mm in the flat", edge.flat_length_mm));
+        }
+        for band in &self.bands {
+            let verb = if band.mean_raise < 0.0 { "shrink" } else { "raise" };
+            let [low, high] = band.raise.map(|share| 100.0 * share);
+            line(
+                &format!("band {low:.0} to {high:.0} %"),
+                format!("{verb} by {:.2} % over {:.0} mm²", 100.0 * band.mean_raise.abs(), band.flat_area_mm2),
+            );
+        }
+        for concern in &self.concerns {
+            line(
+                &format!("{:?}", concern.grade).to_lowercase(),
+                format!("{}: {}; {}", concern.place, concern.what, concern.what_to_do),
+            );
+        }
+        text
+    }
+}
+
+fn edges(skin: &Skin, flat: &FlatSkin) -> Result<Vec<EdgeForming>, Failure> {
+    let named = flat.boundaries.iter().enumerate().map(|(index, boundary)| {
+        let name = if index == 0 { "outer edge".to_owned() } else { format!("hole {index}") };
+        let closed: Vec<u32> = boundary.iter().chain(boundary.first()).copied().collect();
+        shop_terms::edge_forming(skin, flat, &name, &closed).map_err(|error| Failure::bad_input(error.to_string()))
+    });
+    named.collect()
+}
+
+/// The flat mesh as OBJ text: points and triangles in the order of the input, z = 0, mm.
+pub fn flat_obj(flat: &FlatSkin) -> String {
+    let mut text = String::from("# flat blank, mm, outside face up\n");
+    for point in &flat.points_mm {
+        let _ = writeln!(text, "v {:.9} {:.9} 0", point.x, point.y);
+    }
+    for [a, b, c] in &flat.triangles {
+        let _ = writeln!(text, "f {} {} {}", a + 1, b + 1, c + 1);
+    }
+    text
+}
