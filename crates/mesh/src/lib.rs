@@ -6,6 +6,7 @@
 pub mod import;
 pub mod planar;
 pub mod polygon;
+pub mod sections;
 pub mod skin;
 pub mod topology;
 

@@ -158,6 +158,17 @@ impl Skin {
         Ok(Topology { boundaries: self.boundaries(&free) })
     }
 
+    /// Checks points, triangles and edges only: the skin may be closed and may have several pieces. Enough to cut it with a plane.
+    ///
+    /// # Errors
+    /// [`SkinFaults`], as [`Self::topology`].
+    pub fn check_sheet(&self) -> Result<(), SkinFaults> {
+        self.check_parts()?;
+        let mut sides = self.sides();
+        sides.sort_unstable();
+        self.check_edges(&sides)
+    }
+
     fn check_parts(&self) -> Result<(), SkinFaults> {
         if self.triangles.is_empty() {
             return Err(SkinFaults(vec![SkinFault::Empty]));
