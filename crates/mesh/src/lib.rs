@@ -3,16 +3,24 @@
 //! A [`Surface`] is what `section` tessellates into and what the 3D view, the templates and (later) the flattening of
 //! double-curved skins read. Lengths in mm. It holds no topology; build that from it where needed.
 
+pub mod curvature;
 pub mod import;
+pub mod nearest;
 pub mod planar;
 pub mod polygon;
+pub mod remesh;
 pub mod sections;
 pub mod skin;
 pub mod topology;
 
+mod deviation;
+mod edit;
 mod error;
+#[cfg(test)]
+mod shapes;
 mod surface;
 
+pub use deviation::deviation_mm;
 pub use error::MeshError;
 pub use skin::Skin;
 

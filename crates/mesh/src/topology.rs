@@ -169,7 +169,20 @@ impl Skin {
         self.check_edges(&sides)
     }
 
-    fn check_parts(&self) -> Result<(), SkinFaults> {
+    /// As [`Self::check_sheet`], and the triangles at every point are one fan. Enough to cut it up and put it together anew.
+    ///
+    /// # Errors
+    /// [`SkinFaults`], as [`Self::topology`].
+    pub fn check_manifold(&self) -> Result<(), SkinFaults> {
+        self.check_sheet()?;
+        let mut sides = self.sides();
+        sides.sort_unstable();
+        let faults = self.touching_points(&sides);
+        if faults.is_empty() { Ok(()) } else { Err(SkinFaults(faults)) }
+    }
+
+    /// Checks points and triangles one by one: finite, all used, three different points, an area.
+    pub(crate) fn check_parts(&self) -> Result<(), SkinFaults> {
         if self.triangles.is_empty() {
             return Err(SkinFaults(vec![SkinFault::Empty]));
         }
@@ -318,12 +331,13 @@ impl Skin {
 }
 
 /// Joins two sets, the lower root staying; afterwards every entry points at its root or at a lower entry of its set.
-fn join(parent: &mut [u32], a: u32, b: u32) {
+pub(crate) fn join(parent: &mut [u32], a: u32, b: u32) {
     let (a, b) = (root(parent, a), root(parent, b));
     parent[a.max(b) as usize] = a.min(b);
 }
 
-fn root(parent: &mut [u32], mut at: u32) -> u32 {
+/// The lowest entry of a set.
+pub(crate) fn root(parent: &mut [u32], mut at: u32) -> u32 {
     while parent[at as usize] != at {
         parent[at as usize] = parent[parent[at as usize] as usize];
         at = parent[at as usize];
