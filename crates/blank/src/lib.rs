@@ -17,4 +17,4 @@ pub use error::BlankError;
 pub use flat_surface::flat_surface;
 pub use hole_finish::hole_finish;
 pub use report::*;
-pub use settings::{DevelopSettings, material_of};
+pub use settings::{DevelopSettings, material_name, material_of};

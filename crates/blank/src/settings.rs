@@ -58,9 +58,27 @@ pub fn material_of(key: &str) -> Option<Material> {
     Material::deserialize(key).ok()
 }
 
+/// A material as printed: the handbook's name without its older ones ("DC04", "zinc-coated steel, drawing quality"). A key that
+/// the handbook does not know stands as it was written.
+#[must_use]
+pub fn material_name(key: &str) -> String {
+    let name = material_of(key).map_or(key, |material| material.properties().name);
+    name.split(" (").next().unwrap_or(name).to_owned()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_material_is_printed_by_its_name_and_never_by_its_key() {
+        for (key, printed) in
+            [("dc04", "DC04"), ("mild_steel", "mild steel"), ("stainless18_8", "stainless steel 18-8")]
+        {
+            assert_eq!(material_name(key), printed);
+        }
+        assert_eq!(material_name("old tin"), "old tin");
+    }
 
     #[test]
     fn springback_comes_from_the_material_unless_set() {

@@ -17,20 +17,20 @@ pub struct PromisedDates {
 
 /// Promises a date: backlog and job hours at the shop's hours a week, then the handling days.
 ///
-/// `opened` is the date the job was opened (YYYY-MM-DD), `minutes` and `deviation` of the whole job.
+/// `counted_from` is a date (YYYY-MM-DD), `minutes` and `deviation` of the whole job.
 ///
 /// # Errors
-/// [`ShopError::Date`] when `opened` or a day of the settings is no date; [`ShopError::OutOfRange`] when the minutes or
+/// [`ShopError::Date`] when `counted_from` or a day of the settings is no date; [`ShopError::OutOfRange`] when the minutes or
 /// the hours a week cannot be reckoned with.
 pub fn promise(
-    opened: &str,
+    counted_from: &str,
     minutes: f64,
     deviation: f64,
     settings: &ShopSettings,
 ) -> Result<PromisedDates, ShopError> {
     let calendar = &settings.calendar;
     let day = |text: &str| text.parse::<Date>().map_err(|_| ShopError::Date { read: text.into() });
-    let start = day(opened)?;
+    let start = day(counted_from)?;
     let shut = calendar.shut.iter().map(|text| day(text)).collect::<Result<Vec<_>, _>>()?;
     let days_per_week = calendar.working_days.len() as f64;
     within("hours per week", calendar.hours_per_week, 1.0, 168.0)?;
@@ -59,6 +59,12 @@ pub fn promise(
     .with("handling", "primer, packing, carrier", f64::from(calendar.handling_days), "days")
     .with("latest", "days that nineteen in twenty keep", f64::from(days(hours + spread)), "days");
     Ok(PromisedDates { likely: likely.to_string(), latest: latest.to_string(), working })
+}
+
+/// A date of a file or setting (YYYY-MM-DD) as it is printed, "23 November 2026"; what is no date stands as it was written.
+#[must_use]
+pub fn date_in_words(date: &str) -> String {
+    date.trim().parse::<Date>().map_or_else(|_| date.to_owned(), |date| date.strftime("%-d %B %Y").to_string())
 }
 
 fn within(what: &str, got: f64, min: f64, max: f64) -> Result<(), ShopError> {

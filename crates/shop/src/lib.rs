@@ -21,7 +21,7 @@ pub mod work;
 
 mod error;
 
-pub use calendar::{PromisedDates, promise};
+pub use calendar::{PromisedDates, date_in_words, promise};
 pub use decline::{Declined, decline_reply};
 pub use error::ShopError;
 pub use learn::{ActualTime, learn};

@@ -133,7 +133,7 @@ fn length(development: &Development<'_>, list: &mut Vec<CheckDimension>, name: S
             nominal,
             unit: "mm".to_owned(),
             tolerance: tolerance.value,
-            rule: format!("ISO 2768-{}", class.letter()),
+            rule: format!("ISO 2768-1 {}", class.letter()),
             reach: Some(reach),
         });
     }

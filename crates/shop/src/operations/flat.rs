@@ -47,7 +47,11 @@ fn cut(list: &mut List<'_>, piece: &PieceWork<'_>) {
     let metres = outline_length_mm(blank) / 1000.0;
     let [x_mm, y_mm] = bounds_mm(blank);
     let said = Said {
-        what: format!("Cut the blank from {} {}", blank.material, format_mm(blank.thickness_mm, 2)),
+        what: format!(
+            "Cut the blank from {} {}",
+            blank::material_name(&blank.material),
+            format_mm(blank.thickness_mm, 2)
+        ),
         settings: vec![
             format!("overall {} × {}", format_mm(x_mm, 1), format_mm(y_mm, 1)),
             "rolling direction along the length where the sheet allows".into(),

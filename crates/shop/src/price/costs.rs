@@ -112,7 +112,12 @@ impl Costs {
         let cost = each * decimal("share of a sheet", taken_mm2 / usable_mm2 * section.count())?;
         self.material += cost;
         self.lines.push(QuoteLine {
-            what: format!("sheet {} {}: {}", sheet.material, format_mm(sheet.thickness_mm, 2), blank.piece),
+            what: format!(
+                "sheet {} {}: {}",
+                blank::material_name(&sheet.material),
+                format_mm(sheet.thickness_mm, 2),
+                blank.piece
+            ),
             class: LineClass::Material,
             quantity: format!("{:.3} m²", taken_mm2 * section.count() / 1e6),
             amount: money(cost, settings)?,

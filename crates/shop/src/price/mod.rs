@@ -127,6 +127,14 @@ fn lines(
     Ok(lines)
 }
 
+/// Words of a kind of operation on a quote: its hyphens part words, but for the one that belongs to "pre-bend".
+fn labour_words(kind: &str) -> String {
+    match kind.strip_prefix("pre-") {
+        Some(rest) => format!("pre-{}", rest.replace('-', " ")),
+        None => kind.replace('-', " "),
+    }
+}
+
 fn labour_lines(
     costs: &Costs,
     operations: &[Operation],
@@ -145,7 +153,7 @@ fn labour_lines(
             let hours = Hours::of(operations, section.count(), settings, |operation| operation.kind == kind);
             let amount = costs.labour(hours.mean)?;
             Ok(QuoteLine {
-                what: kind.replace('-', " "),
+                what: labour_words(kind),
                 class: LineClass::Labour,
                 quantity: format!("{:.0} min", hours.mean),
                 amount: money(amount, settings)?,
