@@ -215,7 +215,7 @@ fn joint_lines(joint: JointKind) -> Vec<ProtectionLine> {
             ),
             epoxy_after,
         ],
-        JointKind::SteppedLapSpot => vec![
+        JointKind::SteppedLapSpot | JointKind::PlainLapSpot => vec![
             line(BeforeAssembly, "lap faces", "weldable primer, thin and even, on both faces", PRIMER_WAIT),
             epoxy_after,
         ],

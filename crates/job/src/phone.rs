@@ -2,8 +2,8 @@
 
 use crate::file::{Decision, Hand, Job, Section};
 use crate::plan::{Fault, Planner, Promise, section_price};
-use crate::resolve::{Assume, Corner};
-use shop::{Declined, PriceRange, ShopSettings, decline_reply};
+use crate::resolve::{Assume, Corner, HAND_NOT_SAID};
+use shop::{Declined, PriceRange, ShopSettings, date_in_words, decline_reply};
 use units::Money;
 
 /// One piece as it was said on the telephone.
@@ -69,7 +69,12 @@ pub fn telephone_with(planner: &mut Planner, job: &Job, shop: &ShopSettings) -> 
     let promise = match (&band, job.opened.trim()) {
         (None, _) | (_, "") => None,
         (Some(_), opened) => match shop::promise(opened, minutes.0, minutes.1, shop) {
-            Ok(dates) => Some(Promise { likely: dates.likely, latest: dates.latest, working: dates.working }),
+            Ok(dates) => Some(Promise {
+                counted_from: opened.into(),
+                likely: dates.likely,
+                latest: dates.latest,
+                working: dates.working,
+            }),
             Err(error) => {
                 faults.push(Fault { field: "opened".into(), message: error.to_string() });
                 None
@@ -98,7 +103,8 @@ fn one(planner: &mut Planner, job: &Job, section: &Section, shop: &ShopSettings)
     let mut spread: Vec<f64> = Vec::new();
     for corner in [Corner::Low, Corner::High] {
         let made = planner.make(job, section, shop, Assume { corner, second_height: false });
-        piece.hand = made.resolved.hand;
+        let said = !made.resolved.concerns.iter().any(|concern| concern.key == HAND_NOT_SAID);
+        piece.hand = made.resolved.hand.filter(|_| said);
         if !made.faults.is_empty() {
             for fault in &made.faults {
                 if !piece.faults.contains(fault) {
@@ -191,8 +197,10 @@ fn reply(job: &Job, answer: &PhoneAnswer, shop: &ShopSettings) -> String {
     }
     if let Some(promise) = &answer.promise {
         lines.push(format!(
-            "It could leave us about {}, at the latest {}, if the order comes now.",
-            promise.likely, promise.latest
+            "It could leave us about {}, at the latest {}, if the order comes by {}.",
+            date_in_words(&promise.likely),
+            date_in_words(&promise.latest),
+            date_in_words(&promise.counted_from)
         ));
     }
     for piece in &declined {
@@ -220,9 +228,10 @@ fn greeting(customer: &str) -> String {
 }
 
 fn opening(job: &Job) -> String {
+    let (sent, of) = if job.photos.is_empty() { ("your call", "about") } else { ("the photographs", "of") };
     let vehicle = job.vehicle.name.trim();
-    let about = if vehicle.is_empty() { String::new() } else { format!(" of your {vehicle}") };
-    format!("Thank you for the photographs{about}. From what you told us:")
+    let about = if vehicle.is_empty() { String::new() } else { format!(" {of} your {vehicle}") };
+    format!("Thank you for {sent}{about}. From what you told us:")
 }
 
 fn titled(piece: &PhonePiece) -> String {

@@ -26,8 +26,10 @@ pub enum JointKind {
     SteppedLapPlug,
     /// The piece is stepped behind the old sheet; resistance spot welds.
     SteppedLapSpot,
-    /// Unstepped lap, a doubler behind.
+    /// Unstepped lap, a doubler behind; plug welds.
     PlainLap,
+    /// Unstepped lap, a doubler behind; resistance spot welds.
+    PlainLapSpot,
     /// Lap joined by adhesive.
     BondedLap,
     /// Bolted flange.
@@ -42,6 +44,7 @@ impl JointKind {
             Self::SteppedLapPlug => "stepped lap, plug welded",
             Self::SteppedLapSpot => "stepped lap, spot welded",
             Self::PlainLap => "plain lap, plug welded",
+            Self::PlainLapSpot => "plain lap, spot welded",
             Self::BondedLap => "bonded lap",
             Self::BoltedFlange => "bolted flange",
         }
@@ -54,7 +57,7 @@ impl JointKind {
 
     /// Whether one sheet lies on the other.
     pub const fn is_lap(self) -> bool {
-        matches!(self, Self::SteppedLapPlug | Self::SteppedLapSpot | Self::PlainLap | Self::BondedLap)
+        !matches!(self, Self::Butt | Self::BoltedFlange)
     }
 
     /// Whether the edge of the piece is joggled.
@@ -101,7 +104,7 @@ pub fn joint(kind: JointKind, sheets: Sheets, rules: &ShopRules) -> Result<Joint
     match kind {
         JointKind::Butt => butt(sheets),
         JointKind::SteppedLapPlug | JointKind::PlainLap => plug::plug(kind, sheets, rules),
-        JointKind::SteppedLapSpot => spot::spot(kind, sheets),
+        JointKind::SteppedLapSpot | JointKind::PlainLapSpot => spot::spot(kind, sheets),
         JointKind::BondedLap => bonded(sheets, rules),
         JointKind::BoltedFlange => bolted(Bolt::M6, Fit::Medium),
     }
@@ -208,6 +211,7 @@ mod tests {
             JointKind::SteppedLapPlug,
             JointKind::SteppedLapSpot,
             JointKind::PlainLap,
+            JointKind::PlainLapSpot,
             JointKind::BondedLap,
             JointKind::BoltedFlange,
         ] {

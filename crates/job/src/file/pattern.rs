@@ -1,8 +1,11 @@
 //! A pattern: a surveyed panel kept for re-use, either hand.
 
-use super::{Hand, Pair, Piece};
+use super::{
+    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, Near, Pair, Piece, Section, Vehicle,
+};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use units::Dimension;
 
 /// A pattern.
@@ -46,7 +49,54 @@ pub struct Pattern {
     pub pieces: Vec<Piece>,
 }
 
-/// A named switch. Parts of the geometry carry `when` or `unless` with its id.
+impl Pattern {
+    /// A job with one section made from this pattern at its own sizes: for its picture. Without a version the usual one.
+    #[must_use]
+    pub fn alone(&self, version: Option<&str>) -> Job {
+        let section = Section {
+            id: self.id.clone(),
+            title: self.title.clone(),
+            hand: self.hand,
+            quantity: 1,
+            decision: Decision::default(),
+            from_pattern: Some(FromPattern {
+                id: self.id.clone(),
+                version: version.map(str::to_owned),
+                without: Vec::new(),
+                from: None,
+                to: None,
+            }),
+            measured: BTreeMap::new(),
+            said: None,
+            damage: Damage::default(),
+            joint: Joint::default(),
+            free_ends: FreeEnds { start: false, end: false },
+            try_on_reply: None,
+            pairs: Vec::new(),
+            pieces: Vec::new(),
+        };
+        Job {
+            format: 1,
+            number: String::new(),
+            title: self.title.clone(),
+            unit: self.unit,
+            country: String::new(),
+            opened: String::new(),
+            customer: Customer::default(),
+            vehicle: Vehicle::default(),
+            fitter: Fitter::default(),
+            near: Near::default(),
+            alternatives: Vec::new(),
+            lifted: Vec::new(),
+            photos: Vec::new(),
+            sections: vec![section],
+            patterns: vec![self.clone()],
+        }
+    }
+}
+
+/// A named switch. Parts of the geometry (openings, make-ups, holes of a pair, cross-sections, stretches of an edge line) carry
+/// `when` or `unless` with its id.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Switch {
@@ -101,8 +151,25 @@ pub struct Measurement {
     #[serde(default = "one_reading")]
     pub readings: u32,
     /// Nominal in other versions, by version id (for a check figure that tells versions apart).
-    #[serde(default, skip_serializing_if = "std::collections::BTreeMap::is_empty")]
-    pub nominal_in: std::collections::BTreeMap<String, Dimension>,
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub nominal_in: BTreeMap<String, Dimension>,
+}
+
+impl Measurement {
+    /// Nominal in a version, mm; a bare number takes the unit of the pattern. `None` when it cannot be read.
+    #[must_use]
+    pub fn nominal_mm(&self, unit: units::LengthUnit, version: Option<&str>) -> Option<f64> {
+        let nominal = version.and_then(|id| self.nominal_in.get(id)).unwrap_or(&self.nominal);
+        nominal.length_mm(&units::Reading { bare_unit: unit, ..units::Reading::default() }).ok()
+    }
+
+    /// The smallest and largest value that is accepted without a question, mm, read as [`Measurement::nominal_mm`].
+    #[must_use]
+    pub fn between_mm(&self, unit: units::LengthUnit) -> Option<[f64; 2]> {
+        let reading = units::Reading { bare_unit: unit, ..units::Reading::default() };
+        let [low, high] = &self.between;
+        Some([low.length_mm(&reading).ok()?, high.length_mm(&reading).ok()?])
+    }
 }
 
 fn one_reading() -> u32 {
@@ -193,8 +260,8 @@ pub struct Answer {
     /// In words ("about a hand's width").
     pub words: String,
     /// Range of a measurement that it stands for: measurement id → smallest and largest.
-    #[serde(default, skip_serializing_if = "std::collections::BTreeMap::is_empty")]
-    pub means: std::collections::BTreeMap<String, [Dimension; 2]>,
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub means: BTreeMap<String, [Dimension; 2]>,
     /// Hand it says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand: Option<Hand>,

@@ -76,16 +76,26 @@ pub struct EdgeLine {
     pub face: Face,
 }
 
-/// One segment.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Segment {
+/// One segment: exactly one of `straight`, `arc` and `through`, with the switches it hangs on. A stretch that runs
+/// another way in another version is written twice, once under `when` and once under `unless`.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Segment {
+    /// Present only when this switch is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<String>,
+    /// Absent when this switch is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unless: Option<String>,
     /// Straight to a point.
-    Straight(Point),
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub straight: Option<Point>,
     /// Arc via a point to a point.
-    Arc([Point; 2]),
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arc: Option<[Point; 2]>,
     /// Smooth through points.
-    Through(Vec<Point>),
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub through: Option<Vec<Point>>,
 }
 
 /// Outward: pure numbers, a direction.
@@ -146,6 +156,12 @@ pub enum Turns {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CrossSection {
+    /// Present only when this switch is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<String>,
+    /// Absent when this switch is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unless: Option<String>,
     /// Station.
     pub station: Dimension,
     /// Direction of the first link from straight up, positive towards the outside ("0°").

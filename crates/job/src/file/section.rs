@@ -94,7 +94,7 @@ pub enum Decision {
 pub struct FromPattern {
     /// Pattern id.
     pub id: String,
-    /// Version id; absent takes the pattern's first.
+    /// Version id; absent takes the one that an answer says, else the pattern's first, with a caution where there are others.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub version: Option<String>,
     /// Switches turned off for this piece although the version has them (made without its cut-out).

@@ -46,7 +46,7 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
         (On::OldPaint, near.old_paint),
         (On::OldSealer, near.old_paint || near.trim_behind),
         (On::BondedJoint, bonded),
-        (On::TwoPackPaint, welded),
+        (On::TwoPackPaint, true), // epoxy primer goes on every piece
         (On::Unbolting, near.carries_load),
         (On::NearMounting, near.safety_mounting),
         (On::BondedGlass, near.bonded_glass),

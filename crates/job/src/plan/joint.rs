@@ -4,6 +4,7 @@ use super::JointPlan;
 use super::words::Words;
 use crate::file::{Job, JointKind, Kit, Section, Skill};
 use crate::resolve::{JointChoice, ResolvedShape};
+use handbook::joints::JointKind as Book;
 use handbook::shop_rules::WIRE_WELD_THIN_SHEET;
 use handbook::{Source, Working};
 
@@ -73,7 +74,7 @@ fn pitch(joint: &JointChoice, run_mm: f64, made: &Made) -> (usize, f64, Option<W
         .max()
         .unwrap_or(0);
     let Some(figures) = &joint.figures else { return (bolts, 0.0, None) };
-    if matches!(joint.kind, handbook::joints::JointKind::BoltedFlange) {
+    if joint.kind == Book::BoltedFlange {
         return (bolts, 0.0, None);
     }
     let [least, most] = figures.pitch_mm;
@@ -149,7 +150,7 @@ fn notes(job: &Job, section: &Section, joint: &JointChoice, words: &Words) -> Ve
             notes.push("the back cannot be reached: no dolly, so keep each dot short and cool it with an air line before the next".into());
         }
     }
-    if matches!(section.joint.kind, JointKind::SteppedLap) {
+    if matches!(joint.kind, Book::SteppedLapPlug | Book::PlainLap) {
         notes.push("the arc starts on the sheet behind and fills the hole outwards; clamp tight at every plug".into());
     }
     notes

@@ -18,7 +18,7 @@ mod words;
 mod work;
 
 pub use make::Made;
-pub use run::{Planner, plan};
+pub use run::{Planner, plan, promise_from};
 
 use crate::file::{Hand, Paper};
 use blank::Blank;
@@ -43,7 +43,7 @@ pub struct Plan {
     pub price: Option<Price>,
     /// Comparison with the alternatives, in sentences.
     pub compared: Vec<String>,
-    /// When it could leave the shop.
+    /// When it could leave the shop, counted from the day the job was opened; [`promise_from`] counts from another day.
     pub promise: Option<Promise>,
     /// Concerns of the whole job (cautions); those of sections stand there.
     pub concerns: Vec<Concern>,
@@ -76,9 +76,12 @@ pub(crate) fn section_price(
 /// A calendar promise.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Promise {
+    /// Date (YYYY-MM-DD) from which working days are counted: order and measurements are there.
+    #[serde(default)]
+    pub counted_from: String,
     /// Date (YYYY-MM-DD), likely.
     pub likely: String,
-    /// Date that nine in ten keep.
+    /// Date that is kept nineteen times in twenty.
     pub latest: String,
     /// How it was found.
     pub working: Working,

@@ -7,7 +7,7 @@ use crate::file::{Customer, Damage, Fitter, Job, LiftedStop, Near, Pattern, Sect
 use crate::read::shape_faults;
 use crate::resolve::Assume;
 use serde::Serialize;
-use shop::{Price, ShopSettings};
+use shop::{Price, ShopError, ShopSettings};
 use std::sync::Arc;
 
 /// Plans a job. Pure: the same job and shop give the same plan, bit for bit, on any number of threads.
@@ -134,7 +134,7 @@ fn whole(job: &Job, shop: &ShopSettings, sections: Vec<SectionPlan>) -> Plan {
             None
         }
     };
-    let promise = promise(job, shop, price.as_ref(), &sections, &mut faults);
+    let promise = opened_promise(job, shop, price.as_ref(), &sections, &mut faults);
     let compared = super::compare::sentences(job, shop, price.as_ref(), &mut faults);
     Plan {
         number: job.number.clone(),
@@ -150,17 +150,32 @@ fn whole(job: &Job, shop: &ShopSettings, sections: Vec<SectionPlan>) -> Plan {
     }
 }
 
-fn promise(
+fn opened_promise(
     job: &Job,
     shop: &ShopSettings,
     price: Option<&Price>,
     sections: &[SectionPlan],
     faults: &mut Vec<Fault>,
 ) -> Option<Promise> {
-    let minutes = price?.minutes;
+    let price = price?;
     if job.opened.trim().is_empty() {
         return None;
     }
+    promise(job.opened.trim(), price, sections, shop)
+        .map_err(|error| faults.push(Fault { field: "opened".into(), message: error.to_string() }))
+        .ok()
+}
+
+/// When the work of a plan could leave the shop, counted from a day (YYYY-MM-DD): for a paper that goes out that day. `None`
+/// when nothing is priced.
+///
+/// # Errors
+/// As [`shop::promise`].
+pub fn promise_from(day: &str, plan: &Plan, shop: &ShopSettings) -> Result<Option<Promise>, ShopError> {
+    plan.price.as_ref().map(|price| promise(day, price, &plan.sections, shop)).transpose()
+}
+
+fn promise(day: &str, price: &Price, sections: &[SectionPlan], shop: &ShopSettings) -> Result<Promise, ShopError> {
     let variance: f64 = sections
         .iter()
         .map(|section| {
@@ -168,11 +183,6 @@ fn promise(
             shop::price::Hours::of(&section.operations, count, shop, |_| true).deviation.powi(2)
         })
         .sum();
-    match shop::promise(job.opened.trim(), minutes, variance.sqrt(), shop) {
-        Ok(dates) => Some(Promise { likely: dates.likely, latest: dates.latest, working: dates.working }),
-        Err(error) => {
-            faults.push(Fault { field: "opened".into(), message: error.to_string() });
-            None
-        }
-    }
+    let dates = shop::promise(day, price.minutes, variance.sqrt(), shop)?;
+    Ok(Promise { counted_from: day.into(), likely: dates.likely, latest: dates.latest, working: dates.working })
 }

@@ -1,7 +1,7 @@
 //! Faults of the shape of a job that its fields alone do not show: doubled ids, limits, patterns without a check figure.
 
 use super::{FORMAT, MOST_QUESTIONS, MOST_SECTIONS};
-use crate::file::{Job, Pattern, Piece, Role};
+use crate::file::{EdgeLine, Job, Pattern, Piece, Role};
 use crate::plan::Fault;
 use std::collections::BTreeSet;
 
@@ -128,27 +128,49 @@ fn doubled<'a>(path: &str, ids: impl Iterator<Item = &'a str>, fault: &mut impl 
 
 /// Every switch that geometry hangs on, with its place.
 fn switches_used(pattern: &Pattern) -> Vec<(String, &str)> {
-    let mut used = Vec::new();
+    let mut used = Uses(Vec::new());
     for piece in &pattern.pieces {
+        let path = format!("piece.{}", name(piece));
         let (make_ups, openings): (Vec<_>, &[_]) = match piece {
-            Piece::Strip(strip) => (strip.finished_edge.iter().chain(&strip.cut_edge).collect(), &strip.openings),
+            Piece::Strip(strip) => {
+                for section in &strip.cross_sections {
+                    used.note(&format!("{path}.cross_section"), &section.when, &section.unless);
+                }
+                if let Some(line) = &strip.edge_line {
+                    used.edge_line(&path, line);
+                }
+                (strip.finished_edge.iter().chain(&strip.cut_edge).collect(), &strip.openings)
+            }
             Piece::Folded(folded) => (folded.edges.iter().flat_map(|edge| &edge.make_ups).collect(), &folded.openings),
         };
-        let path = format!("piece.{}", name(piece));
         for make_up in make_ups {
-            let ids = make_up.when.iter().chain(&make_up.unless);
-            used.extend(ids.map(|id| (path.clone(), id.as_str())));
+            used.note(&path, &make_up.when, &make_up.unless);
         }
         for opening in openings {
-            let ids = opening.when.iter().chain(&opening.unless);
-            used.extend(ids.map(|id| (format!("{path}.opening.{}", opening.name), id.as_str())));
+            used.note(&format!("{path}.opening.{}", opening.name), &opening.when, &opening.unless);
         }
     }
     for pair in &pattern.pairs {
+        let path = format!("pair.{}", pair.name);
+        used.edge_line(&path, &pair.edge_line);
         for hole in &pair.holes {
-            let ids = hole.when.iter().chain(&hole.unless);
-            used.extend(ids.map(|id| (format!("pair.{}.hole.{}", pair.name, hole.name), id.as_str())));
+            used.note(&format!("{path}.hole.{}", hole.name), &hole.when, &hole.unless);
         }
     }
-    used
+    used.0
+}
+
+/// Places and the switches named there.
+struct Uses<'a>(Vec<(String, &'a str)>);
+
+impl<'a> Uses<'a> {
+    fn note(&mut self, place: &str, when: &'a Option<String>, unless: &'a Option<String>) {
+        self.0.extend(when.iter().chain(unless).map(|id| (place.to_owned(), id.as_str())));
+    }
+
+    fn edge_line(&mut self, path: &str, line: &'a EdgeLine) {
+        for segment in &line.segments {
+            self.note(&format!("{path}.edge_line"), &segment.when, &segment.unless);
+        }
+    }
 }

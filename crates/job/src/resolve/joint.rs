@@ -90,6 +90,7 @@ fn kind(section: &Section) -> joints::JointKind {
         (JointKind::SteppedLap, Fixing::Spot) => Book::SteppedLapSpot,
         (JointKind::SteppedLap | JointKind::PlainLap, Fixing::Bolt) | (JointKind::Bolted, _) => Book::BoltedFlange,
         (JointKind::SteppedLap, Fixing::Plug) => Book::SteppedLapPlug,
-        (JointKind::PlainLap, Fixing::Plug | Fixing::Spot) => Book::PlainLap,
+        (JointKind::PlainLap, Fixing::Plug) => Book::PlainLap,
+        (JointKind::PlainLap, Fixing::Spot) => Book::PlainLapSpot,
     }
 }

@@ -128,6 +128,9 @@ pub struct Resolved {
     pub faults: Vec<Fault>,
 }
 
+/// Key of the stop for a hand that nobody has said.
+pub(crate) const HAND_NOT_SAID: &str = "hand-not-said";
+
 /// Resolves one section.
 #[must_use]
 pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -> Resolved {
@@ -135,6 +138,7 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     let source = Source::find(job, section, &mut reader);
     let values = measure::values(job, section, &source, assume.corner, &mut reader);
     let hand = section.hand.or(source.said_hand).or(values.said_hand);
+    let hand = hand.or_else(|| hand_not_said(section, &source, &mut reader));
     let mirrored = mirrored(section, &source, hand, &mut reader);
     let mut shapes = build(section, &source, &values, shop, hand, mirrored, &mut reader);
     let joint = JointChoice::of(section, &shapes, shop, &mut reader);
@@ -158,6 +162,23 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
         concerns,
         faults,
     }
+}
+
+/// Where only answers are known and none says the hand, the surveyed one is priced: both cost the same, and nothing is cut.
+fn hand_not_said(section: &Section, source: &Source<'_>, reader: &mut Reader) -> Option<Hand> {
+    let surveyed = source.pattern?.hand?;
+    if section.said.is_none() || !section.measured.is_empty() {
+        return None;
+    }
+    reader.stop(
+        HAND_NOT_SAID,
+        [
+            "the hand was not said".into(),
+            "left and right are not the same piece; the price is the same for both".into(),
+            "ask: left or right, as seen sitting in the driving seat facing forward".into(),
+        ],
+    );
+    Some(surveyed)
 }
 
 fn mirrored(section: &Section, source: &Source<'_>, hand: Option<Hand>, reader: &mut Reader) -> bool {

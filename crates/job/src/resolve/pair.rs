@@ -38,7 +38,7 @@ fn one(build: &Build<'_>, pair: &file::Pair, reader: &mut Reader) -> Vec<Resolve
         return Vec::new();
     };
     reader.unit(build.source.unit);
-    let edge_line = strip::edge_line(&pair.edge_line, &format!("{field}.edge_line"), reader);
+    let edge_line = strip::edge_line(&pair.edge_line, &format!("{field}.edge_line"), build.source, reader);
     let outward = strip::outward(&pair.edge_line.outward, &format!("{field}.edge_line.outward"), reader);
     let contact_angle_rad =
         make_up::angles(&pair.contact_angle, &format!("{field}.contact_angle"), reader, |angle| angle);

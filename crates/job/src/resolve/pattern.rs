@@ -97,12 +97,29 @@ impl<'a> Source<'a> {
 }
 
 fn version<'a>(asked: Option<&str>, pattern: &'a Pattern, path: &str, reader: &mut Reader) -> Option<&'a Version> {
-    let Some(id) = asked else { return pattern.versions.first() };
+    let Some(id) = asked else { return first_version(pattern, reader) };
     let found = pattern.versions.iter().find(|version| version.id == id);
     if found.is_none() {
         reader.fault(format!("{path}.version"), unknown("version", id, pattern.versions.iter().map(|v| v.id.as_str())));
     }
     found
+}
+
+/// The usual version where none was said: never in silence where there are others.
+fn first_version<'a>(pattern: &'a Pattern, reader: &mut Reader) -> Option<&'a Version> {
+    let (first, others) = pattern.versions.split_first()?;
+    if !others.is_empty() {
+        let told = pattern.versions.iter().map(|version| format!("{}: {}", version.title, version.how_to_tell));
+        reader.caution(
+            "version-not-said",
+            [
+                format!("the version was not said; {} is taken", first.title),
+                "versions of this panel differ in shape, edge or openings".into(),
+                format!("ask which it is ({}), and write it down", told.collect::<Vec<_>>().join("; ")),
+            ],
+        );
+    }
+    Some(first)
 }
 
 fn left_out<'a>(without: &[String], pattern: &'a Pattern, path: &str, reader: &mut Reader) -> Vec<&'a str> {

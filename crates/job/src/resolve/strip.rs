@@ -2,7 +2,7 @@
 
 use super::make_up::{self, Chain, On};
 use super::opening::{self, In};
-use super::{Build, Reader, ResolvedPiece, ResolvedShape};
+use super::{Build, Reader, ResolvedPiece, ResolvedShape, Source};
 use crate::file::{self, Role};
 use glam::DVec3;
 use section::{CrossSection, EdgeLine, Face, Outward, Runs, Segment, Strip};
@@ -17,9 +17,9 @@ pub(super) fn piece(build: &Build<'_>, strip: &file::Strip, reader: &mut Reader)
         );
         return None;
     };
-    let edge_line = edge_line(line, &format!("{field}.edge_line"), reader);
+    let edge_line = edge_line(line, &format!("{field}.edge_line"), build.source, reader);
     let outward = outward(&line.outward, &format!("{field}.edge_line.outward"), reader);
-    let sections = cross_sections(strip, &field, reader);
+    let sections = cross_sections(strip, &field, build.source, reader);
     let finished_field = format!("{field}.finished_edge");
     let on = On { field: &finished_field, thickness_mm, leg_width_mm: leg_width(build, &strip.name, 0) };
     let finished: Chain = make_up::chain(build, &strip.finished_edge, on, reader);
@@ -140,24 +140,20 @@ pub(super) fn stretch(
     [from.max(0.0), to.min(length_mm)]
 }
 
-pub(super) fn edge_line(line: &file::EdgeLine, field: &str, reader: &mut Reader) -> Option<EdgeLine> {
+pub(super) fn edge_line(
+    line: &file::EdgeLine,
+    field: &str,
+    source: &Source<'_>,
+    reader: &mut Reader,
+) -> Option<EdgeLine> {
     let start = reader.point(&format!("{field}.start"), &line.start);
+    let on = |segment: &&file::Segment| source.is_on(segment.when.as_deref(), segment.unless.as_deref());
     let segments: Vec<Segment> = line
         .segments
         .iter()
         .enumerate()
-        .map(|(i, segment)| {
-            let field = format!("{field}.segments.{i}");
-            match segment {
-                file::Segment::Straight(to) => Segment::Straight { to_mm: reader.point(&field, to) },
-                file::Segment::Arc([via, to]) => {
-                    Segment::Arc { via_mm: reader.point(&field, via), to_mm: reader.point(&field, to) }
-                }
-                file::Segment::Through(points) => {
-                    Segment::Through { points_mm: points.iter().map(|point| reader.point(&field, point)).collect() }
-                }
-            }
-        })
+        .filter(|(_, written)| on(written))
+        .filter_map(|(i, written)| segment(written, &format!("{field}.segments.{i}"), reader))
         .collect();
     if start.is_nan() || reader.is_faulty() && segments.iter().any(is_nan) {
         return None;
@@ -166,6 +162,22 @@ pub(super) fn edge_line(line: &file::EdgeLine, field: &str, reader: &mut Reader)
         Ok(line) => Some(line),
         Err(error) => {
             reader.fault(field, error.to_string());
+            None
+        }
+    }
+}
+
+fn segment(written: &file::Segment, field: &str, reader: &mut Reader) -> Option<Segment> {
+    match (&written.straight, &written.arc, &written.through) {
+        (Some(to), None, None) => Some(Segment::Straight { to_mm: reader.point(field, to) }),
+        (None, Some([via, to]), None) => {
+            Some(Segment::Arc { via_mm: reader.point(field, via), to_mm: reader.point(field, to) })
+        }
+        (None, None, Some(points)) => {
+            Some(Segment::Through { points_mm: points.iter().map(|point| reader.point(field, point)).collect() })
+        }
+        _ => {
+            reader.fault(field, "gives none or several ways; exactly one of straight, arc and through is accepted");
             None
         }
     }
@@ -199,14 +211,16 @@ pub(super) fn outward(outward: &file::Outward, field: &str, reader: &mut Reader)
     }
 }
 
-fn cross_sections(strip: &file::Strip, field: &str, reader: &mut Reader) -> Vec<CrossSection> {
-    if strip.cross_sections.is_empty() {
+fn cross_sections(strip: &file::Strip, field: &str, source: &Source<'_>, reader: &mut Reader) -> Vec<CrossSection> {
+    let on = |section: &file::CrossSection| source.is_on(section.when.as_deref(), section.unless.as_deref());
+    if !strip.cross_sections.iter().any(on) {
         reader.fault(format!("{field}.cross_section"), "is missing; give at least one cross-section");
     }
     strip
         .cross_sections
         .iter()
         .enumerate()
+        .filter(|(_, section)| on(section))
         .map(|(i, section)| {
             let field = format!("{field}.cross_section.{i}");
             CrossSection {

@@ -120,6 +120,59 @@ fn switches_and_versions_change_the_piece() {
     assert!(check.why.contains("another version: 1953 to 1955"), "{}", check.why);
 }
 
+/// A switch turns a stretch of the edge line over; left out, the line runs as before.
+#[test]
+fn a_stretch_of_the_edge_line_hangs_on_a_switch() {
+    const ARC: &str = "{ arc = [[-1500, 905, 780], [-1242.885, 905, 686.418]] }";
+    const OVER: &str = "{ unless = \"step_lamp\", arc = [[-1500, 905, 780], [-1242.885, 905, 686.418]] },\n  { when = \"step_lamp\", arc = [[-1500, 905, 778], [-1242.885, 905, 686.418]] }";
+    let version = (
+        r#"from_pattern = { id = "wren15-wheel-arch", version = "1953" }"#,
+        r#"from_pattern = { id = "wren15-wheel-arch", version = "1953", without = ["step_lamp"] }"#,
+    );
+    let across = |text: &str| {
+        let plan = planned(text);
+        let arch = section(&plan, "arch");
+        assert!(arch.faults.is_empty(), "{:?}", arch.faults);
+        let checks = &arch.pieces[0].blank.check_dimensions;
+        checks.iter().find(|check| check.name.contains("straight from end to end")).unwrap().nominal
+    };
+    let (usual, over) = (across(crate::WREN15), across(&crate::changed(&[(ARC, OVER)])));
+    assert!((usual - over).abs() > 0.1, "{usual} {over}");
+    assert!((usual - across(&crate::changed(&[(ARC, OVER), version]))).abs() < 1e-9);
+    let unknown = OVER.replace("step_lamp", "step_lump");
+    let message = job::read_toml(&crate::changed(&[(ARC, &unknown)])).unwrap_err().to_string();
+    assert!(message.contains("edge_line") && message.contains("did you mean \"step_lamp\"?"), "{message}");
+    let doubled = planned(&crate::changed(&[(ARC, "{ straight = [-1242.885, 905, 686.418], through = [] }")]));
+    let fault = section(&doubled, "arch").faults.iter().find(|fault| fault.field.contains("segments.1")).unwrap();
+    assert!(fault.message.contains("exactly one of straight, arc and through"), "{}", fault.message);
+}
+
+/// A version that nobody said is never taken in silence.
+#[test]
+fn a_version_that_was_not_said_is_told() {
+    let told = |text: &str| {
+        let plan = planned(text);
+        let arch = section(&plan, "arch");
+        assert!(!arch.pieces.is_empty());
+        arch.concerns.iter().find(|concern| concern.key == "version-not-said").cloned()
+    };
+    assert_eq!(told(crate::WREN15), None);
+    let unsaid = told(&crate::changed(&[(r#", version = "1953" }"#, " }")])).unwrap();
+    assert!(unsaid.what.contains("1953 to 1955") && unsaid.what_to_do.contains("folded flat"), "{unsaid:?}");
+}
+
+/// A version has a picture of its own: the pattern alone, at its own sizes.
+#[test]
+fn each_version_of_a_pattern_can_be_drawn_alone() {
+    let job = wren15();
+    let pattern = job.patterns.iter().find(|pattern| pattern.id == "wren15-wheel-arch").unwrap();
+    for version in &pattern.versions {
+        let plan = job::plan(&pattern.alone(Some(&version.id)), &shop());
+        let wired = !plan.sections[0].pieces[0].blank.wires.is_empty();
+        assert_eq!(wired, version.id == "1953");
+    }
+}
+
 /// A measured figure moves everything beyond its line, holes on the lips too.
 #[test]
 fn a_longer_tray_moves_its_far_holes() {

@@ -73,3 +73,32 @@ fn a_millimetre_fitter_reads_millimetres() {
     let step = section(&plan, "arch").fitting.iter().find(|step| step.kind == "scribe").unwrap().clone();
     assert!(step.text[2].contains("mm less"), "{:?}", step.text);
 }
+
+/// The steps follow the joint that was chosen: nothing that is bonded, bolted or spot welded is told to be plug welded.
+#[test]
+fn the_fitting_sheet_joins_as_the_joint_says() {
+    let steps = |kind: &str, fixing: &str| {
+        let written = ("kind = \"stepped_lap\"\nold_thickness = \"20 swg\"\nfixing = \"plug\"", String::new());
+        let new = format!("kind = \"{kind}\"\nold_thickness = \"20 swg\"\nfixing = \"{fixing}\"");
+        let plan = planned(&crate::changed(&[(written.0, &new)]));
+        let arch = section(&plan, "arch");
+        assert!(arch.faults.is_empty(), "{:?}", arch.faults);
+        let text: Vec<String> =
+            arch.fitting.iter().flat_map(|step| step.text.iter().chain(&step.cautions).cloned()).collect();
+        let title = arch.fitting.iter().find(|step| step.kind == "weld").unwrap().title.clone();
+        (title, format!("{} {}", arch.joint.sentence, text.join(" ")))
+    };
+    for (kind, fixing, title) in [
+        ("stepped_lap", "plug", "Weld the plugs"),
+        ("stepped_lap", "spot", "Weld the spots"),
+        ("plain_lap", "spot", "Weld the spots"),
+        ("stepped_lap", "bond", "Bond"),
+        ("bonded_lap", "bond", "Bond"),
+        ("stepped_lap", "bolt", "Tighten"),
+    ] {
+        let (got, text) = steps(kind, fixing);
+        assert_eq!(got, title, "{kind} {fixing}");
+        assert_eq!(text.contains("plug"), title == "Weld the plugs", "{kind} {fixing}: {text}");
+        assert_eq!(text.contains("the arc"), title.starts_with("Weld"), "{kind} {fixing}: {text}");
+    }
+}

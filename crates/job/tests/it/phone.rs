@@ -13,7 +13,7 @@ fn an_enquiry_gets_a_band_a_date_and_a_written_reply() {
     for words in [
         "said on the phone, not measured",
         "right hand (driver's right)",
-        &promise.likely,
+        &shop::date_in_words(&promise.likely),
         "What to measure next",
         "Do not cut",
     ] {
@@ -57,4 +57,32 @@ fn an_answer_that_is_declined_alone_gets_a_courteous_letter() {
     job.sections.retain(|section| section.id == "step_well");
     let answer = job::telephone(&job, &shop());
     assert!(answer.band.is_none() && answer.reply.contains("There is nothing to pay"), "{}", answer.reply);
+}
+
+/// Left and right cost the same, so the band stands; but no hand is put into the customer's mouth, and nothing is cut.
+#[test]
+fn a_hand_that_was_not_said_is_asked_for() {
+    let mut job = read(ENQUIRY);
+    let section = job.sections.iter_mut().find(|section| section.id == "gutter").unwrap();
+    section.hand = None;
+    section.said.as_mut().unwrap().answers.remove("hand");
+    let answer = job::telephone(&job, &shop());
+    let piece = answer.pieces.iter().find(|piece| piece.id == "gutter").unwrap();
+    assert!(piece.band.is_some() && piece.hand.is_none(), "{piece:?}");
+    let plan = job::plan(&job, &shop());
+    let gutter = crate::section(&plan, "gutter");
+    assert!(plan.open_stops(gutter).any(|stop| stop.key == "hand-not-said"));
+}
+
+/// A paper that goes out later promises a later day, never one that is past.
+#[test]
+fn a_promise_counts_from_the_day_of_the_paper() {
+    let job = crate::wren15();
+    let plan = job::plan(&job, &shop());
+    let opened = plan.promise.as_ref().unwrap();
+    assert_eq!(opened.counted_from, job.opened);
+    let later = job::plan::promise_from("2027-03-01", &plan, &shop()).unwrap().unwrap();
+    assert!(later.likely.as_str() > "2027-03-01" && later.latest >= later.likely);
+    assert_eq!(shop::date_in_words("2027-03-01"), "1 March 2027");
+    assert!(job::plan::promise_from("soon", &plan, &shop()).is_err());
 }

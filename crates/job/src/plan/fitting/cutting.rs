@@ -4,6 +4,7 @@ use super::{Draft, Sheet};
 use crate::file::JointKind;
 use crate::plan::placing::hand_words;
 use crate::resolve::ResolvedShape;
+use handbook::joints::JointKind as Book;
 
 pub(super) fn hold_up(sheet: &Sheet<'_>) -> Draft {
     let mut text = vec![
@@ -262,7 +263,6 @@ pub(super) fn cut(sheet: &Sheet<'_>) -> Draft {
 
 /// Plug holes are made in the old panel, the sheet nearest the torch, before the piece goes behind it.
 fn plug_holes(sheet: &Sheet<'_>, figures_mm: &mut Vec<(String, f64)>) -> Option<String> {
-    use handbook::joints::JointKind as Book;
     let joint = &sheet.made.resolved.joint;
     if !matches!(joint.kind, Book::SteppedLapPlug | Book::PlainLap) {
         return None;

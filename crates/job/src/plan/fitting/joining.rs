@@ -3,6 +3,7 @@
 use super::{Draft, Sheet};
 use crate::file::{JointKind, Kit};
 use crate::plan::cautions::is_welded;
+use handbook::joints::JointKind as Book;
 
 pub(super) fn clamp(sheet: &Sheet<'_>) -> Draft {
     let mut text = Vec::new();
@@ -70,23 +71,27 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
     if let Some(pitch) = sheet.joint.workings.iter().find(|working| working.name == "pitch along the run") {
         figures_mm.push(("pitch".to_owned(), pitch.value));
     }
-    let (title, cautions) = match sheet.section.joint.kind {
-        JointKind::Bolted => {
+    let (title, cautions) = match joint.kind {
+        Book::BoltedFlange => {
             text.push(
                 "Tighten from the middle outwards, look along the skins after each pair, then once round again."
                     .to_owned(),
             );
             ("Tighten", Vec::new())
         }
-        JointKind::BondedLap => {
+        Book::BondedLap => {
             text.push("Adhesive over the whole lap as its data sheet says; clamp until it has cured.".to_owned());
             ("Bond", vec!["no heat or disc on the joint afterwards"])
         }
-        JointKind::Butt => {
+        Book::Butt => {
             text.push("Short runs from the middle outwards, cool to hand warm between them, planish each run before the next.".to_owned());
             ("Weld in short runs", welding(sheet))
         }
-        JointKind::SteppedLap | JointKind::PlainLap => {
+        Book::SteppedLapSpot | Book::PlainLapSpot => {
+            text.push("Weld the spots in the order of the tacks: the next one always far from the last; let it cool to hand warm.".to_owned());
+            ("Weld the spots", welding(sheet))
+        }
+        Book::SteppedLapPlug | Book::PlainLap => {
             text.push("Weld the plugs in the order of the tacks: the next one always far from the last; let it cool to hand warm.".to_owned());
             ("Weld the plugs", welding(sheet))
         }
@@ -103,9 +108,9 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
 
 pub(super) fn protect(sheet: &Sheet<'_>) -> Draft {
     let text = sheet.protect.iter().map(|line| format!("{}: {}.", capital(&line.stage), line.what)).collect();
-    let mut cautions = vec!["no primer where the arc goes; burnt zinc makes fume"];
+    let mut cautions = vec!["two-pack primer and paint: breathing gear, no heat on them"];
     if is_welded(sheet.section) {
-        cautions.push("two-pack primer and paint: breathing gear, no heat on them");
+        cautions.insert(0, "no primer where the arc goes; burnt zinc makes fume");
     }
     Draft { kind: "protect", title: "Protect it, in this order", text, cautions, ..Draft::default() }
 }
