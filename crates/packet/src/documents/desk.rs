@@ -1,10 +1,10 @@
 //! What every paper shares: whose job, which shop, which day, which paper, and in which unit the reader measures.
 
-use handbook::Grade;
+use handbook::{Concern, Grade};
 use job::file::{Job, LiftedStop, Paper};
 use job::plan::{Plan, SectionPlan};
 use serde_json::json;
-use shop::ShopSettings;
+use shop::{ShopSettings, date_in_words};
 use units::{Denominator, LengthUnit, format_inch, format_mm};
 
 use super::block::Block;
@@ -162,25 +162,14 @@ impl Desk<'_> {
         }
     }
 
+    /// The day as a file writes it, "2026-11-23".
+    pub fn iso_day(&self) -> String {
+        format!("{:04}-{:02}-{:02}", self.day.year, self.day.month, self.day.day)
+    }
+
     /// The day in words, "23 November 2026".
     pub fn date(&self) -> String {
-        const MONTHS: [&str; 12] = [
-            "January",
-            "February",
-            "March",
-            "April",
-            "May",
-            "June",
-            "July",
-            "August",
-            "September",
-            "October",
-            "November",
-            "December",
-        ];
-        let month =
-            usize::from(self.day.month).checked_sub(1).and_then(|month| MONTHS.get(month)).copied().unwrap_or("");
-        format!("{} {month} {}", self.day.day, self.day.year)
+        date_in_words(&self.iso_day())
     }
 
     /// The vehicle with its year.
@@ -204,12 +193,12 @@ impl Desk<'_> {
     pub fn lifts(&self) -> Vec<String> {
         let concerns =
             || self.plan.concerns.iter().chain(self.plan.sections.iter().flat_map(|section| &section.concerns));
-        let lifted = |lift: &&LiftedStop| {
-            concerns().any(|it| {
+        let lifted = |lift: &LiftedStop| {
+            concerns().find(|it| {
                 it.key == lift.concern && it.place == lift.place && it.lifted_by.is_some() && it.grade != Grade::Stop
             })
         };
-        self.job.lifted.iter().filter(lifted).map(lift_words).collect()
+        self.job.lifted.iter().filter_map(|lift| Some(lift_words(lift, lifted(lift)?))).collect()
     }
 
     /// Sets a paper.
@@ -236,7 +225,15 @@ impl Desk<'_> {
     }
 }
 
-fn lift_words(lift: &LiftedStop) -> String {
+fn lift_words(lift: &LiftedStop, stop: &Concern) -> String {
     let trade = if lift.trade.is_empty() { String::new() } else { format!(", {}", lift.trade) };
-    format!("Stop {} ({}) lifted by {}{trade} on {}: {}", lift.concern, lift.place, lift.name, lift.date, lift.reason)
+    let what = stop.what.trim_end_matches('.');
+    format!(
+        "Stop lifted by {}{trade} on {}: {} ({}). Reason: {}",
+        lift.name,
+        date_in_words(&lift.date),
+        what,
+        lift.place,
+        lift.reason
+    )
 }

@@ -9,7 +9,8 @@ use job::plan::{PiecePlan, SectionPlan};
 
 use super::block::{Block, heading, strong, words};
 use super::desk::{Desk, PaperDraft, Reader};
-use crate::drawings;
+use crate::drawing::Scale;
+use crate::drawings::{self, Taped};
 use crate::error::PacketError;
 
 /// Sets the measure sheet; `only` takes the pattern of one section. `None` when no section comes from a pattern.
@@ -28,6 +29,8 @@ pub fn measure_page(desk: &Desk<'_>, only: Option<&str>) -> Result<Option<String
     drafted(desk, only)?.map(|paper| html::page(desk, HEADING, SUBJECT, &paper)).transpose()
 }
 
+/// Height of the pictures that tell versions apart.
+const VERSION_MM: f64 = 42.0;
 const HEADING: &str = "Measure sheet";
 const SUBJECT: &str = "What to measure and photograph before any metal is cut";
 
@@ -60,21 +63,51 @@ fn one(desk: &Desk<'_>, section: &SectionPlan, pattern: &Pattern, paper: &mut Pa
     paper.put(words(
         "Use a steel tape, to the nearest millimetre or 1/32 inch. Write each reading as you find it; do not average.",
     ));
-    for version in &pattern.versions {
-        paper.put(Block::Ticks { items: vec![format!("{}: {}", version.title, version.how_to_tell)] });
-    }
+    versions(desk, section, pattern, paper)?;
+    let version = desk
+        .section(section)
+        .and_then(|section| section.from_pattern.as_ref())
+        .and_then(|from| from.version.as_deref());
     for (index, measurement) in pattern.measurements.iter().enumerate() {
         let letter = char::from(b'A'.saturating_add(u8::try_from(index).unwrap_or(25))).to_string();
-        let picture = picture_of(section, measurement, paper)?;
-        paper.put(blanks(letter, measurement, picture, reader));
+        let nominal_mm = measurement.nominal_mm(pattern.unit, version);
+        let picture = picture_of(section, measurement, nominal_mm, paper)?;
+        paper.put(blanks(letter, pattern, measurement, picture, reader));
     }
     photos(paper);
+    Ok(())
+}
+
+/// Versions to tick, each with how to tell and, where there are several, a picture of its own.
+fn versions(
+    desk: &Desk<'_>,
+    section: &SectionPlan,
+    pattern: &Pattern,
+    paper: &mut PaperDraft,
+) -> Result<(), PacketError> {
+    for version in &pattern.versions {
+        paper.put(Block::Ticks { items: vec![format!("{}: {}", version.title, version.how_to_tell)] });
+        if pattern.versions.len() < 2 {
+            continue;
+        }
+        let mut alone = pattern.alone(Some(&version.id));
+        alone.sections.iter_mut().for_each(|own| own.hand = section.hand.or(own.hand));
+        let made = job::plan(&alone, desk.shop);
+        let Some(piece) = made.sections.first().and_then(|own| own.pieces.first()) else { continue };
+        let hand = section.hand.or(pattern.hand);
+        paper.picture(&drawings::isometric(piece, hand, 165.0, VERSION_MM), "", VERSION_MM)?;
+        if let Some(shape) = piece.cross_sections.get(piece.cross_sections.len() / 2) {
+            let view = drawings::cross_section_view(piece, shape, hand, Scale::FULL);
+            paper.picture(&view, "", VERSION_MM)?;
+        }
+    }
     Ok(())
 }
 
 fn picture_of(
     section: &SectionPlan,
     measurement: &Measurement,
+    nominal_mm: Option<f64>,
     paper: &mut PaperDraft,
 ) -> Result<Option<String>, PacketError> {
     let named = match &measurement.role {
@@ -85,22 +118,25 @@ fn picture_of(
     };
     let by_name = |piece: &&PiecePlan| named.is_none_or(|name| piece.name == *name);
     let Some(piece) = section.pieces.iter().find(by_name).or_else(|| section.pieces.first()) else { return Ok(None) };
-    let drawing = drawings::tape_picture(piece, measurement, section.hand, 165.0, 62.0);
+    let drawing =
+        drawings::tape_picture(Taped { piece, measurement, nominal_mm, hand: section.hand, space_mm: [165.0, 62.0] });
     if drawing.items.is_empty() {
         return Ok(None);
     }
     paper.keep(&drawing).map(Some)
 }
 
-fn blanks(letter: String, measurement: &Measurement, picture: Option<String>, reader: Reader) -> Block {
-    let reading = units::Reading::default();
-    let usual = match (measurement.between.first(), measurement.between.last()) {
-        (Some(low), Some(high)) => match (low.length_mm(&reading), high.length_mm(&reading)) {
-            (Ok(low), Ok(high)) => format!("usual: {} to {}", reader.write(low), reader.write(high)),
-            _ => String::new(),
-        },
-        _ => String::new(),
-    };
+fn blanks(
+    letter: String,
+    pattern: &Pattern,
+    measurement: &Measurement,
+    picture: Option<String>,
+    reader: Reader,
+) -> Block {
+    let usual = measurement
+        .between_mm(pattern.unit)
+        .map(|[low, high]| format!("usual: {} to {}", reader.write(low), reader.write(high)))
+        .unwrap_or_default();
     Block::Blanks {
         letter,
         title: measurement.title.clone(),

@@ -1,6 +1,5 @@
 //! Pictures for the page: SVG of the same drawings that stand in the papers.
 
-use job::file::Measurement;
 use job::plan::{PiecePlan, SectionPlan};
 
 use super::desk::Reader;
@@ -41,14 +40,6 @@ pub fn fitting_step(section: &SectionPlan, step_number: usize, reader: Reader) -
     let figures = reader.figures(&step.figures_mm);
     let drawing = drawings::fitting_picture(section, piece, step, &figures, SIZE_MM[0], SIZE_MM[1]);
     drawing.map(|drawing| svg::drawing(&drawing, MARGIN_MM)).transpose()
-}
-
-/// Where the tape goes for one measurement.
-///
-/// # Errors
-/// As [`svg::drawing`].
-pub fn tape(section: &SectionPlan, piece: &PiecePlan, measurement: &Measurement) -> Result<String, PacketError> {
-    svg::drawing(&drawings::tape_picture(piece, measurement, section.hand, SIZE_MM[0], SIZE_MM[1]), MARGIN_MM)
 }
 
 /// A cross-section of the finished piece at full size.

@@ -2,8 +2,8 @@
 
 use handbook::Grade;
 use job::file::Decision;
-use job::plan::{Origin, SectionPlan};
-use shop::Price;
+use job::plan::{Origin, SectionPlan, promise_from};
+use shop::{Price, date_in_words};
 
 use super::block::{Block, concern, heading, strong, table, words};
 use super::desk::{Desk, PaperDraft};
@@ -75,10 +75,14 @@ fn summary(desk: &Desk<'_>, paper: &mut PaperDraft) {
         [("What", 3.0, false), ("", 1.6, false), ("Middle, net", 1.4, true), ("Nine in ten lie between", 2.2, true)];
     let Block::Table { head, rows, shares, right, .. } = table(&columns, rows) else { return };
     paper.put(Block::Table { head, rows, shares, right, strong: strong_rows });
-    if let Some(promise) = &desk.plan.promise {
+    // counted from the day of the paper: a quote never promises a day that is past. A calendar that cannot be read is a fault of
+    // the shop's settings, told where they are set; the paper then promises nothing.
+    if let Ok(Some(promise)) = promise_from(&desk.iso_day(), desk.plan, desk.shop) {
         paper.put(strong(format!(
-            "When: likely {}, at the latest {} (nine in ten), if the order and the measurements are here now.",
-            promise.likely, promise.latest
+            "When: likely {}, at the latest {} (kept nineteen times in twenty), if the order and the measurements are here on {}.",
+            date_in_words(&promise.likely),
+            date_in_words(&promise.latest),
+            desk.date()
         )));
     }
     if !desk.plan.compared.is_empty() {
@@ -110,9 +114,11 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
         }
         Decision::Make => {}
     }
-    let facts = [&section.pattern, &section.damage, &section.joint.sentence];
+    // what is not made has said its reason above; it has no joint
+    let joint = if section.decision == Decision::Make { section.joint.sentence.as_str() } else { "" };
+    let facts = [section.pattern.as_str(), section.damage.as_str(), joint];
     for fact in facts.into_iter().filter(|fact| !fact.is_empty()) {
-        paper.put(words(fact.clone()));
+        paper.put(words(fact));
     }
     if let Some(cut) = &section.cut {
         paper.put(words(cut.sentence.clone()));

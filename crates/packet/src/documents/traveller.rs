@@ -1,5 +1,6 @@
 //! The traveller: what goes round the shop with the metal.
 
+use blank::material_name;
 use job::plan::{PiecePlan, SectionPlan};
 
 use super::block::{Block, concern, heading, strong, table, words};
@@ -38,14 +39,19 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
     paper.put(heading(2, format!("{}: {}", piece.name, piece.placing.hand)));
     let blank = &piece.blank;
     let size = super::box_of(&blank.outline_mm);
+    // a size that comes from no measurement of this job has no reach of its own to print
+    let reach = if piece.reach_mm > 0.0 {
+        format!(", reach of its sizes ± {} mm", trimmed(piece.reach_mm, 1))
+    } else {
+        String::new()
+    };
     paper.put(words(format!(
-        "{} mm {}, blank {} × {} mm, trim left on {} mm, reach ± {} mm",
+        "{} mm {}, blank {} × {} mm, trim left on {} mm{reach}",
         trimmed(blank.thickness_mm, 3),
-        blank.material,
+        material_name(&blank.material),
         trimmed(size[0], 1),
         trimmed(size[1], 1),
-        trimmed(blank.trim_mm, 1),
-        trimmed(piece.reach_mm, 1)
+        trimmed(blank.trim_mm, 1)
     )));
     let lines = drawings::placing_lines(&piece.placing);
     paper.put(Block::List { items: lines });
@@ -103,7 +109,7 @@ fn wire_row(wire: &blank::WirePart) -> Vec<String> {
         .join(", ");
     vec![
         wire.name.clone(),
-        trimmed(wire.diameter_mm, 2),
+        format!("{} mm", trimmed(wire.diameter_mm, 2)),
         format!("{} mm", trimmed(wire.cut_length_mm, 1)),
         format!("{start} / {end} mm"),
         radii,
@@ -129,7 +135,7 @@ fn operations(section: &SectionPlan, paper: &mut PaperDraft) {
                 what,
                 operation.settings.join("\n"),
                 checks_words(&operation.checks),
-                format!("{} ({} to {})", trimmed(minutes.likely, 0), trimmed(minutes.low, 0), trimmed(minutes.high, 0)),
+                format!("{} ({} to {})", trimmed(minutes.mean(), 0), trimmed(minutes.low, 0), trimmed(minutes.high, 0)),
                 String::new(),
             ]
         })
@@ -168,7 +174,9 @@ fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
                     format!("{} {}", trimmed(check.nominal, 1), check.unit),
                     format!("± {} {}", trimmed(check.tolerance, 2), check.unit),
                     check.rule.clone(),
-                    check.reach.map_or_else(|| "–".to_owned(), |reach| format!("± {}", trimmed(reach, 1))),
+                    check
+                        .reach
+                        .map_or_else(|| "–".to_owned(), |reach| format!("± {} {}", trimmed(reach, 1), check.unit)),
                     String::new(),
                 ]
             })

@@ -36,14 +36,14 @@ pub struct FlatList {
 /// Bends and openings of a flat, each where there are any.
 pub fn flat_lists(blank: &Blank) -> Vec<FlatList> {
     let bends = FlatList {
-        head: &["no.", "bend", "way", "bend angle", "opening", "fold to", "inside r", "K", "allowance", "rule"],
+        head: &["no.", "bend", "way", "bend angle", "opening", "fold to", "inside r, mm", "K", "allowance, mm", "rule"],
         shares: &[0.0, 2.4, 0.0, 1.1, 1.2, 1.2, 1.2, 0.8, 1.6, 2.0],
         rows: blank.folds.iter().map(bend_row).collect(),
     };
     // the datum of the running dimensions: one hole has one pair of figures on a paper
     let datum = bounds_of(blank.outline_mm.iter().copied()).low;
     let openings = FlatList {
-        head: &["opening", "x", "y", "cut in the flat", "finished", "why"],
+        head: &["opening", "x, mm", "y, mm", "cut in the flat", "finished", "why"],
         shares: &[1.8, 0.8, 0.8, 1.2, 1.4, 3.0],
         rows: blank.openings.iter().map(|opening| opening_row(opening, datum)).collect(),
     };
@@ -344,7 +344,7 @@ fn gather_words(line: &LengthwiseLine) -> String {
         "{}: {what} {} mm per 100 mm, up to {} %",
         line.name,
         trimmed(line.mm_per_100_mm.abs(), 2),
-        trimmed(per_cent, 2)
+        trimmed(per_cent.abs(), 2)
     )
 }
 
@@ -416,7 +416,7 @@ fn bend_row(fold: &FlatFold) -> Vec<String> {
 }
 
 fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {
-    let size = |diameter: Option<f64>| diameter.map(|mm| format!("⌀{}", trimmed(mm, 2)));
+    let size = |diameter: Option<f64>| diameter.map(|mm| format!("⌀{} mm", trimmed(mm, 2)));
     let cut = match (opening.finish, &opening.outline_mm) {
         (_, Some(_)) => "outline".to_owned(),
         (HoleFinish::ThroughMate, None) => "centre mark only".to_owned(),

@@ -130,7 +130,7 @@ pub fn edge_template(piece: &PiecePlan, longest_mm: Option<f64>) -> Option<Drawi
             let inward = (b - a).normalize_or_zero() * if words == "start" { 9.0 } else { -9.0 };
             let aside = if words == "middle" { DVec2::ZERO } else { inward };
             let place = foot - normal * 10.0 + aside;
-            draft.centred(place, TextHeight::Mm1_8, format!("{words} {}", trimmed(first_mm + from + at, 0)));
+            draft.centred(place, TextHeight::Mm1_8, format!("{words} {} mm", trimmed(first_mm + from + at, 0)));
         }
     }
     let low = bounds_of(ring.iter().copied()).low;

@@ -271,7 +271,9 @@ fn an_open_stop_keeps_back_the_cut_files_and_the_papers_say_who_may_lift_it() {
     let files = write_packet(&job, &plan, &demo.shop, DAY, Some(&id)).unwrap();
     assert!(files.iter().any(|file| file.name.contains("cutter-")));
     for paper in ["traveller", "fitting-sheet"] {
-        place(&words(file(&files, &format!("{id}/{paper}.pdf"))), "A. Tester, vehicle inspector");
+        let text = words(file(&files, &format!("{id}/{paper}.pdf")));
+        place(&text, "Stop lifted by A. Tester, vehicle inspector on 24 November 2026");
+        assert!(!text.contains("C5"), "a key of the program is no word for a paper");
     }
 }
 

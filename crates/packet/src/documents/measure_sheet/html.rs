@@ -54,11 +54,7 @@ fn put(html: &mut String, index: usize, block: &Block, draft: &PaperDraft) -> Re
                 html.push_str("<p><small>check figure: sizes nothing, shows that the pattern fits</small></p>\n");
             }
             let _ = writeln!(html, "<p>{}</p>", escape(how));
-            if let Some(picture) = draft.pictures.iter().find(|own| Some(&own.name) == picture.as_ref()) {
-                let svg = picture.svg.split_once("<svg").map_or("", |(_, rest)| rest);
-                let _ =
-                    writeln!(html, "<figure role=\"img\" aria-label=\"{}\"><svg{svg}</figure>", escape(&picture.alt));
-            }
+            put_picture(html, draft, picture.as_ref());
             for reading in 1..=*readings {
                 let _ = writeln!(
                     html,
@@ -68,6 +64,10 @@ fn put(html: &mut String, index: usize, block: &Block, draft: &PaperDraft) -> Re
             }
             writeln!(html, "<p><small>{}</small></p>\n</section>", escape(usual))
         }
+        Block::Picture { name, caption, .. } => {
+            put_picture(html, draft, Some(name));
+            if caption.is_empty() { Ok(()) } else { writeln!(html, "<p><small>{}</small></p>", escape(caption)) }
+        }
         Block::NewPage => writeln!(html, "<hr>"),
         other => {
             let reason = format!("this page has no form for {other:?}");
@@ -75,4 +75,10 @@ fn put(html: &mut String, index: usize, block: &Block, draft: &PaperDraft) -> Re
         }
     };
     Ok(())
+}
+
+fn put_picture(html: &mut String, draft: &PaperDraft, name: Option<&String>) {
+    let Some(picture) = draft.pictures.iter().find(|own| Some(&own.name) == name) else { return };
+    let svg = picture.svg.split_once("<svg").map_or("", |(_, rest)| rest);
+    let _ = writeln!(html, "<figure role=\"img\" aria-label=\"{}\"><svg{svg}</figure>", escape(&picture.alt));
 }
