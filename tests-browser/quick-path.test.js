@@ -34,7 +34,7 @@ test("photos dropped and three pieces named lead to a written reply with band an
       await letter.waitFor();
       const text = (await letter.textContent()) ?? "";
       assert.match(text, /GBP [\d,.]+ to GBP [\d,.]+/, "a band");
-      assert.match(text, /\d{4}-\d{2}-\d{2}/, "a date");
+      assert.match(text, /\d{1,2} [A-Z][a-z]+ \d{4}/, "a date");
       assert.match(text, /said on the phone, not measured/);
       touches.assertAtMost(12);
       await screenshot("telephone-reply-phone");

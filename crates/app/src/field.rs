@@ -100,10 +100,13 @@ fn value_of(name: &str, text: &str) -> Result<Option<Value>, Failure> {
             Ok(Some(number.into()))
         }
         "fitting_hours" => {
-            let hours: f64 =
-                text.parse().map_err(|_| Failure::bad_input(format!("{text:?} is not a number of hours")))?;
+            let hours: f64 = text.parse().map_err(|_| {
+                Failure::bad_input(format!("{text:?} is not a number of hours; zero or more is accepted"))
+            })?;
             let number = serde_json::Number::from_f64(hours).filter(|_| hours >= 0.0);
-            number.map(|number| Some(number.into())).ok_or_else(|| Failure::bad_input("hours must be zero or more"))
+            number
+                .map(|number| Some(number.into()))
+                .ok_or_else(|| Failure::bad_input(format!("{text} hours are not possible; zero or more is accepted")))
         }
         _ => Ok(Some(text.into())),
     }

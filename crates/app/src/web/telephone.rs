@@ -118,7 +118,7 @@ fn answer_to<'a>(pattern: &Pattern, question: &'a Question, filled: &Filled) -> 
 fn said_section(pattern: &Pattern, filled: &Filled) -> Section {
     let given: Vec<_> =
         pattern.questions.iter().filter_map(|q| Some((q.id.clone(), answer_to(pattern, q, filled)?))).collect();
-    let hand = given.iter().find_map(|(_, answer)| answer.hand).or(pattern.hand);
+    let hand = given.iter().find_map(|(_, answer)| answer.hand);
     let version = given.iter().find_map(|(_, answer)| answer.version.clone());
     let declined = given.iter().find_map(|(_, answer)| answer.decline.clone());
     let answers: BTreeMap<String, String> =
@@ -231,9 +231,31 @@ struct PieceNumbers {
 struct NumberField {
     id: String,
     path: String,
+    version_path: String,
+    versions: Vec<VersionChoice>,
     title: String,
     how: String,
     value: String,
+/// A version to choose; there are none to choose from where the pattern has only one.
+struct VersionChoice {
+    id: String,
+    words: String,
+    chosen: bool,
+}
+
+fn versions(section: &Section, pattern: &Pattern) -> Vec<VersionChoice> {
+    if pattern.versions.len() < 2 {
+        return Vec::new();
+    }
+    let said = section.from_pattern.as_ref().and_then(|from| from.version.as_deref());
+    let choice = |version: &job::file::Version| VersionChoice {
+        id: version.id.clone(),
+        words: format!("{}: {}", version.title, version.how_to_tell),
+        chosen: said == Some(&version.id),
+    };
+    pattern.versions.iter().map(choice).collect()
+}
+
     check: bool,
     fault: String,
 }
@@ -325,7 +347,9 @@ fn piece_numbers(
             None => "",
         },
         hand_path: format!("section.{}.hand", section.id),
-        has_hand: section.hand.is_some(),
+        has_hand: section.hand.is_some() || pattern.hand.is_some(),
+        version_path: format!("section.{}.from_pattern.version", section.id),
+        versions: versions(section, pattern),
         numbers: pattern.measurements.iter().map(field).collect(),
     }
 }

@@ -52,15 +52,14 @@ fn answer(asked: &Asked<'_>, price: Option<&Price>) -> String {
     };
     let said = if price.said_on_the_phone { ", said on the phone, not measured" } else { "" };
     let promise = asked.now.plan.promise.as_ref();
-    let date = promise
-        .map(|promise| {
-            format!(
-                "; ordered on {}, it leaves the shop about {}, by {} at the latest",
-                date_in_words(&promise.counted_from),
-                date_in_words(&promise.likely),
-                date_in_words(&promise.latest)
-            )
-        });
+    let date = promise.map(|promise| {
+        format!(
+            "; ordered on {}, it leaves the shop about {}, by {} at the latest",
+            date_in_words(&promise.counted_from),
+            date_in_words(&promise.likely),
+            date_in_words(&promise.latest)
+        )
+    });
     let second = asked.plan.second_price.as_ref();
     let second = second
         .map(|price| format!("; if the rust goes as far as it may, {} (up to {})", price.net.middle, price.net.high));

@@ -92,24 +92,25 @@ pub fn readings(asked: &Asked<'_>, measurement: &Measurement) -> Vec<Field> {
             (_, index) => format!("{}, reading {}", measurement.title, index + 1),
         };
         let value = taken.get(index).map(units::Dimension::written).unwrap_or_default();
-        Field::text(path, label, value).hint(if index == 0 { how_words(measurement) } else { String::new() })
+        Field::text(path, label, value).hint(if index == 0 { how_words(asked, measurement) } else { String::new() })
     };
     (0..count).map(field).collect()
 }
 
 /// Where the tape goes, in a sentence.
-pub fn how_words(measurement: &Measurement) -> String {
+fn how_words(asked: &Asked<'_>, measurement: &Measurement) -> String {
     let tape = match measurement.tape {
         Tape::AlongSkin => "tape along the skin",
         Tape::Straight => "straight, point to point",
         Tape::Calliper => "calliper",
     };
-    format!(
-        "{} ({tape}; usually {} to {})",
-        measurement.how,
-        measurement.between[0].written(),
-        measurement.between[1].written()
-    )
+    let reader = Reader::new(asked.job().unit, asked.job().fitter.inch_denominator);
+    let usual = asked
+        .pattern
+        .and_then(|pattern| measurement.between_mm(pattern.unit))
+        .map(|[low, high]| format!("; usually {} to {}", reader.write(low), reader.write(high)))
+        .unwrap_or_default();
+    format!("{} ({tape}{usual})", measurement.how)
 }
 
 fn measured_table(measured: &[MeasuredPlan]) -> Option<Table> {

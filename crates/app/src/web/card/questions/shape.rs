@@ -4,6 +4,7 @@ use super::{Asked, mm};
 use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table};
+use blank::material_name;
 use job::file::Piece;
 use job::plan::PiecePlan;
 use store::JobId;
