@@ -6,7 +6,7 @@ use crate::web::App;
 use job::plan::Plan;
 use shop::{ActualTime, ShopSettings, learn};
 use std::collections::BTreeMap;
-use store::{Edit, JobId, StoreError, Subject};
+use store::{Edit, JobId, RevisionId, StoreError, Subject};
 
 impl App {
     /// Works the factors out from every time written down, and plans with them from now on.
@@ -36,19 +36,32 @@ impl App {
         self.keep_settings(settings, "program")
     }
 
-    /// Writes the shop's settings.
+    /// Writes the shop's settings on whatever stands.
     ///
     /// # Errors
     /// As the store.
     pub fn keep_settings(&self, settings: ShopSettings, who: &str) -> Result<(), Failure> {
+        let base = match self.data.store.current(Subject::Shop) {
+            Ok(record) => record.revision.id,
+            Err(StoreError::NotFound { .. }) => RevisionId(0),
+            Err(error) => return Err(error.into()),
+        };
+        self.keep_settings_from(base, settings, who)
+    }
+
+    /// Writes the shop's settings as changed from the revision `base`; revision 0 is a shop that has none yet.
+    ///
+    /// # Errors
+    /// As the store: a base that is no longer current.
+    pub fn keep_settings_from(&self, base: RevisionId, settings: ShopSettings, who: &str) -> Result<(), Failure> {
         let body = serde_json::to_value(&settings).map_err(Failure::machine)?;
         let heading = store::Heading { title: settings.name.clone(), ..Default::default() };
         let edit = Edit { body, heading, what: None };
-        match self.data.store.current(Subject::Shop) {
-            Ok(record) => self.data.store.commit(Subject::Shop, record.revision.id, edit, signed(who))?,
-            Err(StoreError::NotFound { .. }) => self.data.store.create_shop(edit, signed(who))?,
-            Err(error) => return Err(error.into()),
-        };
+        if base == RevisionId(0) {
+            self.data.store.create_shop(edit, signed(who))?;
+        } else {
+            self.data.store.commit(Subject::Shop, base, edit, signed(who))?;
+        }
         self.planning.set_settings(settings);
         Ok(())
     }

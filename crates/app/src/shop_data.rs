@@ -77,11 +77,21 @@ impl ShopData {
     /// # Errors
     /// As the store.
     pub fn open(folder: DataFolder) -> Result<Self, Failure> {
+        Self::open_with(folder, true)
+    }
+
+    /// Opens a folder's data; data that never had anything gets the demo, or stays empty for good.
+    ///
+    /// # Errors
+    /// As the store.
+    pub fn open_with(folder: DataFolder, demo: bool) -> Result<Self, Failure> {
         let options = Options { app_version: env!("CARGO_PKG_VERSION").to_owned(), readers: 4 };
         let data = Self { store: Store::open(folder, options)? };
         if data.store.meta(DEMO_NOTE)?.is_none() {
-            data.add_demo()?;
-            data.store.set_meta(DEMO_NOTE, "added")?;
+            if demo {
+                data.add_demo()?;
+            }
+            data.store.set_meta(DEMO_NOTE, if demo { "added" } else { "not wanted" })?;
         }
         Ok(data)
     }

@@ -23,6 +23,9 @@ pub struct Open {
     /// Let other machines of this network in, after they have typed a pairing code
     #[arg(long)]
     lan: bool,
+    /// A new data folder starts empty, without the invented shop, its cards and its patterns
+    #[arg(long)]
+    without_demo: bool,
 }
 
 /// Runs the server until it is told to stop.
@@ -32,7 +35,7 @@ pub fn run(open: &Open) -> Result<(), Failure> {
         Claim::Granted(claim) => claim,
         Claim::Running { address } => return show_running(open, &folder, address),
     };
-    let data = ShopData::open(folder)?;
+    let data = ShopData::open_with(folder, !open.without_demo)?;
     let app = App::new(data, Guard::new(open.lan)?)?;
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(Failure::machine)?;
     runtime.block_on(async {

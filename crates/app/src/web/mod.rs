@@ -12,6 +12,7 @@ mod patterns;
 mod photos;
 mod rack;
 mod shapes;
+mod shop_page;
 mod telephone;
 
 pub use guard::Guard;
@@ -80,6 +81,7 @@ pub fn router(app: Arc<App>) -> Router {
         .route("/card/{id}/section/{section}", get(card::show_section))
         .route("/card/{id}/section/{section}/fields", post(card::change))
         .route("/card/{id}/section/{section}/shape.json", get(shapes::piece))
+        .route("/card/{id}/pieces", post(patterns::put_on_card))
         .route("/card/{id}/undo", post(card::undo))
         .route("/card/{id}/redo", post(card::redo))
         .route("/card/{id}/history", get(card::history).post(card::go_back))
@@ -95,6 +97,10 @@ pub fn router(app: Arc<App>) -> Router {
         .route("/card/{id}/packet/file/{*path}", get(packet_page::one))
         .route("/photo/{photo}", get(photos::small))
         .route("/photo/{photo}/whole", get(photos::whole))
+        .route("/shop", get(shop_page::form).post(shop_page::keep))
+        .route("/shop/shop.toml", get(shop_page::save))
+        .route("/shop/file", post(shop_page::take))
+        .route("/shop/step", post(shop_page::step))
         .route("/work", get(long_work::list))
         .route("/work/events", get(long_work::events))
         .route("/work/{work}/cancel", post(long_work::cancel))

@@ -53,7 +53,7 @@ fn no_page_has_an_inline_script_or_style() {
     let shop = Shop::open();
     let (id, section, _) = shop.card_with_pattern();
     let card = format!("/card/{id}/section/{section}");
-    let others = ["/", "/patterns", "/new", "/pair", "/none"].map(str::to_owned);
+    let others = ["/", "/patterns", "/new", "/shop", "/pair", "/none"].map(str::to_owned);
     let of_card = ["history", "reply", "numbers", "packet"].map(|page| format!("/card/{id}/{page}"));
     for path in others.iter().chain(&of_card).chain([&card]) {
         let page = shop.get(path);

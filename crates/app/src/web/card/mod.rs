@@ -1,7 +1,7 @@
 //! The job card: nine questions about one section of a job, its edits and its history.
 
 mod edit;
-mod fields;
+pub mod fields;
 mod other;
 mod question;
 mod questions;

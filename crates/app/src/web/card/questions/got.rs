@@ -22,7 +22,10 @@ pub fn without_pieces(now: &Now) -> Question {
         fields: who_fields(&now.card.job),
         answer: "No piece is on this card yet.".into(),
         short: "no piece yet".into(),
-        extra: "<p class=\"actions\"><a class=\"button\" href=\"/patterns\">Pattern shelf</a></p>".into(),
+        extra: format!(
+            "<p class=\"actions\"><a class=\"button main\" href=\"/patterns?card={}\">Choose a piece from the pattern shelf</a></p>",
+            now.card.id
+        ),
         ..Question::default()
     }
 }
