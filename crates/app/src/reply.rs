@@ -25,7 +25,8 @@ pub fn letter(job: &Job, plan: &Plan, settings: &ShopSettings, day: &str) -> Str
     let vehicle = if job.vehicle.name.is_empty() { String::new() } else { format!(" for the {}", job.vehicle.name) };
     let _ = writeln!(
         text,
-        "Thank you for the photographs and your call about the work{vehicle} (our number {}).\n",
+        "Thank you for {} about the work{vehicle} (our number {}).\n",
+        if job.photos.is_empty() { "your call" } else { "the photographs and your call" },
         job.number
     );
     for section in &made {

@@ -27,13 +27,13 @@ pub enum Allowance {
 #[derive(Debug, Args)]
 pub struct Wired {
     /// Wire: diameter or gauge
-    #[arg(long, value_name = "D")]
+    #[arg(long, value_name = "D", allow_hyphen_values = true)]
     wire: String,
     /// Sheet thickness
-    #[arg(long, value_name = "T")]
+    #[arg(long, value_name = "T", allow_hyphen_values = true)]
     thickness: String,
     /// Wrap angle [default: 270°]
-    #[arg(long, value_name = "A")]
+    #[arg(long, value_name = "A", allow_hyphen_values = true)]
     wrap: Option<String>,
     #[command(flatten)]
     manner: Manner,
@@ -43,10 +43,10 @@ pub struct Wired {
 #[derive(Debug, Args)]
 pub struct JoggleOf {
     /// Depth: the thickness cleared
-    #[arg(long, value_name = "J")]
+    #[arg(long, value_name = "J", allow_hyphen_values = true)]
     depth: String,
     /// Run of the ramp [default: 5 × depth]
-    #[arg(long, value_name = "L")]
+    #[arg(long, value_name = "L", allow_hyphen_values = true)]
     ramp: Option<String>,
     #[command(flatten)]
     manner: Manner,
@@ -56,13 +56,13 @@ pub struct JoggleOf {
 #[derive(Debug, Args)]
 pub struct HemOf {
     /// Width over all
-    #[arg(long, value_name = "W")]
+    #[arg(long, value_name = "W", allow_hyphen_values = true)]
     width: String,
     /// Sheet thickness
-    #[arg(long, value_name = "T")]
+    #[arg(long, value_name = "T", allow_hyphen_values = true)]
     thickness: String,
     /// Inside radius [default: half the thickness]
-    #[arg(long, value_name = "R")]
+    #[arg(long, value_name = "R", allow_hyphen_values = true)]
     radius: Option<String>,
     #[command(flatten)]
     manner: Manner,
@@ -72,25 +72,25 @@ pub struct HemOf {
 #[derive(Debug, Args)]
 pub struct FlangeOf {
     /// Width of the flange, from the sharp outer corner
-    #[arg(long, value_name = "W")]
+    #[arg(long, value_name = "W", allow_hyphen_values = true)]
     width: String,
     /// Bend angle turned from flat [default: 90°]
-    #[arg(long, value_name = "A", conflicts_with = "opening")]
+    #[arg(long, value_name = "A", allow_hyphen_values = true, conflicts_with = "opening")]
     angle: Option<String>,
     /// Opening angle between the faces instead
-    #[arg(long, value_name = "A")]
+    #[arg(long, value_name = "A", allow_hyphen_values = true)]
     opening: Option<String>,
     /// Radius of the bend line where it is curved
-    #[arg(long, value_name = "R")]
+    #[arg(long, value_name = "R", allow_hyphen_values = true)]
     line_radius: Option<String>,
     /// How the line curves as seen from the flange: concave stretches the free edge, convex shrinks it
     #[arg(long, value_enum, default_value_t)]
     line: Line,
     /// Sheet thickness, for the developed width
-    #[arg(long, value_name = "T", requires = "radius")]
+    #[arg(long, value_name = "T", allow_hyphen_values = true, requires = "radius")]
     thickness: Option<String>,
     /// Inside radius, for the developed width
-    #[arg(long, value_name = "R", requires = "thickness")]
+    #[arg(long, value_name = "R", allow_hyphen_values = true, requires = "thickness")]
     radius: Option<String>,
     #[command(flatten)]
     manner: Manner,

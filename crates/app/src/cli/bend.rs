@@ -11,13 +11,19 @@ use units::bend_from_opening_rad;
 #[derive(Debug, Args)]
 pub struct BendOf {
     /// Sheet thickness ("0.9 mm", ".036\"", "20 swg")
-    #[arg(long, value_name = "T")]
+    #[arg(long, value_name = "T", allow_hyphen_values = true)]
     thickness: String,
     /// Inside radius
-    #[arg(long, value_name = "R")]
+    #[arg(long, value_name = "R", allow_hyphen_values = true)]
     radius: String,
-    /// Bend angle turned from flat (120° = opening angle 60°)
-    #[arg(long, value_name = "A", required_unless_present = "opening", conflicts_with = "opening")]
+    /// Bend angle turned from flat (120° = opening angle 60°); or give --opening
+    #[arg(
+        long,
+        value_name = "A",
+        allow_hyphen_values = true,
+        required_unless_present = "opening",
+        conflicts_with = "opening"
+    )]
     angle: Option<String>,
     /// Opening angle between the faces instead
     #[arg(long, value_name = "A")]
@@ -90,7 +96,10 @@ pub fn run(asked: &BendOf) -> Result<(), Failure> {
         answer.thickness_mm, answer.inside_radius_mm, answer.rule
     );
     text += &row("bend angle (turned from flat)", answer.bend_angle_deg, "°");
-    text += &row("opening angle (between faces)", answer.opening_angle_deg, "°");
+    // past 180° the faces have crossed and there is no angle between them
+    if answer.opening_angle_deg >= 0.0 {
+        text += &row("opening angle (between faces)", answer.opening_angle_deg, "°");
+    }
     text += &row("allowance", answer.allowance, "mm");
     for (name, value) in
         [("deduction", answer.deduction), ("setback", answer.setback), ("developed length", answer.developed_mm)]
@@ -199,6 +208,38 @@ fn developed(
 }
 
 /// A rule that refuses its inputs: bad input.
+///
+/// Angles were typed in degrees and are named in degrees; other figures get the digits that a rule can show.
 pub fn rule_failure(error: handbook::RuleError) -> Failure {
-    Failure::bad_input(error.to_string())
+    let handbook::RuleError::OutOfRange { name, got, min, max, unit } = error else {
+        return Failure::bad_input(error.to_string());
+    };
+    let said = |value: f64| {
+        let value = if unit == "rad" { value.to_degrees() } else { value };
+        // a thousandth is finer than any of these rules; whole numbers stay whole
+        (value * 1000.0).round() / 1000.0
+    };
+    let unit = if unit == "rad" { "°" } else { unit };
+    let space = if unit == "°" || unit.is_empty() { "" } else { " " };
+    Failure::bad_input(format!(
+        "{name} is {}{space}{unit}; this rule holds from {} to {}{space}{unit}",
+        said(got),
+        said(min),
+        said(max)
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_angle_that_is_refused_is_named_in_degrees() {
+        let bend = Bend { thickness_mm: 0.9, inside_radius_mm: 1.5, bend_angle_rad: 400_f64.to_radians() };
+        let said = rule_failure(allowance(&bend, &Rule::Din6935).unwrap_err()).message;
+        assert!(said.contains("400°") && !said.contains("rad"), "{said}");
+        let thin = Bend { thickness_mm: 0.01, ..bend };
+        let said = rule_failure(allowance(&thin, &Rule::Din6935).unwrap_err()).message;
+        assert!(said.contains("0.01 mm"), "{said}");
+    }
 }

@@ -8,8 +8,8 @@ use crate::failure::{Failure, Kind};
 use crate::shop_data::ShopData;
 use clap::Args;
 use job::file::Job;
-use std::path::PathBuf;
-use store::{Contents, Existing};
+use std::path::{Path, PathBuf};
+use store::{Contents, Existing, StoreError};
 
 /// Copies the data.
 #[derive(Debug, Args)]
@@ -71,9 +71,21 @@ pub fn backup(asked: &Backup) -> Result<(), Failure> {
     figures::print(&format!("{}: {}\n", asked.file.display(), contents_words(&contents)))
 }
 
+/// A damaged file is here the backup, never the shop's own data, which is not touched.
+fn not_a_backup(file: &Path) -> impl Fn(StoreError) -> Failure {
+    move |error| match error {
+        StoreError::Damaged { detail, .. } => {
+            Failure::bad_input(format!("{} is no backup that can be used: {detail}", file.display()))
+                .hint("nothing was changed; name a file that `soundmetal backup` wrote")
+        }
+        other => other.into(),
+    }
+}
+
 /// Runs `soundmetal restore`.
 pub fn restore(asked: &Restore) -> Result<(), Failure> {
-    let restored = store::restore(&asked.data.folder()?, &asked.file, jiff::Timestamp::now())?;
+    let restored = store::restore(&asked.data.folder()?, &asked.file, jiff::Timestamp::now())
+        .map_err(not_a_backup(&asked.file))?;
     let kept = restored.kept.map(|kept| format!("; what was there is kept in {}", kept.display())).unwrap_or_default();
     figures::print(&format!("restored {}{kept}\n", contents_words(&restored.contents)))
 }
@@ -96,9 +108,17 @@ pub fn export(asked: &Export) -> Result<(), Failure> {
     }
 }
 
+/// What to say of a file that holds a shop's settings and no job.
+fn shop_file(file: &Path) -> Option<Failure> {
+    let text = std::fs::read_to_string(file).ok()?;
+    shop::ShopSettings::read_toml(&text).ok().filter(|_| !text.trim().is_empty())?;
+    let message = format!("{} holds a shop's settings, not a job", file.display());
+    Some(Failure::bad_input(message).hint("take it in on the page Shop of the web app, or name it with --shop"))
+}
+
 /// Runs `soundmetal import`.
 pub fn import(asked: &Import) -> Result<(), Failure> {
-    let mut job: Job = read_job(&asked.file)?;
+    let mut job: Job = read_job(&asked.file).map_err(|failure| shop_file(&asked.file).unwrap_or(failure))?;
     if let Some(number) = &asked.number {
         job.number.clone_from(number);
     }

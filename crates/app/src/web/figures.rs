@@ -98,6 +98,11 @@ pub struct Table {
 }
 
 impl Table {
+    /// Head of a column.
+    pub fn head_of(&self, column: &usize) -> &'static str {
+        self.head.get(*column).copied().unwrap_or_default()
+    }
+
     /// Whether a column holds numbers.
     pub fn is_number(&self, column: &usize) -> bool {
         self.rows.first().and_then(|row| row.get(*column)).is_some_and(|cell| cell.number)

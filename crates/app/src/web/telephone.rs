@@ -97,7 +97,11 @@ fn new_job(app: &Arc<App>, filled: &Filled) -> Result<Job, Failure> {
         unit: settings.unit,
         country: settings.country,
         opened: today(),
-        customer: Customer { name: filled.text("customer").trim().to_owned(), ..Customer::default() },
+        customer: Customer {
+            name: filled.text("customer").trim().to_owned(),
+            contact: filled.text("contact").trim().to_owned(),
+            ..Customer::default()
+        },
         vehicle: Vehicle { name: vehicle, ..Vehicle::default() },
         fitter: Default::default(),
         near: Default::default(),
@@ -150,6 +154,7 @@ struct ReplyPage {
     id: JobId,
     number: String,
     letter: String,
+    contact: String,
     phone: bool,
     concerns: Vec<ConcernView>,
     faults: Vec<String>,
@@ -166,6 +171,7 @@ pub async fn reply(State(app): State<Arc<App>>, Path(id): Path<i64>) -> Result<H
             id: now.card.id,
             number: job.number.clone(),
             letter: app.planning.letter(job, &now.plan),
+            contact: job.customer.contact.clone(),
             phone: reply::is_said_on_the_phone(job),
             concerns: concern_views(now.card.id, stops),
             faults: now.plan.all_faults().map(|fault| fault.message.clone()).collect(),
@@ -225,17 +231,11 @@ struct PieceNumbers {
     hand: &'static str,
     hand_path: String,
     has_hand: bool,
+    version_path: String,
+    versions: Vec<VersionChoice>,
     numbers: Vec<NumberField>,
 }
 
-struct NumberField {
-    id: String,
-    path: String,
-    version_path: String,
-    versions: Vec<VersionChoice>,
-    title: String,
-    how: String,
-    value: String,
 /// A version to choose; there are none to choose from where the pattern has only one.
 struct VersionChoice {
     id: String,
@@ -256,6 +256,12 @@ fn versions(section: &Section, pattern: &Pattern) -> Vec<VersionChoice> {
     pattern.versions.iter().map(choice).collect()
 }
 
+struct NumberField {
+    id: String,
+    path: String,
+    title: String,
+    how: String,
+    value: String,
     check: bool,
     fault: String,
 }

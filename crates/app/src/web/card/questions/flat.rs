@@ -96,6 +96,8 @@ fn tables(blank: &Blank) -> Vec<Table> {
         });
     }
     if !blank.openings.is_empty() {
+        // the datum of the drawing's running dimensions: one hole has one pair of figures
+        let datum = blank.outline_mm.iter().copied().reduce(glam::DVec2::min).unwrap_or_default();
         let row = |opening: &blank::FlatOpening| {
             let finish = match opening.finish {
                 HoleFinish::FullSize => "full size in the flat",
@@ -103,7 +105,8 @@ fn tables(blank: &Blank) -> Vec<Table> {
                 HoleFinish::ThroughMate => "drilled through the mate",
             };
             let size = opening.diameter_mm.map_or_else(|| "as drawn".into(), |diameter| format!("⌀ {diameter:.1} mm"));
-            let place = format!("{:.1}, {:.1}", opening.centre_mm.x, opening.centre_mm.y);
+            let place = opening.centre_mm - datum;
+            let place = format!("{:.1}, {:.1}", place.x, place.y);
             vec![
                 Cell::words(&opening.name),
                 Cell::number(size),
@@ -114,7 +117,7 @@ fn tables(blank: &Blank) -> Vec<Table> {
         };
         tables.push(Table {
             caption: format!("Holes and cut-outs of {}", blank.piece),
-            head: vec!["what", "size", "x, y in the flat", "made", "why"],
+            head: vec!["what", "size", "x, y in the flat, mm", "made", "why"],
             rows: blank.openings.iter().map(row).collect(),
         });
     }

@@ -134,7 +134,7 @@ fn steps_table(steps: &[FittingStep]) -> Option<Table> {
             Cell::words(&step.title),
             Cell::words(step.text.join(" ")),
             Cell::words(figures.join(", ")),
-            Cell::words(step.cautions.join(" ")),
+            Cell::words(step.cautions.join("; ")),
         ]
     };
     (!steps.is_empty()).then(|| Table {
