@@ -66,7 +66,7 @@ fn bend(flat: &Flat<'_>, link: usize, part: Part, face_up: FaceUp) -> Result<Opt
     }
     let strip = flat.strip();
     let name = match part {
-        Part::Skin { link } => format!("skin link {}", link + 1),
+        Part::Skin { link } => format!("roll of the skin, part {}", link + 1),
         Part::Bend { edge, index } | Part::Leg { edge, index } | Part::Ramp { edge, index } => {
             strip.make_up_name(edge, index)
         }

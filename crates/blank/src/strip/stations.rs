@@ -72,7 +72,7 @@ pub(super) fn workings(flat: &Flat<'_>) -> Result<Vec<Working>, BlankError> {
 fn part_name(flat: &Flat<'_>, part: Part, straight: bool) -> String {
     let strip = flat.strip();
     match part {
-        Part::Skin { link } => format!("skin, link {}{}", link + 1, if straight { "" } else { " (arc)" }),
+        Part::Skin { link } => format!("skin, part {}{}", link + 1, if straight { "" } else { " (arc)" }),
         Part::Bend { edge, index } => format!("{}: bend", strip.make_up_name(edge, index)),
         Part::Leg { edge, index } => format!("{}: flat", strip.make_up_name(edge, index)),
         Part::Ramp { edge, index } => format!("{}: ramp, true length", strip.make_up_name(edge, index)),

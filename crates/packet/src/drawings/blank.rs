@@ -20,8 +20,8 @@ use crate::drawing::{
 use crate::font::{self, Weight};
 use crate::number::trimmed;
 
-/// Strain below which a line counts as kept, mm per 100 mm.
-const KEPT_PER_100_MM: f64 = 0.02;
+/// Strain below which a line counts as kept, mm per 100 mm: less than the width of a scribed line.
+const KEPT_PER_100_MM: f64 = 0.05;
 
 /// A table that belongs to a flat.
 pub struct FlatList {
