@@ -186,7 +186,11 @@ fn price_text(plan: &Plan) -> String {
         let _ = writeln!(text, "the whole job, with tax {}", range_words(&price.gross));
     }
     if let Some(promise) = &plan.promise {
-        let _ = writeln!(text, "leaves the shop about {}, by {} at the latest", promise.likely, promise.latest);
+        let _ = writeln!(
+            text,
+            "ordered on {}, it leaves the shop about {}, by {} at the latest",
+            promise.counted_from, promise.likely, promise.latest
+        );
     }
     text
 }

@@ -161,6 +161,18 @@ fn a_version_that_was_not_said_is_told() {
     assert!(unsaid.what.contains("1953 to 1955") && unsaid.what_to_do.contains("folded flat"), "{unsaid:?}");
 }
 
+/// A bare number of a pattern takes the pattern's unit, on the measure sheet as in the piece.
+#[test]
+fn usual_sizes_take_the_unit_of_their_pattern() {
+    let job = wren15();
+    let depth = &job.patterns[0].measurements[0];
+    let [low, high] = depth.between_mm(units::LengthUnit::Millimetre).unwrap();
+    let [low_inch, high_inch] = depth.between_mm(units::LengthUnit::Inch).unwrap();
+    assert!((low_inch - 25.4 * low).abs() < 1e-9 && (high_inch - 25.4 * high).abs() < 1e-9);
+    let nominal = |unit| depth.nominal_mm(unit, None).unwrap();
+    assert!((nominal(units::LengthUnit::Inch) - 25.4 * nominal(units::LengthUnit::Millimetre)).abs() < 1e-9);
+}
+
 /// A version has a picture of its own: the pattern alone, at its own sizes.
 #[test]
 fn each_version_of_a_pattern_can_be_drawn_alone() {

@@ -29,8 +29,9 @@ pub fn measure_page(desk: &Desk<'_>, only: Option<&str>) -> Result<Option<String
     drafted(desk, only)?.map(|paper| html::page(desk, HEADING, SUBJECT, &paper)).transpose()
 }
 
-/// Height of the pictures that tell versions apart.
-const VERSION_MM: f64 = 42.0;
+/// Heights of the two pictures that tell versions apart: seen from outside, and cut through. Two versions fill one page.
+const VERSION_SEEN_MM: f64 = 55.0;
+const VERSION_CUT_MM: f64 = 42.0;
 const HEADING: &str = "Measure sheet";
 const SUBJECT: &str = "What to measure and photograph before any metal is cut";
 
@@ -95,10 +96,10 @@ fn versions(
         let made = job::plan(&alone, desk.shop);
         let Some(piece) = made.sections.first().and_then(|own| own.pieces.first()) else { continue };
         let hand = section.hand.or(pattern.hand);
-        paper.picture(&drawings::isometric(piece, hand, 165.0, VERSION_MM), "", VERSION_MM)?;
+        paper.picture(&drawings::isometric(piece, hand, 165.0, VERSION_SEEN_MM), "", VERSION_SEEN_MM)?;
         if let Some(shape) = piece.cross_sections.get(piece.cross_sections.len() / 2) {
             let view = drawings::cross_section_view(piece, shape, hand, Scale::FULL);
-            paper.picture(&view, "", VERSION_MM)?;
+            paper.picture(&view, "", VERSION_CUT_MM)?;
         }
     }
     Ok(())

@@ -350,3 +350,45 @@ fn list_of_files() {
     let list: String = demo().files.iter().map(|file| format!("{}\n", file.name)).collect();
     crate::golden::check_golden("wren15-packet.txt", &list);
 }
+
+/// One hole has one pair of figures: those of the list are the running dimensions of the drawing above it.
+#[test]
+fn openings_are_listed_from_the_datum_of_the_running_dimensions() {
+    let mut listed = 0;
+    for piece in demo().plan.sections.iter().flat_map(|section| &section.pieces) {
+        let lists = packet::drawings::flat_lists(&piece.blank);
+        let Some(openings) = lists.iter().find(|list| list.head[0] == "opening") else { continue };
+        for row in &openings.rows {
+            listed += 1;
+            for (figure, running) in row[1..3].iter().zip([&piece.blank.running_x, &piece.blank.running_y]) {
+                let own = running.iter().find(|dimension| dimension.name == row[0]).unwrap();
+                let figure: f64 = figure.parse().unwrap();
+                assert!((figure - own.from_datum_mm).abs() <= 0.051, "{}: {figure} {own:?}", row[0]);
+            }
+        }
+    }
+    assert!(listed >= 20, "{listed}");
+}
+
+/// The bend table names the neutral line's factor by its letter: K is half of DIN's k.
+#[test]
+fn the_bend_table_prints_the_factor_it_names() {
+    let tray = demo().plan.sections.iter().flat_map(|section| &section.pieces).find(|piece| piece.kind == "folded");
+    let lists = packet::drawings::flat_lists(&tray.unwrap().blank);
+    let bends = lists.iter().find(|list| list.head[0] == "no.").unwrap();
+    let column = bends.head.iter().position(|title| *title == "K").unwrap();
+    // r 1.6, s 1.2: k = 0.65 + 0.5·log10(r/s) = 0.7125
+    assert!(bends.rows.iter().all(|row| row[column] == "0.356"), "{:?}", bends.rows);
+}
+
+/// The measure sheet draws each version where there are several, cut through as well: a round edge and a folded one differ.
+#[test]
+fn the_measure_sheet_draws_every_version() {
+    let demo = demo();
+    let desk = packet::documents::Desk { job: &demo.job, plan: &demo.plan, shop: &demo.shop, day: DAY };
+    let page = packet::documents::measure_page(&desk, Some("arch")).unwrap().unwrap();
+    let arch = demo.job.patterns.iter().find(|pattern| pattern.id == "wren15-wheel-arch").unwrap();
+    assert!(arch.versions.iter().all(|version| page.contains(&version.title)));
+    let pictures = page.matches("<figure").count();
+    assert_eq!(pictures, 2 * arch.versions.len() + arch.measurements.len());
+}
