@@ -9,6 +9,7 @@ mod job_file;
 mod open;
 mod progress;
 mod stop;
+mod surface;
 
 use crate::failure::{Failure, Kind};
 use clap::{Parser, Subcommand};
@@ -45,6 +46,8 @@ enum Command {
     Allowance(allowance::Allowance),
     /// The flat blank of a double-curved skin, from a mesh of it
     Flatten(Box<flatten::Flatten>),
+    /// A panel surface fitted to measured stations or points, with its reach
+    Surface(Box<surface::Surface>),
     /// JSON Schema of the job file
     Schema,
     /// Copies the shop's data, also while it is in use
@@ -104,6 +107,7 @@ fn dispatch(command: Command) -> Result<(), Failure> {
         Command::Bend(bend) => bend::run(&bend),
         Command::Allowance(allowance) => allowance::run(&allowance),
         Command::Flatten(flatten) => flatten::run(&flatten),
+        Command::Surface(surface) => surface::run(&surface),
         Command::Schema => figures::print(&figures::json_text(&job::schema())?),
         Command::Backup(backup) => data::backup(&backup),
         Command::Restore(restore) => data::restore(&restore),

@@ -100,7 +100,8 @@ fn examples() -> Vec<PathBuf> {
         .unwrap()
         .map(|entry| entry.unwrap().path())
         .filter(|path| {
-            path.extension().is_some_and(|ending| ending == "toml") && path.file_name().unwrap() != "shop.toml"
+            let name = path.file_name().unwrap().to_str().unwrap();
+            name.ends_with(".toml") && !name.ends_with(".stations.toml") && name != "shop.toml"
         })
         .collect();
     jobs.sort();

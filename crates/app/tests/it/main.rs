@@ -13,3 +13,4 @@ mod edits;
 mod flatten;
 mod pages;
 mod photos;
+mod surface;

@@ -1,0 +1,336 @@
+//! `soundmetal surface`: a panel surface fitted to measured stations or points, with its reach.
+
+use super::figures::{self, Manner, json_text};
+use super::progress;
+use super::stop::Stop;
+use crate::failure::{Failure, Kind};
+use clap::{Args, ValueEnum};
+use glam::DVec3;
+use handbook::{Concern, Grade};
+use mesh::export::{self, PointNumbers};
+use mesh::import::{self, MeshFormat};
+use numerics::spline::Smoothing;
+use serde::Serialize;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::PathBuf;
+use survey::points::{self, PointSettings};
+use survey::{Face, FitSettings, Measured, SkinSettings, SurfaceFit, SurfaceSkin, SurveyError, stations};
+
+/// A surface fitted to measured stations or points, with reach.
+#[derive(Debug, Args)]
+pub struct Surface {
+    /// Stations of a contour gauge (.toml), or points: x y z [reach] on each line (.txt, .csv, .xyz), or a mesh file (.ply, .stl, .obj)
+    measured: PathBuf,
+    /// Mesh to write; its name ends in .ply (with the reach of every point), .stl or .obj
+    #[arg(short, long, value_name = "MESH")]
+    out: PathBuf,
+    /// Target edge of the triangles [default: a fortieth of the panel's length]
+    #[arg(long, value_name = "LENGTH")]
+    edge: Option<String>,
+    /// Largest distance between surface and triangles
+    #[arg(long, value_name = "LENGTH", default_value = "0.05 mm")]
+    tolerance: String,
+    /// How much is smoothed: auto (each reading foretold best by the others), reach (as far as the reaches allow), or a number
+    #[arg(long, value_name = "auto|reach|NUMBER", default_value = "auto")]
+    smoothing: String,
+    /// Reach of a point that has none of its own (points only) [default: 0.5 mm]
+    #[arg(long, value_name = "LENGTH")]
+    reach: Option<String>,
+    /// Unit of the numbers in a file of points [default: mm, and a size that is no panel's is refused]
+    #[arg(long, value_enum, value_name = "UNIT")]
+    points_unit: Option<PointsUnit>,
+    /// Which face of the sheet the points lie on (stations say it themselves) [default: outside]
+    #[arg(long, value_enum, value_name = "FACE")]
+    face: Option<WhichFace>,
+    /// A direction towards the outside, in the axes of the points [default: the side of the mesh's faces, or the proud side]
+    #[arg(long, value_name = "X,Y,Z", value_delimiter = ',', num_args = 1.., allow_hyphen_values = true)]
+    outward: Vec<f64>,
+    #[command(flatten)]
+    manner: Manner,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum PointsUnit {
+    Mm,
+    Cm,
+    M,
+    In,
+}
+
+impl PointsUnit {
+    fn mm(self) -> f64 {
+        match self {
+            Self::Mm => 1.0,
+            Self::Cm => 10.0,
+            Self::M => 1000.0,
+            Self::In => 25.4,
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum WhichFace {
+    Outside,
+    Inside,
+    Middle,
+}
+
+/// What `--json` prints.
+#[derive(Debug, Serialize)]
+struct Answer {
+    face: Face,
+    readings: usize,
+    stations: usize,
+    /// Without unit.
+    smoothing: f64,
+    unknowns_fixed: f64,
+    scatter_over_reach: f64,
+    residual_rms_mm: f64,
+    residual_largest_mm: f64,
+    residual_largest_at: String,
+    reach_usual_mm: f64,
+    reach_largest_mm: f64,
+    crown_radii_middle_mm: [Option<f64>; 2],
+    area_mm2: f64,
+    edge_mm: f64,
+    tolerance_mm: f64,
+    points: usize,
+    triangles: usize,
+    frame: Axes,
+    residuals: Vec<Residual>,
+    concerns: Vec<Concern>,
+}
+
+/// The datum plane in the axes of the mesh.
+#[derive(Debug, Serialize)]
+struct Axes {
+    origin_mm: [f64; 3],
+    along: [f64; 3],
+    across: [f64; 3],
+    outward: [f64; 3],
+}
+
+/// One reading against the surface.
+#[derive(Debug, Serialize)]
+struct Residual {
+    at: String,
+    along_mm: f64,
+    across_mm: f64,
+    residual_mm: f64,
+    reach_mm: f64,
+}
+
+/// Runs the command.
+pub fn run(asked: &Surface) -> Result<(), Failure> {
+    let stop = Stop::listen()?;
+    let place = asked.out.display().to_string();
+    let format = MeshFormat::of_name(&place).ok_or_else(|| {
+        Failure::bad_input(format!("--out is {place}; a name that ends in .ply, .stl or .obj is accepted"))
+    })?;
+    let settings = FitSettings { smoothing: smoothing(&asked.smoothing)? };
+    let tolerance_mm = asked.manner.length_mm("--tolerance", &asked.tolerance)?;
+    let edge_mm = asked.edge.as_ref().map(|edge| asked.manner.length_mm("--edge", edge)).transpose()?;
+    let measured = measured(asked)?;
+    let shown = progress::shown("surface");
+    let done = survey::fit(measured, &settings, &shown.part(0.0, 0.7), stop.flag()).and_then(|fit| {
+        let default = fit.default_skin_settings();
+        let settings = SkinSettings { edge_mm: edge_mm.unwrap_or(default.edge_mm), tolerance_mm };
+        let skin = fit.skin(&settings, &shown.part(0.7, 1.0), stop.flag())?;
+        Ok((fit, skin, settings))
+    });
+    progress::clear();
+    let (fit, skin, settings) = done.map_err(|error| failure(&error, asked))?;
+    stop.check()?;
+    write(asked, format, &fit, &skin)?;
+    let answer = answer(&fit, &skin, &settings);
+    figures::print(&if asked.manner.json { json_text(&answer)? } else { text(&answer, asked) })
+}
+
+fn failure(error: &SurveyError, asked: &Surface) -> Failure {
+    match error {
+        SurveyError::Cancelled(_) => Stop::stopped(),
+        error => Failure::bad_input(error.to_string()).in_place(asked.measured.display()),
+    }
+}
+
+fn smoothing(text: &str) -> Result<Smoothing, Failure> {
+    match text {
+        "auto" => Ok(Smoothing::CrossValidation),
+        "reach" => Ok(Smoothing::Discrepancy),
+        number => match number.parse() {
+            Ok(number) if f64::is_finite(number) && number > 0.0 => Ok(Smoothing::Given(number)),
+            _ => Err(Failure::bad_input(format!(
+                "--smoothing is {number}; auto, reach or a number more than 0 is accepted"
+            ))),
+        },
+    }
+}
+
+fn measured(asked: &Surface) -> Result<Measured, Failure> {
+    let place = asked.measured.display().to_string();
+    let ending = asked.measured.extension().map(|ending| ending.to_ascii_lowercase()).unwrap_or_default();
+    if ending == "toml" {
+        if asked.reach.is_some() || asked.points_unit.is_some() || asked.face.is_some() || !asked.outward.is_empty() {
+            return Err(Failure::bad_input("--reach, --points-unit, --face and --outward belong to points")
+                .hint("a file of stations says reach, unit and face itself; its outside is up"));
+        }
+        return stations::read(&text_of(asked)?).map_err(|error| failure(&error, asked));
+    }
+    let settings = point_settings(asked)?;
+    let measured = if let Some(format) = MeshFormat::of_name(&place) {
+        let mesh = import::read(&bytes_of(asked)?, format);
+        let skin = mesh.map_err(|error| Failure::bad_input(error.to_string()).in_place(&place))?;
+        points::of_skin(&skin, &settings)
+    } else {
+        points::read(&text_of(asked)?, &settings)
+    };
+    measured.map_err(|error| {
+        let failure = failure(&error, asked);
+        let size =
+            matches!(&error, SurveyError::Faults(faults) if faults.iter().any(|fault| fault.message.contains("25.4")));
+        if size { failure.hint("say --points-unit mm, cm, m or in") } else { failure }
+    })
+}
+
+fn point_settings(asked: &Surface) -> Result<PointSettings, Failure> {
+    let outward = match asked.outward.as_slice() {
+        [] => None,
+        &[x, y, z] if DVec3::new(x, y, z).is_finite() && DVec3::new(x, y, z) != DVec3::ZERO => {
+            Some(DVec3::new(x, y, z))
+        }
+        _ => return Err(Failure::bad_input("--outward takes three numbers, not all 0, as in --outward 0,0,1")),
+    };
+    let reach_mm = asked.reach.as_ref().map(|reach| asked.manner.length_mm("--reach", reach)).transpose()?;
+    Ok(PointSettings {
+        unit_mm: asked.points_unit.map(PointsUnit::mm),
+        reach_mm,
+        face: match asked.face {
+            None | Some(WhichFace::Outside) => Face::Outside,
+            Some(WhichFace::Inside) => Face::Inside,
+            Some(WhichFace::Middle) => Face::Middle,
+        },
+        outward,
+    })
+}
+
+fn bytes_of(asked: &Surface) -> Result<Vec<u8>, Failure> {
+    let bytes = fs::read(&asked.measured).map_err(|error| {
+        Failure::bad_input(format!("the file cannot be read: {error}"))
+            .in_place(asked.measured.display())
+            .hint("name a file that is there")
+    })?;
+    if bytes.len() > import::MOST_BYTES {
+        let message =
+            format!("the file has {} bytes; at most {} are taken: thin it out", bytes.len(), import::MOST_BYTES);
+        return Err(Failure::new(Kind::TooLarge, message).in_place(asked.measured.display()));
+    }
+    Ok(bytes)
+}
+
+fn text_of(asked: &Surface) -> Result<String, Failure> {
+    String::from_utf8(bytes_of(asked)?).map_err(|_| {
+        Failure::bad_input("the file is no text in UTF-8")
+            .in_place(asked.measured.display())
+            .hint("stations are TOML, points x y z on each line; a mesh ends in .ply, .stl or .obj")
+    })
+}
+
+/// Writes the mesh whole or not at all.
+fn write(asked: &Surface, format: MeshFormat, fit: &SurfaceFit, skin: &SurfaceSkin) -> Result<(), Failure> {
+    let face = format!("{} face of the sheet, mm", fit.measured.face.word());
+    let reach = PointNumbers { name: "reach_mm", values: &skin.reach_mm };
+    let bytes = export::write(&skin.skin, format, &[&face], Some(reach)).map_err(Failure::machine)?;
+    let cannot = |error: std::io::Error| {
+        Failure::bad_input(format!("{}: the file cannot be written: {error}", asked.out.display()))
+            .hint("name a place that can be written to")
+    };
+    let mut part = asked.out.clone().into_os_string();
+    part.push(".part");
+    fs::write(&part, bytes).map_err(cannot)?;
+    fs::rename(&part, &asked.out).map_err(cannot)
+}
+
+fn answer(fit: &SurfaceFit, skin: &SurfaceSkin, settings: &SkinSettings) -> Answer {
+    let measured = &fit.measured;
+    let mut reaches = skin.reach_mm.clone();
+    reaches.sort_by(f64::total_cmp);
+    let furthest = fit.furthest();
+    let residuals = fit.residuals_mm();
+    let residual_rows = measured.readings.iter().zip(residuals).map(|(reading, residual_mm)| Residual {
+        at: measured.place(reading),
+        along_mm: reading.u_mm,
+        across_mm: reading.v_mm,
+        residual_mm: *residual_mm,
+        reach_mm: reading.reach_mm,
+    });
+    let middle = measured.outline_mm.iter().sum::<glam::DVec2>() / measured.outline_mm.len().max(1) as f64;
+    let frame = &measured.frame;
+    Answer {
+        face: measured.face,
+        readings: measured.readings.len(),
+        stations: measured.stations_mm.len(),
+        smoothing: fit.surface.smoothing(),
+        unknowns_fixed: fit.surface.effective_unknowns(),
+        scatter_over_reach: fit.surface.scatter(),
+        residual_rms_mm: fit.rms_mm(),
+        residual_largest_mm: residuals.get(furthest).copied().unwrap_or(0.0),
+        residual_largest_at: measured.readings.get(furthest).map(|reading| measured.place(reading)).unwrap_or_default(),
+        reach_usual_mm: reaches.get(reaches.len() / 2).copied().unwrap_or(0.0),
+        reach_largest_mm: reaches.last().copied().unwrap_or(0.0),
+        crown_radii_middle_mm: fit
+            .crown_radii_mm(middle.x, middle.y)
+            .map(|radius| Some(radius).filter(|radius| radius.is_finite())),
+        area_mm2: skin.skin.area_mm2(),
+        edge_mm: settings.edge_mm,
+        tolerance_mm: settings.tolerance_mm,
+        points: skin.skin.points_mm.len(),
+        triangles: skin.skin.triangles.len(),
+        frame: Axes {
+            origin_mm: frame.origin_mm.to_array(),
+            along: frame.along.to_array(),
+            across: frame.across.to_array(),
+            outward: frame.outward.to_array(),
+        },
+        residuals: residual_rows.collect(),
+        concerns: fit.concerns.iter().chain(&skin.concerns).cloned().collect(),
+    }
+}
+
+fn text(answer: &Answer, asked: &Surface) -> String {
+    let row = figures::row;
+    let of = if answer.stations > 0 { format!(" at {} stations", answer.stations) } else { String::new() };
+    let mut text = format!("{} readings{of}, {} face\n", answer.readings, answer.face.word());
+    text += &row("residual, root mean square", answer.residual_rms_mm, "mm");
+    text += &row("residual, largest", answer.residual_largest_mm, "mm");
+    let _ = writeln!(text, "  at {}", answer.residual_largest_at);
+    text += &row("scatter over the reach told", answer.scatter_over_reach, "");
+    text += &row("reach of the surface, usual ±", answer.reach_usual_mm, "mm");
+    text += &row("reach of the surface, largest ±", answer.reach_largest_mm, "mm");
+    text += &row("smoothing", answer.smoothing, "");
+    for (name, radius) in ["crown radius in the middle, tight", "crown radius in the middle, wide"]
+        .iter()
+        .zip(answer.crown_radii_middle_mm)
+    {
+        text += &radius.map_or_else(|| format!("{name:<34} {:>12}\n", "flat"), |radius| row(name, radius, "mm"));
+    }
+    text += &row("area", answer.area_mm2, "mm²");
+    for concern in &answer.concerns {
+        let grade = match concern.grade {
+            Grade::Note => "note",
+            Grade::Caution => "caution",
+            Grade::Stop => "stop",
+        };
+        let _ = writeln!(text, "{grade}: {}: {}; {}; {}", concern.place, concern.what, concern.why, concern.what_to_do);
+    }
+    let _ = writeln!(
+        text,
+        "{}: {} triangles, {} points; for the flat: soundmetal flatten {} --face {}",
+        asked.out.display(),
+        answer.triangles,
+        answer.points,
+        asked.out.display(),
+        answer.face.word()
+    );
+    text
+}
