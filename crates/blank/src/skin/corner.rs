@@ -13,6 +13,8 @@ use std::f64::consts::PI;
 
 /// Interior angles between which the trim of a plain edge simply runs past the end of a strip.
 const RUNS_PAST_RAD: std::ops::RangeInclusive<f64> = 0.5..=2.65;
+/// How far a relief hole may lie beside the halving line, as a share of its radius.
+const HOLE_BESIDE: f64 = 0.4;
 /// A mitre longer than this many times the wider leg is cut off square.
 const LONGEST_MITRE: f64 = 3.0;
 
@@ -108,6 +110,11 @@ fn beside_plain(frame: &Frame, before: &FlatEdge<'_>, after: &FlatEdge<'_>, gap_
     }
     let past = trim / frame.interior_rad.sin().max(1e-3);
     let (strip, strip_end) = if plain_is_after { (before, End::Finish) } else { (after, End::Start) };
+    let free_mm = rungs(strip, strip_end).last().map_or(0.0, |rung| rung.flat_mm);
+    // a flange closed past square may end short of its sharp corner in the flat: then the plain edge is cut back to it
+    if free_mm < 1e-9 {
+        return mitred(frame, before, after);
+    }
     let strip_cut = square(strip, strip_end, -past);
     // where the trim's line reaches the strip's base, counted along the plain edge
     let plain_cut = vec![[-past * frame.interior_rad.cos(), trim]];
@@ -152,7 +159,11 @@ fn notched(frame: &Frame, before: &FlatEdge<'_>, after: &FlatEdge<'_>, gap_mm: f
     let hole = handbook::edges::relief::relief_hole(thickness_mm, radius).ok();
     let mut corner = Corner { cuts, relief: None, working: None };
     if let Some(hole) = hole {
+        // kept near the halving line, so that the ends of both strips run into it
         let middle = tangents_cross(frame, before, after);
+        let beside = (middle - frame.at).dot(frame.across);
+        let most = HOLE_BESIDE * 0.5 * hole.diameter_mm;
+        let middle = middle + frame.across * (beside.clamp(-most, most) - beside);
         // a hole larger than what is folded would leave nothing of the strip's end
         let room = [(before, End::Finish, 0), (after, End::Start, 1)]
             .into_iter()
@@ -183,7 +194,8 @@ fn mitred(frame: &Frame, before: &FlatEdge<'_>, after: &FlatEdge<'_>) -> Corner 
     let (ya, yb) = (before.free_mm(before.curve.length_mm()), after.free_mm(0.0));
     let blunt = Corner { cuts: [vec![[0.0, ya]], vec![[0.0, yb]]], relief: None, working: None };
     let sin = frame.interior_rad.sin();
-    if ya.max(yb) < 1e-9 || sin.abs() < 0.05 {
+    let widest = ya.abs().max(yb.abs());
+    if widest < 1e-9 || sin.abs() < 0.05 {
         return blunt;
     }
     let cos = frame.interior_rad.cos();
@@ -206,7 +218,7 @@ fn mitred(frame: &Frame, before: &FlatEdge<'_>, after: &FlatEdge<'_>) -> Corner 
         sb += miss.perp_dot(u) / det;
     }
     let met = place(before, End::Finish, [sa, ya]).distance(place(after, End::Start, [sb, yb])) < 1e-6;
-    if !met || sa.abs().max(sb.abs()) > LONGEST_MITRE * ya.max(yb) {
+    if !met || sa.abs().max(sb.abs()) > LONGEST_MITRE * widest {
         return blunt;
     }
     Corner { cuts: [vec![[sa, ya]], vec![[sb, yb]]], ..blunt }

@@ -338,14 +338,14 @@ fn the_map_of_a_cap_is_whole() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig::with_cases(64))]
     /// Quadrilaterals of any angles, one of them re-entrant now and then, with any make-ups on every edge.
     #[test]
     fn corners_of_any_angle_give_simple_outlines(
         ends in prop::array::uniform4((0.55f64..1.0, -0.3f64..0.3)),
         dart in prop::bool::ANY,
         kinds in prop::array::uniform4(0usize..6),
-        widths in prop::array::uniform4(6.0f64..22.0),
+        widths in prop::array::uniform4(10.0f64..26.0),
         bends in prop::array::uniform4(20.0f64..150.0),
     ) {
         let corner = |i: usize, (far, turn): (f64, f64)| {
