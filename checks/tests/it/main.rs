@@ -30,6 +30,7 @@ mod measured_surfaces;
 mod near;
 mod resistance_welding;
 mod shop_rules;
+mod skin_pieces;
 mod skins;
 mod smoothing_splines;
 mod springback_tables;
