@@ -8,6 +8,7 @@ pub mod folded;
 pub mod report;
 pub mod skin;
 pub mod strip;
+pub mod templates;
 
 mod error;
 mod flat_surface;
