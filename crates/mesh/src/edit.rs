@@ -220,6 +220,27 @@ impl EditMesh {
         middle
     }
 
+    /// Cuts a triangle in three at a new point. The new point.
+    pub fn split_triangle(&mut self, triangle: usize, at: DVec3) -> u32 {
+        let [a, b, c] = self.triangles[triangle];
+        let t = 3 * triangle as u32;
+        let middle = self.add_point(at);
+        let (n0, n1) = (self.add_triangle([b, c, middle]), self.add_triangle([c, a, middle]));
+        for (new, old) in [(n0, t + 1), (n1, t + 2)] {
+            self.link(new, self.twin(old));
+            self.line[new as usize] = self.line(old);
+            self.line[old as usize] = NONE;
+        }
+        self.triangles[triangle][2] = middle;
+        self.link(t + 1, n0 + 2);
+        self.link(n0 + 1, n1 + 2);
+        self.link(n1 + 1, t + 2);
+        for (point, h) in [(a, t), (b, n0), (c, n1), (middle, t + 2)] {
+            self.out[point as usize] = h;
+        }
+        middle
+    }
+
     /// True when the edge can be turned to join the other two corners: not free, no line on it, and those not joined already.
     pub fn can_flip(&self, h: u32, fan: &mut Vec<u32>, ring: &mut Vec<u32>) -> bool {
         let back = self.twin(h);

@@ -3,6 +3,7 @@
 //! A [`Surface`] is what `section` tessellates into and what the 3D view, the templates and (later) the flattening of
 //! double-curved skins read. Lengths in mm. It holds no topology; build that from it where needed.
 
+pub mod crop;
 pub mod curvature;
 pub mod export;
 pub mod import;

@@ -69,6 +69,10 @@ impl<'a> Remesher<'a> {
         while !too_long.is_empty() {
             too_long.sort_by(|a, b| self.mesh.length(*b).total_cmp(&self.mesh.length(*a)).then(a.cmp(b)));
             for h in too_long {
+                // a split of a side before may have given its number to another
+                if self.mesh.length(h) <= self.longest {
+                    continue;
+                }
                 let (a, b, line) = (self.mesh.from(h), self.mesh.to(h), self.mesh.line(h));
                 let middle = self.mesh.at(a).midpoint(self.mesh.at(b));
                 self.mesh.split_edge(h, middle);
