@@ -7,6 +7,7 @@ pub mod flatten;
 pub mod folded;
 pub mod report;
 pub mod strip;
+pub mod templates;
 
 mod error;
 mod flat_surface;
