@@ -29,6 +29,7 @@ mod machinerys_handbook;
 mod near;
 mod resistance_welding;
 mod shop_rules;
+mod skin_pieces;
 mod skins;
 mod springback_tables;
 mod swept_strips;

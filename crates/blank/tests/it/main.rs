@@ -7,4 +7,5 @@
 )]
 
 mod properties;
+mod skins;
 mod strips;
