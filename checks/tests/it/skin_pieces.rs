@@ -77,7 +77,8 @@ fn the_bands_of_a_cap_are_the_circles_of_the_radial_minimum() {
             let mean = radii.iter().sum::<f64>() / radii.len() as f64;
             let most = radii.iter().map(|r| (r - mean).abs()).fold(0.0, f64::max);
             assert!(most < 0.01 * rim, "{}: off a circle by {most}", band.label);
-            let want = radius_at(&reference, |s| RADIUS_MM * (s / RADIUS_MM).sin(), RADIUS_MM * angle / rings as f64, level);
+            let want =
+                radius_at(&reference, |s| RADIUS_MM * (s / RADIUS_MM).sin(), RADIUS_MM * angle / rings as f64, level);
             assert!((mean - want).abs() < 0.01 * rim, "{}: radius {mean} not {want}", band.label);
             compared += 1;
         }
@@ -136,7 +137,9 @@ fn a_seam_saves_what_it_says() {
     let developed = run(&whole);
     let before = figures(&[&developed]);
     let settings = SkinSettings { seam_directions: 4, seam_radius_mm: 0.0, ..SkinSettings::default() };
-    let seams = propose(&whole, &developed, &DevelopSettings::default(), &settings, &Progress::silent(), &Cancel::new()).unwrap();
+    let seams =
+        propose(&whole, &developed, &DevelopSettings::default(), &settings, &Progress::silent(), &Cancel::new())
+            .unwrap();
     assert!(!seams.is_empty() && seams.len() <= 3);
     for seam in &seams {
         assert_eq!(seam.before, before);

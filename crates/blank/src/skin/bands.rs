@@ -247,7 +247,15 @@ impl Map<'_> {
             _ => Work::Leave,
         };
         let mean_raise = if whole > 0.0 { raised / whole } else { 0.0 };
-        Some(RaiseBand { raise: bounds, work, label: label(bounds, work), areas, flat_area_mm2: whole, mean_raise, passes: None })
+        Some(RaiseBand {
+            raise: bounds,
+            work,
+            label: label(bounds, work),
+            areas,
+            flat_area_mm2: whole,
+            mean_raise,
+            passes: None,
+        })
     }
 
     /// Places of a loop, contours smoothed; points of the mesh's own boundary stay.
@@ -350,7 +358,8 @@ fn roomiest(outer: &Loop, inner: &[Loop]) -> DVec2 {
         if !contains(outer, at) || inner.iter().any(|hole| contains(hole, at)) {
             continue;
         }
-        let room = inner.iter().map(|hole| distance_to_sides_mm(hole, at)).fold(distance_to_sides_mm(outer, at), f64::min);
+        let room =
+            inner.iter().map(|hole| distance_to_sides_mm(hole, at)).fold(distance_to_sides_mm(outer, at), f64::min);
         if room > best.0 + 1e-9 {
             best = (room, at);
         }

@@ -60,7 +60,11 @@ fn length(skin: &Skin, pair: &[u32]) -> f64 {
 
 fn nearest(skin: &Skin, boundary: &[u32], to: DVec3) -> (usize, f64) {
     let distance = |i: &u32| skin.points_mm[*i as usize].distance(to);
-    boundary.iter().map(distance).enumerate().fold((0, f64::INFINITY), |best, next| if next.1 < best.1 { next } else { best })
+    boundary
+        .iter()
+        .map(distance)
+        .enumerate()
+        .fold((0, f64::INFINITY), |best, next| if next.1 < best.1 { next } else { best })
 }
 
 fn turn_at(skin: &Skin, boundary: &[u32], at: usize) -> f64 {

@@ -54,7 +54,9 @@ pub(super) fn corner(before: &FlatEdge<'_>, after: &FlatEdge<'_>, gap_mm: f64, t
     let frame = Frame { at: b.at_mm, halving, across: halving.perp(), interior_rad: PI - turn };
     use EdgeKind::{Folded, Plain};
     match (before.kind, after.kind) {
-        (Folded, Plain) | (Plain, Folded) if frame.interior_rad < PI - 1e-6 => beside_plain(&frame, before, after, gap_mm, thickness_mm),
+        (Folded, Plain) | (Plain, Folded) if frame.interior_rad < PI - 1e-6 => {
+            beside_plain(&frame, before, after, gap_mm, thickness_mm)
+        }
         (Folded, _) | (_, Folded) => notched(&frame, before, after, gap_mm, thickness_mm),
         _ => mitred(&frame, before, after),
     }
@@ -134,7 +136,8 @@ fn notch_cut(frame: &Frame, edge: &FlatEdge<'_>, end: End, gap_mm: f64, both_fol
     let (sin, cos) = (half.sin().max(1e-3), half.cos());
     let one = |rung: &Rung| {
         let flat = clear_of_halving(frame, edge, end, rung.flat_mm, 0.5 * gap_mm);
-        let folded = rung.out_mm.map(|out| (0.5 * gap_mm - out * cos) / sin).into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let folded =
+            rung.out_mm.map(|out| (0.5 * gap_mm - out * cos) / sin).into_iter().fold(f64::NEG_INFINITY, f64::max);
         let along = flat.max(folded);
         [if both_fold { along } else { along.max(0.0) }, rung.flat_mm]
     };
@@ -143,7 +146,8 @@ fn notch_cut(frame: &Frame, edge: &FlatEdge<'_>, end: End, gap_mm: f64, both_fol
 
 fn notched(frame: &Frame, before: &FlatEdge<'_>, after: &FlatEdge<'_>, gap_mm: f64, thickness_mm: f64) -> Corner {
     let both_fold = before.kind == EdgeKind::Folded && after.kind == EdgeKind::Folded;
-    let cuts = [(before, End::Finish), (after, End::Start)].map(|(edge, end)| notch_cut(frame, edge, end, gap_mm, both_fold));
+    let cuts =
+        [(before, End::Finish), (after, End::Start)].map(|(edge, end)| notch_cut(frame, edge, end, gap_mm, both_fold));
     let radius = before.first_radius_mm().max(after.first_radius_mm());
     let hole = handbook::edges::relief::relief_hole(thickness_mm, radius).ok();
     let mut corner = Corner { cuts, relief: None, working: None };

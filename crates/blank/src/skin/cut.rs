@@ -151,12 +151,14 @@ pub(super) fn cut(skin: &Skin, flat: &FlatSkin, triangle: usize, direction: DVec
     let on_seam: BTreeSet<u32> = numbers.iter().copied().collect();
     let triangles: Vec<[u32; 3]> = skin.triangles.iter().flat_map(|corners| split(*corners, &new, &on_seam)).collect();
     let barrier: BTreeSet<(u32, u32)> = numbers.windows(2).map(|p| (p[0].min(p[1]), p[0].max(p[1]))).collect();
-    let sides = two_sides(&triangles, &barrier).ok_or_else(|| bad("the line meets a hole, or the piece hangs together round it"))?;
+    let sides = two_sides(&triangles, &barrier)
+        .ok_or_else(|| bad("the line meets a hole, or the piece hangs together round it"))?;
     // the seam runs forward in the triangles to its left
     let runs_forward = |t: &[u32; 3]| (0..3).any(|i| t[i] == numbers[0] && t[(i + 1) % 3] == numbers[1]);
     let left = triangles.iter().position(runs_forward).ok_or_else(|| bad("the line runs along the boundary"))?;
     let left = sides[left];
-    let part = |side: u8| extract(&points_mm, triangles.iter().zip(&sides).filter(|(_, s)| **s == side).map(|(t, _)| *t));
+    let part =
+        |side: u8| extract(&points_mm, triangles.iter().zip(&sides).filter(|(_, s)| **s == side).map(|(t, _)| *t));
     let parts = [part(left), part(1 - left)];
     for one in &parts {
         one.topology()?;

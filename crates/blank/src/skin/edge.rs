@@ -9,9 +9,7 @@ use super::piece::{SkinEdge, SkinPiece};
 use crate::strip::{EdgeWidths, Held, Trim};
 use crate::{Blank, BlankError, DevelopSettings};
 use glam::{DVec2, DVec3};
-use section::{
-    CrossSection, EdgeLine, Face, Hand, Link, MakeUp, Outward, Runs, SectionError, Segment, Strip, Swept,
-};
+use section::{CrossSection, EdgeLine, Face, Hand, Link, MakeUp, Outward, Runs, SectionError, Segment, Strip, Swept};
 
 /// Skin of the strip that carries the make-ups of an edge, mm: longer than any setback.
 const SKIN_MM: f64 = 5000.0;
@@ -166,8 +164,24 @@ impl<'a> FlatEdge<'a> {
 /// Frames along a chain of boundary points.
 pub(super) fn frames(points_mm: &[DVec3], normals: &[DVec3], closed: bool) -> Vec<EdgeFrame> {
     let n = points_mm.len();
-    let before = |i: usize| if i > 0 { i - 1 } else if closed { n.saturating_sub(2) } else { 0 };
-    let after = |i: usize| if i + 1 < n { i + 1 } else if closed { 1.min(n - 1) } else { i };
+    let before = |i: usize| {
+        if i > 0 {
+            i - 1
+        } else if closed {
+            n.saturating_sub(2)
+        } else {
+            0
+        }
+    };
+    let after = |i: usize| {
+        if i + 1 < n {
+            i + 1
+        } else if closed {
+            1.min(n - 1)
+        } else {
+            i
+        }
+    };
     let one = |i: usize| {
         let along = (points_mm[after(i)] - points_mm[before(i)]).normalize_or_zero();
         let normal = (normals[i] - along * normals[i].dot(along)).normalize_or_zero();

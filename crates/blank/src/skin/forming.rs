@@ -72,7 +72,10 @@ pub(super) fn forming(
     let limit = piece.limit()?;
     let at = |t: usize| flat.triangle_centre_mm(t);
     let extreme = |value: &dyn Fn(usize) -> f64| {
-        (0..flat.strains.len()).map(|t| (t, value(t))).fold((0, f64::NEG_INFINITY), |best, next| if next.1 > best.1 { next } else { best }).0
+        (0..flat.strains.len())
+            .map(|t| (t, value(t)))
+            .fold((0, f64::NEG_INFINITY), |best, next| if next.1 > best.1 { next } else { best })
+            .0
     };
     let thickness = |t: usize| ThicknessAt { thickness_mm: flat.strains[t].thickness_mm, at_mm: at(t) };
     let (thin, thick) = (extreme(&|t| -flat.strains[t].thickness_mm), extreme(&|t| flat.strains[t].thickness_mm));
@@ -105,9 +108,15 @@ pub(super) fn forming(
     .with("t0", "thickness before", piece.thickness_mm, "mm")
     .with("ε1", "larger true strain there", flat.strains[thin].major, "")
     .with("ε2", "smaller true strain there", flat.strains[thin].minor, "");
-    let margin = Working::new("margin under the forming limit", nearest_limit.margin, "", "limit − ε1", limit.working.source.clone())
-        .with("limit", "limit of the larger true strain there", allowed, "")
-        .with("ε1", "larger true strain there", strain.major, "");
+    let margin = Working::new(
+        "margin under the forming limit",
+        nearest_limit.margin,
+        "",
+        "limit − ε1",
+        limit.working.source.clone(),
+    )
+    .with("limit", "limit of the larger true strain there", allowed, "")
+    .with("ε1", "larger true strain there", strain.major, "");
     let workings = vec![limit.working.clone(), margin, thinnest];
     Ok(SkinForming {
         thickness: [thickness(thin), thickness(thick)],
@@ -122,7 +131,12 @@ pub(super) fn forming(
     })
 }
 
-fn edges_forming(piece: &SkinPiece, middle: &Skin, flat: &FlatSkin, edges: &[Edge]) -> Result<Vec<EdgeForming>, SkinError> {
+fn edges_forming(
+    piece: &SkinPiece,
+    middle: &Skin,
+    flat: &FlatSkin,
+    edges: &[Edge],
+) -> Result<Vec<EdgeForming>, SkinError> {
     let one = |(edge, given): (&Edge, &super::piece::SkinEdge)| edge_forming(middle, flat, &given.name, &edge.chain);
     edges.iter().zip(&piece.edges).map(one).collect::<Result<_, _>>().map_err(SkinError::Flatten)
 }

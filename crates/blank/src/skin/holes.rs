@@ -61,7 +61,9 @@ fn of_surface(
         cut_diameter_mm: None,
         outline_mm: Some(outline),
         finish: HoleFinish::FullSize,
-        why: format!("an opening of the surface; its edge changes by {change:.1} % while the skin is formed, which the flat allows for"),
+        why: format!(
+            "an opening of the surface; its edge changes by {change:.1} % while the skin is formed, which the flat allows for"
+        ),
         along_mm: centre_mm.x,
         from_edge_mm: centre_mm.y,
     }
@@ -106,7 +108,9 @@ fn round(
     let grows = stretch.map(|e| (e * hole.diameter_mm).abs()).into_iter().fold(0.0, f64::max);
     let pilot = settings.pilot_hole_mm;
     let (finish, why) = if grows > GROWS_MM && hole.diameter_mm > pilot {
-        let why = format!("it would change by {grows:.1} mm while the skin is formed: {pilot} mm pilot, opened after forming");
+        let why = format!(
+            "it would change by {grows:.1} mm while the skin is formed: {pilot} mm pilot, opened after forming"
+        );
         (HoleFinish::Pilot, why)
     } else {
         hole_finish(hole.reach_mm, hole.half_clearance_mm, Some(hole.diameter_mm), pilot)

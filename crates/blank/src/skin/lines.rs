@@ -4,8 +4,8 @@ use super::edge::{EdgeKind, FlatEdge};
 use super::error::SkinError;
 use crate::strip::StripSettings;
 use crate::{
-    BlankError, CheckDimension, DevelopSettings, FlatFold, FlatMark, FlatOpening, LengthwiseLine, Loop, MarkKind, RunningDimension,
-    WirePart, material_of,
+    BlankError, CheckDimension, DevelopSettings, FlatFold, FlatMark, FlatOpening, LengthwiseLine, Loop, MarkKind,
+    RunningDimension, WirePart, material_of,
 };
 use glam::{DVec2, DVec3};
 use handbook::shop_rules::{WireEnd, wire_length};
@@ -96,7 +96,8 @@ pub(super) fn marks(
             }
         }
         let plain_trim = edge.kind == EdgeKind::Plain && edge.trim_mm > 0.0;
-        let whole = |offset: &dyn Fn(f64) -> f64| edge.curve.polyline(0.0, edge.curve.length_mm(), offset, tolerance_mm);
+        let whole =
+            |offset: &dyn Fn(f64) -> f64| edge.curve.polyline(0.0, edge.curve.length_mm(), offset, tolerance_mm);
         if plain_trim && !edge.straight.marks.iter().any(|mark| mark.kind == MarkKind::TrimLine) {
             let label = format!("{name}: trim line: {:.1} mm left on", edge.trim_mm);
             out.push(FlatMark { kind: MarkKind::TrimLine, line_mm: whole(&|_| 0.0), label });
@@ -110,7 +111,11 @@ pub(super) fn marks(
         if edge.trim_mm > 0.0 || edge.kind != EdgeKind::Plain {
             let along = edge.curve.at(0.0).along;
             let line_mm = vec![*at, *at + along * WITNESS_MM];
-            out.push(FlatMark { kind: MarkKind::EndLine, line_mm, label: format!("corner: {} starts", edge.given.name) });
+            out.push(FlatMark {
+                kind: MarkKind::EndLine,
+                line_mm,
+                label: format!("corner: {} starts", edge.given.name),
+            });
         }
     }
     out.extend(strained.iter().flat_map(|one| one.marks(edges)));
@@ -245,7 +250,12 @@ pub(super) struct StrainedEdge {
 }
 
 /// Free edges of flanges and seams past their limits, by the same limits as on strips.
-pub(super) fn strained(edges: &[FlatEdge<'_>], lines: &[LengthwiseLine], settings: &StripSettings, material: &str) -> Vec<StrainedEdge> {
+pub(super) fn strained(
+    edges: &[FlatEdge<'_>],
+    lines: &[LengthwiseLine],
+    settings: &StripSettings,
+    material: &str,
+) -> Vec<StrainedEdge> {
     // largest width of a single cut, common practice without source
     const TAKES_MM: f64 = 3.0;
     const UNKNOWN_MATERIAL: f64 = 0.1;
@@ -254,7 +264,8 @@ pub(super) fn strained(edges: &[FlatEdge<'_>], lines: &[LengthwiseLine], setting
     });
     let gather = settings.gather_limit;
     let one = |(i, edge): (usize, &FlatEdge<'_>)| {
-        if !matches!(edge.given.make_ups.last(), Some(MakeUp::Flange { .. } | MakeUp::Seam { .. } | MakeUp::Raw { .. })) {
+        if !matches!(edge.given.make_ups.last(), Some(MakeUp::Flange { .. } | MakeUp::Seam { .. } | MakeUp::Raw { .. }))
+        {
             return None;
         }
         let free = edge.widths.names().last().map(|what| format!("{}, {what}", edge.given.name))?;
@@ -319,7 +330,11 @@ impl StrainedEdge {
 }
 
 /// Lengths of the finished edges, and straight from corner to corner.
-pub(super) fn check_dimensions(edges: &[FlatEdge<'_>], settings: &DevelopSettings, reach_mm: f64) -> Vec<CheckDimension> {
+pub(super) fn check_dimensions(
+    edges: &[FlatEdge<'_>],
+    settings: &DevelopSettings,
+    reach_mm: f64,
+) -> Vec<CheckDimension> {
     let reach = (reach_mm > 0.0).then_some(reach_mm);
     let length = |name: String, nominal: f64| {
         let (tolerance, rule) = match tolerances::linear(nominal, settings.tolerance_class) {
@@ -329,7 +344,8 @@ pub(super) fn check_dimensions(edges: &[FlatEdge<'_>], settings: &DevelopSetting
         CheckDimension { name, nominal, unit: "mm".into(), tolerance, rule, reach }
     };
     let mut out = Vec::new();
-    let corner = |i: usize| edges.get(i % edges.len().max(1)).and_then(|edge| edge.frames.first()).map(|frame| frame.at_mm);
+    let corner =
+        |i: usize| edges.get(i % edges.len().max(1)).and_then(|edge| edge.frames.first()).map(|frame| frame.at_mm);
     for (i, edge) in edges.iter().enumerate() {
         let name = &edge.given.name;
         out.push(length(format!("length along {name}, middle of the sheet"), edge.curve.length_mm()));

@@ -204,7 +204,13 @@ fn report(
     Ok(DevelopedSkin { blank, forming, middle: middle.clone(), edge_points, closed_rim, smoothed_mm, flat })
 }
 
-fn workings(edges: &[FlatEdge<'_>], outline: &Outline, forming: &SkinForming, area_mm2: f64, flat: &FlatSkin) -> Vec<Working> {
+fn workings(
+    edges: &[FlatEdge<'_>],
+    outline: &Outline,
+    forming: &SkinForming,
+    area_mm2: f64,
+    flat: &FlatSkin,
+) -> Vec<Working> {
     let mut out = vec![
         Working::new("area of the flat", area_mm2, "mm²", "polygon of the outline less openings", Source::geometry(""))
             .with("", "flattened skin without make-ups", flat.flat_area_mm2, "mm²")
@@ -212,7 +218,12 @@ fn workings(edges: &[FlatEdge<'_>], outline: &Outline, forming: &SkinForming, ar
     ];
     out.extend(forming.workings.iter().cloned());
     for (corner, edge) in outline.corners.iter().zip(edges) {
-        out.extend(corner.working.clone().map(|w| Working { name: format!("corner where {} starts: {}", edge.given.name, w.name).into(), ..w }));
+        out.extend(
+            corner
+                .working
+                .clone()
+                .map(|w| Working { name: format!("corner where {} starts: {}", edge.given.name, w.name).into(), ..w }),
+        );
     }
     for edge in edges {
         let named = |w: &Working| Working { name: format!("{}: {}", edge.given.name, w.name).into(), ..w.clone() };

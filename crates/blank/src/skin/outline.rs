@@ -47,7 +47,10 @@ pub(super) fn join(edges: &[FlatEdge<'_>], gap_mm: f64, thickness_mm: f64, toler
     };
     for (i, edge) in edges.iter().enumerate() {
         let before = &edges[(i + n - 1) % n];
-        push(corner::boundary(&corners[i], before, edge, tolerance_mm), &format!("the corner where {} starts", edge.given.name));
+        push(
+            corner::boundary(&corners[i], before, edge, tolerance_mm),
+            &format!("the corner where {} starts", edge.given.name),
+        );
         let top = |cut: &corner::Cut| cut.last().map_or(0.0, |top| top[0]);
         let from = edge.curve.from_start(top(&corners[i].cuts[1]));
         let to = edge.curve.from_end(top(&corners[(i + 1) % n].cuts[0]));
@@ -149,11 +152,11 @@ fn without_straight_points(points: &[DVec2]) -> Loop {
         let before = out.last().copied().unwrap_or(points[(i + n - 1) % n]);
         let after = points[(i + 1) % n];
         let along = (after - before).normalize_or_zero();
-        let straight = along.perp_dot(points[i] - before).abs() < 1e-9 && (points[i] - before).dot(after - points[i]) > 0.0;
+        let straight =
+            along.perp_dot(points[i] - before).abs() < 1e-9 && (points[i] - before).dot(after - points[i]) > 0.0;
         if !straight {
             out.push(points[i]);
         }
     }
     out
 }
-

@@ -191,5 +191,9 @@ impl SkinPiece {
 }
 
 pub(super) fn within(what: &str, got: f64, min: f64, max: f64, accepted: &'static str) -> Result<(), SkinError> {
-    if (min..=max).contains(&got) { Ok(()) } else { Err(SkinError::OutOfRange { what: what.to_owned(), got, accepted }) }
+    if (min..=max).contains(&got) {
+        Ok(())
+    } else {
+        Err(SkinError::OutOfRange { what: what.to_owned(), got, accepted })
+    }
 }

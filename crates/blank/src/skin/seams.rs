@@ -85,9 +85,11 @@ impl SeamProposal {
 /// Figures of one or more developed parts.
 #[must_use]
 pub fn figures(parts: &[&DevelopedSkin]) -> SkinFigures {
-    let most = |value: &dyn Fn(&DevelopedSkin) -> f64| parts.iter().map(|part| value(part)).fold(f64::NEG_INFINITY, f64::max);
+    let most =
+        |value: &dyn Fn(&DevelopedSkin) -> f64| parts.iter().map(|part| value(part)).fold(f64::NEG_INFINITY, f64::max);
     let gather = |part: &DevelopedSkin| part.forming.edges.iter().map(|edge| edge.worst_gather[0]).fold(0.0, f64::max);
-    let stops = |part: &&DevelopedSkin| part.blank.concerns.iter().filter(|concern| concern.grade == Grade::Stop).count();
+    let stops =
+        |part: &&DevelopedSkin| part.blank.concerns.iter().filter(|concern| concern.grade == Grade::Stop).count();
     SkinFigures {
         largest_strain: most(&|part| part.forming.largest_strain.0),
         work_j: parts.iter().map(|part| part.forming.work_j).sum(),
@@ -141,12 +143,19 @@ fn is_cancelled(fault: &SkinError) -> bool {
 }
 
 /// Cuts along a line when it keeps its distances.
-fn admitted(piece: &SkinPiece, whole: &DevelopedSkin, settings: &SkinSettings, worst: usize, direction: DVec2) -> Option<Cut> {
+fn admitted(
+    piece: &SkinPiece,
+    whole: &DevelopedSkin,
+    settings: &SkinSettings,
+    worst: usize,
+    direction: DVec2,
+) -> Option<Cut> {
     let flat = &whole.flat;
     let cut = cut::cut(&piece.skin, flat, worst, direction).ok()?;
     let ends = [*cut.flat_mm.first()?, *cut.flat_mm.last()?];
     let far = |point: DVec2| distance_to_sides_mm(&ends, point) >= settings.seam_margin_mm;
-    let corners = whole.edge_points.iter().filter(|chain| chain.first() != chain.last()).filter_map(|chain| chain.first());
+    let corners =
+        whole.edge_points.iter().filter(|chain| chain.first() != chain.last()).filter_map(|chain| chain.first());
     let holes = flat.boundaries.iter().skip(1).flatten();
     let clear = corners.chain(holes).all(|i| far(flat.points_mm[*i as usize]))
         && whole.blank.openings.iter().all(|hole| far(hole.centre_mm));
@@ -170,7 +179,9 @@ fn on_boundary(whole: &DevelopedSkin, node: Node) -> Option<(usize, usize, Optio
         for (step, pair) in chain.windows(2).enumerate() {
             match node {
                 Node::Point(i) if pair[0] == i => return Some((edge, step, Some(i))),
-                Node::Edge(a, b) if (pair[0].min(pair[1]), pair[0].max(pair[1])) == (a, b) => return Some((edge, step, None)),
+                Node::Edge(a, b) if (pair[0].min(pair[1]), pair[0].max(pair[1])) == (a, b) => {
+                    return Some((edge, step, None));
+                }
                 _ => {}
             }
         }
@@ -205,12 +216,23 @@ fn proposal(
     let gather = share(after.worst_gather_mm_per_100_mm, before.worst_gather_mm_per_100_mm);
     let long = length_mm / piece.skin.size_mm().max(1.0);
     let source = Source::shop_setting("shop setting, no source");
-    let score = Working::new("rank of the seam", strain + work + 0.5 * gather + 0.1 * long, "", "ε + W + g/2 + l/10", source)
-        .with("ε", "largest strain, share of the whole's", strain, "")
-        .with("W", "work, share of the whole's", work, "")
-        .with("g", "worst gather, share of the whole's", gather, "")
-        .with("l", "length of the seam over the piece's", long, "");
-    Ok(Some(SeamProposal { flat_mm: cut.flat_mm, seam_mm: cut.seam_mm, length_mm, least_radius_mm, pieces, parts, before, after, score }))
+    let score =
+        Working::new("rank of the seam", strain + work + 0.5 * gather + 0.1 * long, "", "ε + W + g/2 + l/10", source)
+            .with("ε", "largest strain, share of the whole's", strain, "")
+            .with("W", "work, share of the whole's", work, "")
+            .with("g", "worst gather, share of the whole's", gather, "")
+            .with("l", "length of the seam over the piece's", long, "");
+    Ok(Some(SeamProposal {
+        flat_mm: cut.flat_mm,
+        seam_mm: cut.seam_mm,
+        length_mm,
+        least_radius_mm,
+        pieces,
+        parts,
+        before,
+        after,
+        score,
+    }))
 }
 
 /// Smallest radius of the seam's edge in a part's flat, by circles through points about a tenth of the seam apart.
@@ -255,9 +277,17 @@ struct SeamEnd {
     at_mm: DVec3,
 }
 
-fn station_mm(piece: &SkinPiece, whole: &DevelopedSkin, edge: usize, step: usize, exact: Option<u32>, at_mm: DVec3) -> f64 {
+fn station_mm(
+    piece: &SkinPiece,
+    whole: &DevelopedSkin,
+    edge: usize,
+    step: usize,
+    exact: Option<u32>,
+    at_mm: DVec3,
+) -> f64 {
     let chain = &whole.edge_points[edge];
-    let length = |pair: &[u32]| whole.middle.points_mm[pair[0] as usize].distance(whole.middle.points_mm[pair[1] as usize]);
+    let length =
+        |pair: &[u32]| whole.middle.points_mm[pair[0] as usize].distance(whole.middle.points_mm[pair[1] as usize]);
     let before: f64 = chain.windows(2).take(step).map(length).sum();
     match (exact, chain.windows(2).nth(step)) {
         (None, Some(pair)) => {
@@ -305,7 +335,9 @@ fn constant(make_up: &MakeUp) -> bool {
 fn shifted(make_up: &MakeUp, by_mm: f64) -> MakeUp {
     let along = |along: &Along| match along {
         Along::Constant(value) => Along::Constant(*value),
-        Along::Stations(list) => Along::Stations(list.iter().map(|(station, value)| (station - by_mm, *value)).collect()),
+        Along::Stations(list) => {
+            Along::Stations(list.iter().map(|(station, value)| (station - by_mm, *value)).collect())
+        }
     };
     match make_up {
         MakeUp::Flange { bend_angle_rad, inside_radius_mm, width_mm, turns, stand_off_mm } => MakeUp::Flange {

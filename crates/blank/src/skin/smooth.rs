@@ -2,7 +2,7 @@
 //!
 //! Least squares with a penalty on third differences: Σ|z − p|² + λ Σ|Δ³z|², Δ³ the divided difference by arc length scaled to the
 //! local spacing. Straights and parabolas cost nothing, an arc of radius R moves by about (h/R)³·h; waves shorter than
-//! about six spacings h go. λ starts at 1 and falls until no point moves by more than the tolerance. Ends stay.
+//! about six spacings h go. Points move square to the line. λ starts at 1 and falls until none moves by more than the tolerance. Ends stay.
 
 use glam::DVec2;
 
@@ -66,6 +66,12 @@ fn with_strength(points: &[DVec2], along_mm: &[f64], strength: f64) -> Vec<DVec2
     solve(&mut matrix, &mut right);
     right[0] = points[0];
     right[n - 1] = points[n - 1];
+    // points move square to the line only: moving along it would change lengths and not the shape
+    for i in 1..n - 1 {
+        let along = (points[i + 1] - points[i - 1]).normalize_or_zero();
+        let moved = right[i] - points[i];
+        right[i] = points[i] + moved - along * moved.dot(along);
+    }
     right
 }
 
@@ -106,7 +112,13 @@ mod tests {
 
     fn along(points: &[DVec2]) -> Vec<f64> {
         let mut sum = 0.0;
-        std::iter::once(0.0).chain(points.windows(2).map(|p| p[0].distance(p[1]))).map(|d| { sum += d; sum }).collect()
+        std::iter::once(0.0)
+            .chain(points.windows(2).map(|p| p[0].distance(p[1])))
+            .map(|d| {
+                sum += d;
+                sum
+            })
+            .collect()
     }
 
     #[test]
@@ -117,13 +129,14 @@ mod tests {
         }
         let arc: Vec<DVec2> = (0..=30).map(|i| 200.0 * DVec2::from_angle(0.05 * f64::from(i))).collect();
         for (a, b) in smooth(&arc, &along(&arc), 0.1).iter().zip(&arc) {
-            assert!(a.distance(*b) < 0.01, "{a} {b}");
+            assert!(a.distance(*b) < 0.001, "{a} {b}");
         }
     }
 
     #[test]
     fn a_zigzag_goes_as_far_as_the_tolerance_allows() {
-        let zigzag: Vec<DVec2> = (0..40).map(|i| DVec2::new(5.0 * f64::from(i), if i % 2 == 0 { 0.04 } else { -0.04 })).collect();
+        let zigzag: Vec<DVec2> =
+            (0..40).map(|i| DVec2::new(5.0 * f64::from(i), if i % 2 == 0 { 0.04 } else { -0.04 })).collect();
         let rough = |line: &[DVec2]| line[4..36].iter().map(|p| p.y.abs()).fold(0.0, f64::max);
         let free = smooth(&zigzag, &along(&zigzag), 0.1);
         assert!(rough(&free) < 0.01, "{}", rough(&free));
@@ -134,8 +147,10 @@ mod tests {
     #[test]
     fn a_closed_line_has_no_seam() {
         let n = 60;
-        let circle: Vec<DVec2> = (0..n).map(|i| 100.0 * DVec2::from_angle(std::f64::consts::TAU * f64::from(i) / f64::from(n))).collect();
-        let along: Vec<f64> = (0..=n).map(|i| 200.0 * (std::f64::consts::PI / f64::from(n)).sin() * f64::from(i)).collect();
+        let circle: Vec<DVec2> =
+            (0..n).map(|i| 100.0 * DVec2::from_angle(std::f64::consts::TAU * f64::from(i) / f64::from(n))).collect();
+        let along: Vec<f64> =
+            (0..=n).map(|i| 200.0 * (std::f64::consts::PI / f64::from(n)).sin() * f64::from(i)).collect();
         let moved = smooth_closed(&circle, &along, 0.1);
         let radii: Vec<f64> = moved.iter().map(|p| p.length()).collect();
         let spread = radii.iter().copied().fold(0.0, f64::max) - radii.iter().copied().fold(f64::INFINITY, f64::min);

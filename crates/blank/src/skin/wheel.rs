@@ -109,12 +109,11 @@ pub fn passes(calibrations: &[WheelCalibration], material: &str, thickness_mm: f
     let thicker = thickness_mm / by.thickness_mm;
     let percent = 100.0 * raise.max(0.0);
     let count = by.passes_per_percent * percent * thicker * stronger;
-    let mut working =
-        Working::new("passes of the wheel", count, "", "p1·y·(t/t1)·(K/K1)", by.working.source.clone())
-            .with("p1", "passes for 1 % of the trial strip's sheet", by.passes_per_percent, "")
-            .with("y", "raise", percent, "%")
-            .with("t/t1", "thickness over the trial strip's", thicker, "")
-            .with("K/K1", "strength over the trial strip's", stronger, "");
+    let mut working = Working::new("passes of the wheel", count, "", "p1·y·(t/t1)·(K/K1)", by.working.source.clone())
+        .with("p1", "passes for 1 % of the trial strip's sheet", by.passes_per_percent, "")
+        .with("y", "raise", percent, "%")
+        .with("t/t1", "thickness over the trial strip's", thicker, "")
+        .with("K/K1", "strength over the trial strip's", stronger, "");
     if let Some(reach) = by.working.reach {
         working = working.reach(count * reach / by.passes_per_percent);
     }

@@ -43,7 +43,12 @@ fn flat_skin(outline: &[DVec2], step: f64) -> Skin {
         along.extend((0..n).map(|k| a.lerp(b, k as f64 / n as f64)));
     }
     let planar = mesh::planar::triangulate(&along, &[], &[]).unwrap();
-    let triangles = planar.triangles.iter().map(|t| t.map(|i| u32::try_from(i).unwrap())).collect();
+    // points of a slanting side are on it to rounding only: triangles without area between three of them go
+    let area = |t: &&[usize; 3]| {
+        let [a, b, c] = t.map(|i| planar.points[i]);
+        (b - a).perp_dot(c - a) > 1e-6
+    };
+    let triangles = planar.triangles.iter().filter(area).map(|t| t.map(|i| u32::try_from(i).unwrap())).collect();
     Skin { points_mm: planar.points.iter().map(|p| p.extend(0.0)).collect(), triangles }
 }
 
@@ -118,10 +123,13 @@ fn strip(length: f64, height: f64, chain: Vec<MakeUp>) -> blank::Blank {
 
 #[test]
 fn a_flat_skin_with_one_make_up_is_the_strip() {
-    let chains =
-        [vec![flange(90.0, 18.0)], vec![flange(60.0, 18.0), flange(90.0, 12.0)], vec![hem(9.0)], vec![wired()], vec![
-            MakeUp::Joggle { depth_mm: T, ramp_mm: 4.5, lap_mm: 16.0 },
-        ]];
+    let chains = [
+        vec![flange(90.0, 18.0)],
+        vec![flange(60.0, 18.0), flange(90.0, 12.0)],
+        vec![hem(9.0)],
+        vec![wired()],
+        vec![MakeUp::Joggle { depth_mm: T, ramp_mm: 4.5, lap_mm: 16.0 }],
+    ];
     for chain in chains {
         let outline = rectangle(400.0, 250.0);
         let mut make_ups = vec![Vec::new(); 4];
@@ -153,7 +161,8 @@ fn a_flat_skin_with_one_make_up_is_the_strip() {
 #[test]
 fn four_flanges_make_a_tray_with_relieved_corners() {
     let outline = rectangle(300.0, 200.0);
-    let developed = run(&piece(flat_skin(&outline, 50.0), edges(&outline, &vec![vec![flange(90.0, 20.0)]; 4]))).unwrap();
+    let developed =
+        run(&piece(flat_skin(&outline, 50.0), edges(&outline, &vec![vec![flange(90.0, 20.0)]; 4]))).unwrap();
     let blank = &developed.blank;
     assert_eq!(check_simple(&blank.outline_mm), Ok(()));
     let one = strip(300.0, 200.0, vec![flange(90.0, 20.0)]);
@@ -171,10 +180,12 @@ fn four_flanges_make_a_tray_with_relieved_corners() {
 #[test]
 fn trim_runs_past_the_end_of_a_flange_and_legs_are_mitred() {
     let outline = rectangle(300.0, 200.0);
-    let make_ups =
-        vec![vec![flange(90.0, 20.0)], vec![MakeUp::Raw { trim_mm: 3.0 }], vec![MakeUp::Seam { width_mm: 12.0 }], vec![
-            MakeUp::Seam { width_mm: 8.0 },
-        ]];
+    let make_ups = vec![
+        vec![flange(90.0, 20.0)],
+        vec![MakeUp::Raw { trim_mm: 3.0 }],
+        vec![MakeUp::Seam { width_mm: 12.0 }],
+        vec![MakeUp::Seam { width_mm: 8.0 }],
+    ];
     let blank = run(&piece(flat_skin(&outline, 50.0), edges(&outline, &make_ups))).unwrap().blank;
     assert_eq!(check_simple(&blank.outline_mm), Ok(()));
     let wide = size(&strip(300.0, 200.0, vec![flange(90.0, 20.0)]).outline_mm).min_element() - 200.0;
@@ -187,7 +198,10 @@ fn what_has_no_room_is_a_stop_that_names_its_edge() {
     let outline = rectangle(300.0, 200.0);
     let mut notch = outline.clone();
     // a slot 20 wide and 60 deep, its sides flanged inward by 15 mm: the flats overlap
-    notch.splice(2..2, [DVec2::new(300.0, 90.0), DVec2::new(240.0, 90.0), DVec2::new(240.0, 110.0), DVec2::new(300.0, 110.0)]);
+    notch.splice(
+        2..2,
+        [DVec2::new(300.0, 90.0), DVec2::new(240.0, 90.0), DVec2::new(240.0, 110.0), DVec2::new(300.0, 110.0)],
+    );
     let mut make_ups = vec![Vec::new(); notch.len()];
     make_ups[2] = vec![flange(90.0, 15.0)];
     make_ups[4] = vec![flange(90.0, 15.0)];
@@ -199,7 +213,11 @@ fn what_has_no_room_is_a_stop_that_names_its_edge() {
     let mut make_ups = vec![Vec::new(); notch.len()];
     make_ups[3] = vec![flange(90.0, 60.0)];
     let blank = run(&piece(flat_skin(&notch, 10.0), edges(&notch, &make_ups))).unwrap().blank;
-    assert!(blank.concerns.iter().any(|c| c.key == "skin-no-room-for-make-up" && c.place == "edge 4"), "{:?}", blank.concerns);
+    assert!(
+        blank.concerns.iter().any(|c| c.key == "skin-no-room-for-make-up" && c.place == "edge 4"),
+        "{:?}",
+        blank.concerns
+    );
 }
 
 #[test]
@@ -259,7 +277,11 @@ pub fn cap(radius_mm: f64, half_angle: f64, rings: u32) -> Skin {
             for k in 0..i {
                 skin.triangles.push([at(i - 1, side * (i - 1) + k), at(i, side * i + k), at(i, side * i + k + 1)]);
                 if k + 1 < i {
-                    skin.triangles.push([at(i - 1, side * (i - 1) + k), at(i, side * i + k + 1), at(i - 1, side * (i - 1) + k + 1)]);
+                    skin.triangles.push([
+                        at(i - 1, side * (i - 1) + k),
+                        at(i, side * i + k + 1),
+                        at(i - 1, side * (i - 1) + k + 1),
+                    ]);
                 }
             }
         }
@@ -294,7 +316,12 @@ fn a_closed_rim_has_no_corner() {
 fn the_map_of_a_cap_is_whole() {
     let developed = run(&piece(cap(300.0, 0.9, 16), rim(300.0, 0.9, Vec::new()))).unwrap();
     let bands = &developed.forming.bands;
-    assert!(bands.len() >= 4 && bands.iter().any(|b| b.work == Work::Stretch) && bands.iter().any(|b| b.work == Work::Shrink), "{bands:?}");
+    assert!(
+        bands.len() >= 4
+            && bands.iter().any(|b| b.work == Work::Stretch)
+            && bands.iter().any(|b| b.work == Work::Shrink),
+        "{bands:?}"
+    );
     let by_triangles: f64 = bands.iter().map(|band| band.flat_area_mm2).sum();
     assert!((by_triangles / developed.flat.flat_area_mm2 - 1.0).abs() < 1e-9);
     let by_polygons: f64 = bands.iter().flat_map(|band| &band.areas).map(|area| area.flat_area_mm2).sum();
