@@ -9,6 +9,7 @@ use blank::flatten::{ROUTE_WEIGHT, Route};
 use blank::skin::seams::{figures, propose};
 use blank::skin::{DevelopedSkin, SkinEdge, SkinPiece, SkinSettings, develop};
 use glam::{DVec2, DVec3};
+use handbook::bend::{Bend, Rule, allowance};
 use mesh::Skin;
 use numerics::{Cancel, Progress};
 use section::{Along, Face, MakeUp, Side};
@@ -40,23 +41,15 @@ fn run(piece: &SkinPiece) -> DevelopedSkin {
     develop(piece, &DevelopSettings::default(), &SkinSettings::default(), &Progress::silent(), &Cancel::new()).unwrap()
 }
 
-/// Flat radius at which the radial minimum crosses a raise, linear between rings; the raise falls outward.
-fn radius_at(blank: &axisymmetric::Blank, finished: impl Fn(f64) -> f64, ds: f64, level: f64) -> f64 {
-    let rings: Vec<[f64; 2]> = blank
-        .radius
-        .windows(2)
-        .enumerate()
-        .map(|(i, r)| {
-            let middle = 0.5 * (r[0] + r[1]);
-            let stretch = ds / (r[1] - r[0]) * finished((i as f64 + 0.5) * ds) / middle;
-            [middle, stretch - 1.0]
-        })
-        .collect();
-    let at = rings.windows(2).find(|w| (w[0][1] - level) * (w[1][1] - level) <= 0.0).unwrap();
-    at[0][0] + (at[1][0] - at[0][0]) * (level - at[0][1]) / (at[1][1] - at[0][1])
+/// Raise of the radial minimum at a flat radius.
+fn raise_at(blank: &axisymmetric::Blank, finished: impl Fn(f64) -> f64, ds: f64, radius: f64) -> f64 {
+    let ring = blank.radius.partition_point(|r| *r <= radius).clamp(1, blank.radius.len() - 1) - 1;
+    let (inner, outer) = (blank.radius[ring], blank.radius[ring + 1]);
+    ds / (outer - inner) * finished((ring as f64 + 0.5) * ds) / (0.5 * (inner + outer)) - 1.0
 }
 
-/// Cap of 60°: every contour is a circle about the middle, where the radial minimum has it.
+/// Cap of 60°: every contour is a circle about the middle, where the radial minimum has it, to the 2 % of the largest strain that the
+/// strains of the mesh themselves are checked to; twice that at single points, where the six fans of the mesh meet.
 #[test]
 fn the_bands_of_a_cap_are_the_circles_of_the_radial_minimum() {
     let angle = 60f64.to_radians();
@@ -64,6 +57,7 @@ fn the_bands_of_a_cap_are_the_circles_of_the_radial_minimum() {
     let rings = 2000;
     let reference = axisymmetric::cap(Problem { n: 0.21, wheel_out: 0.0, gather_in: 0.0 }, RADIUS_MM, angle, rings);
     let rim = reference.radius[rings];
+    let (arc, ds) = (|s: f64| RADIUS_MM * (s / RADIUS_MM).sin(), RADIUS_MM * angle / rings as f64);
     let box_middle = |points: &[DVec2]| {
         let low = points.iter().copied().fold(DVec2::INFINITY, DVec2::min);
         0.5 * (low + points.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max))
@@ -72,14 +66,13 @@ fn the_bands_of_a_cap_are_the_circles_of_the_radial_minimum() {
     let mut compared = 0;
     for band in &developed.forming.bands {
         assert_eq!(band.areas.len(), 1, "{} is one ring", band.label);
-        for (contour, level) in band.areas[0].inner_mm.iter().map(|inner| (inner, band.raise[1])) {
-            let radii: Vec<f64> = contour.iter().map(|p| p.distance(centre)).collect();
-            let mean = radii.iter().sum::<f64>() / radii.len() as f64;
-            let most = radii.iter().map(|r| (r - mean).abs()).fold(0.0, f64::max);
-            assert!(most < 0.01 * rim, "{}: off a circle by {most}", band.label);
-            let want =
-                radius_at(&reference, |s| RADIUS_MM * (s / RADIUS_MM).sin(), RADIUS_MM * angle / rings as f64, level);
-            assert!((mean - want).abs() < 0.01 * rim, "{}: radius {mean} not {want}", band.label);
+        for contour in &band.areas[0].inner_mm {
+            let off: Vec<f64> =
+                contour.iter().map(|p| raise_at(&reference, arc, ds, p.distance(centre)) - band.raise[1]).collect();
+            let mean = off.iter().sum::<f64>() / off.len() as f64;
+            let most = off.iter().map(|off| off.abs()).fold(0.0, f64::max);
+            let what = format!("{}: off by {mean} and up to {most}, largest strain {}", band.label, reference.largest);
+            assert!(mean.abs() < 0.02 * reference.largest && most < 0.04 * reference.largest, "{what}");
             compared += 1;
         }
     }
@@ -108,23 +101,27 @@ fn s21_s22_in_the_words_of_the_shop() {
 }
 
 /// F7: a flange of 12 mm turned 90° on a convex edge of radius 200 must be gathered by 5.660 % at its free edge. F7 has no thickness:
-/// 0.3 mm sheet and its bend allowance change the flat width by less than 3 %.
+/// 0.2 mm sheet with its bend allowance comes within 3 %, and with both in the closed form the figure is exact.
 #[test]
 fn f7_the_flanged_rim_of_a_disc() {
     let skin = disc(2400, Cut::Regular, |at| (200.0 * at).extend(0.0));
     let mut flanged = piece(skin, DVec3::X * 200.0, Route::LeastWork);
-    flanged.thickness_mm = 0.3;
+    flanged.thickness_mm = 0.2;
     flanged.edges[0].make_ups = vec![MakeUp::Flange {
         bend_angle_rad: Along::Constant(90f64.to_radians()),
-        inside_radius_mm: 0.1,
+        inside_radius_mm: 0.05,
         width_mm: Along::Constant(12.0),
         turns: Side::Inside,
         stand_off_mm: 0.0,
     }];
     let blank = run(&flanged).blank;
     let free = blank.lengthwise.iter().find(|line| line.name == "rim, flange: free edge").unwrap();
+    let bend = Bend { thickness_mm: 0.2, inside_radius_mm: 0.05, bend_angle_rad: 90f64.to_radians() };
+    let allowance_mm = allowance(&bend, &Rule::default()).unwrap().allowance_mm;
+    let closed = (200.0 - 0.1) / (200.0 + allowance_mm + 12.0 - 2.0 * (0.05 + 0.2)) - 1.0;
     for percent in free.strain_percent {
         near(percent, -5.660, 0.03 * 5.660);
+        near(percent, 100.0 * closed, 2e-3);
     }
     let concern = blank.concerns.iter().find(|concern| concern.key == "flange-strain").unwrap();
     assert!(concern.what.contains("gathered"), "{}", concern.what);

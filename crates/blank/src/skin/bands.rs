@@ -1,6 +1,7 @@
 //! The stretch and shrink map: bands of equal raising with closed boundaries.
 //!
-//! Raise = finished area over flat area − 1. A point of the mesh has the raise of the triangles round it together; between points it is
+//! Raise = finished area over flat area − 1. A point of the mesh has the raise of the triangles round it together, evened out twice with
+//! its neighbours; between points it is
 //! linear, and a band is what lies between two levels (marching triangles; boundaries are joined by the sides they share, not by
 //! nearness, so every band is closed and neighbours share their contour exactly). Contours are then smoothed by two passes
 //! of (1, 2, 1)/4, the same on both sides. The band about zero is left as it is.
@@ -12,10 +13,12 @@ use handbook::Working;
 use mesh::Skin;
 use mesh::polygon::{contains, distance_to_sides_mm, signed_area_mm2};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Parts of a band smaller than this are left out, mm².
 const LEAST_AREA_MM2: f64 = 1.0;
+/// Passes that even out the raise of the points.
+const SMOOTHINGS: usize = 2;
 /// Steps of the search for a label's place.
 const LABEL_STEPS: i32 = 24;
 
@@ -84,7 +87,31 @@ pub(super) fn point_raise(middle: &Skin, flat: &FlatSkin) -> Vec<f64> {
             areas[i as usize][1] += own;
         }
     }
-    areas.iter().map(|[finished, flat]| if *flat > 0.0 { finished / flat - 1.0 } else { 0.0 }).collect()
+    let mut raise: Vec<f64> =
+        areas.iter().map(|[finished, flat]| if *flat > 0.0 { finished / flat - 1.0 } else { 0.0 }).collect();
+    let rims: BTreeSet<u32> = flat.boundaries.iter().flatten().copied().collect();
+    for _ in 0..SMOOTHINGS {
+        raise = evened(flat, &raise, &rims);
+    }
+    raise
+}
+
+/// Every point inside takes half its own raise and half the mean of its triangles', which evens out what the cut into triangles does; points
+/// of the boundaries stay.
+fn evened(flat: &FlatSkin, raise: &[f64], rims: &BTreeSet<u32>) -> Vec<f64> {
+    let mut sums = vec![[0.0; 2]; raise.len()];
+    for triangle in &flat.triangles {
+        let [a, b, c] = triangle.map(|i| raise[i as usize]);
+        for (i, others) in triangle.iter().zip([b + c, c + a, a + b]) {
+            sums[*i as usize][0] += others;
+            sums[*i as usize][1] += 2.0;
+        }
+    }
+    let own = |(i, (raise, [sum, weight])): (usize, (&f64, [f64; 2]))| {
+        let fixed = weight <= 0.0 || u32::try_from(i).is_ok_and(|i| rims.contains(&i));
+        if fixed { *raise } else { 0.5 * raise + 0.5 * sum / weight }
+    };
+    raise.iter().zip(sums).enumerate().map(own).collect()
 }
 
 /// Levels between the bands: multiples of the first step that gives at most `most` bands to either side of zero, zero itself left out.

@@ -34,7 +34,7 @@ pub use piece::{SkinEdge, SkinHole, SkinPiece, SkinSettings};
 pub use wheel::{WheelCalibration, WheelTrial};
 
 use crate::flatten::shop_terms;
-use crate::flatten::{FlatSkin, FlattenSettings, flatten};
+use crate::flatten::{FlatSkin, FlattenError, FlattenSettings, flatten};
 use crate::{Blank, BlankError, DevelopSettings, FaceUp};
 use boundary::Edge;
 use curve::FlatCurve;
@@ -67,6 +67,20 @@ pub struct DevelopedSkin {
 }
 
 impl DevelopedSkin {
+    /// True when one blank cannot do it: the metal, the gathering or the outline stops it. Then see [`seams::propose`].
+    #[must_use]
+    pub fn needs_seam(&self) -> bool {
+        const BY_A_SEAM: [&str; 5] = [
+            "skin-beyond-any-sheet",
+            "skin-edge-gathering",
+            "skin-flat-overlaps",
+            "skin-forming-limit",
+            "skin-gathering",
+        ];
+        let stops = self.blank.concerns.iter().filter(|concern| concern.grade == Grade::Stop);
+        stops.into_iter().any(|concern| BY_A_SEAM.contains(&concern.key.as_str()))
+    }
+
     /// Gravest of its concerns; none without any.
     #[must_use]
     pub fn gravest(&self) -> Option<Grade> {
@@ -94,7 +108,10 @@ pub fn develop(
     for (edge, _) in edges.iter().zip(&piece.edges).filter(|(_, given)| given.held) {
         asked.held_edges.extend(edge.chain.windows(2).map(|pair| [pair[0], pair[1]]));
     }
-    let flat = flatten(&middle, &asked, &progress.part(0.0, 0.95), cancel)?;
+    let flat = match flatten(&middle, &asked, &progress.part(0.0, 0.95), cancel) {
+        Err(FlattenError::Cancelled) => return Err(SkinError::Cancelled),
+        other => other?,
+    };
     if flat.ending == Ending::Cancelled {
         return Err(SkinError::Cancelled);
     }
@@ -193,7 +210,7 @@ fn report(
         running_x,
         running_y,
         trim_mm: flat_edges.iter().map(|edge| edge.trim_mm).fold(0.0, f64::max),
-        workings: workings(&flat_edges, &outline, &forming, area_mm2, &flat),
+        workings: workings(&flat_edges, &outline, &forming, area_mm2, &flat, settings.outline_tolerance_mm),
         concerns,
         outline_mm: outline.points_mm,
         openings,
@@ -210,12 +227,24 @@ fn workings(
     forming: &SkinForming,
     area_mm2: f64,
     flat: &FlatSkin,
+    tolerance_mm: f64,
 ) -> Vec<Working> {
     let mut out = vec![
         Working::new("area of the flat", area_mm2, "mm²", "polygon of the outline less openings", Source::geometry(""))
             .with("", "flattened skin without make-ups", flat.flat_area_mm2, "mm²")
             .with("", "finished skin, middle of the sheet", flat.panel_area_mm2, "mm²"),
     ];
+    let moved = edges.iter().map(|edge| edge.curve.moved_mm).fold(0.0, f64::max);
+    out.push(
+        Working::new(
+            "largest move of the cut line by smoothing",
+            moved,
+            "mm",
+            "largest distance of a point",
+            Source::geometry(""),
+        )
+        .with("", "tolerance of the cut line", tolerance_mm, "mm"),
+    );
     out.extend(forming.workings.iter().cloned());
     for (corner, edge) in outline.corners.iter().zip(edges) {
         out.extend(

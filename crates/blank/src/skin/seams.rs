@@ -128,7 +128,7 @@ pub fn propose(
         match proposal(piece, whole, cut, before, develop_settings, settings, &own, cancel) {
             Ok(Some(proposal)) => found.push(proposal),
             Ok(None) => {}
-            Err(fault) if is_cancelled(&fault) => return Err(SkinError::Cancelled),
+            Err(SkinError::Cancelled) => return Err(SkinError::Cancelled),
             Err(_) => {}
         }
     }
@@ -136,10 +136,6 @@ pub fn propose(
     found.truncate(MOST_SEAMS);
     progress.report(1.0, "seams");
     Ok(found)
-}
-
-fn is_cancelled(fault: &SkinError) -> bool {
-    matches!(fault, SkinError::Cancelled | SkinError::Flatten(crate::flatten::FlattenError::Cancelled))
 }
 
 /// Cuts along a line when it keeps its distances.
