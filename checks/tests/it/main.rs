@@ -31,6 +31,7 @@ mod near;
 mod plane_sections;
 mod resistance_welding;
 mod shop_rules;
+mod skin_pieces;
 mod skins;
 mod springback_tables;
 mod swept_strips;

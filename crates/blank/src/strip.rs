@@ -18,6 +18,7 @@ use section::{Runs, Strip, Swept};
 mod checks;
 mod concerns;
 mod crown;
+mod edge;
 mod flat;
 mod folds;
 mod held;
@@ -30,6 +31,7 @@ mod strain;
 mod widths;
 mod wires;
 
+pub(crate) use edge::{EdgeWidths, Rung};
 pub use settings::{Held, StripSettings, Trim};
 
 use flat::Flat;

@@ -144,7 +144,7 @@ pub fn concerns(flat: &FlatSkin, limit: &FormingLimit, gather: GatherLimits) -> 
     };
     let place = |t: usize| {
         let at = flat.triangle_centre_mm(t);
-        format!("blank at ({:.0}, {:.0}) mm from its middle", at.x, at.y)
+        format!("blank at ({:.0}, {:.0}) mm", at.x, at.y)
     };
     let (t, _) = worst(&|s| s.major - limit.major_limit(s.minor));
     if let Some(strain) = flat.strains.get(t) {

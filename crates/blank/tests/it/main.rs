@@ -7,4 +7,6 @@
 )]
 
 mod properties;
+mod skin_seams;
+mod skins;
 mod strips;

@@ -1,0 +1,191 @@
+//! One edge of the skin with its make-ups, laid off square to the flat edge.
+//!
+//! The make-ups stand on a straight strip as long as the finished edge, developed by the rules of [`crate::strip`]; what that strip's flat
+//! has at a station and an offset is laid off at that station of the curved edge.
+
+use super::curve::FlatCurve;
+use super::error::SkinError;
+use super::piece::{SkinEdge, SkinPiece};
+use crate::strip::{EdgeWidths, Held, Trim};
+use crate::{Blank, BlankError, DevelopSettings};
+use glam::{DVec2, DVec3};
+use section::{CrossSection, EdgeLine, Face, Hand, Link, MakeUp, Outward, Runs, SectionError, Segment, Strip, Swept};
+
+/// Skin of the strip that carries the make-ups of an edge, mm: longer than any setback.
+const SKIN_MM: f64 = 5000.0;
+
+/// What an edge is at a corner.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum EdgeKind {
+    /// Nothing but perhaps trim.
+    Plain,
+    /// A leg in the surface of the skin: a lap beyond a joggle, a seam.
+    Leg,
+    /// Folded over: flange, hem, wired edge.
+    Folded,
+}
+
+/// An edge in the flat.
+pub(super) struct FlatEdge<'a> {
+    pub(super) given: &'a SkinEdge,
+    pub(super) kind: EdgeKind,
+    pub(super) curve: FlatCurve,
+    pub(super) widths: EdgeWidths<'a>,
+    pub(super) swept: &'a Swept<'a>,
+    /// Flat of the straight strip.
+    pub(super) straight: Blank,
+    /// Left on beyond the last make-up.
+    pub(super) trim_mm: f64,
+    /// The finished edge's points with conormal (outward in the surface) and normal (outside), one per station of the curve.
+    pub(super) frames: Vec<EdgeFrame>,
+}
+
+/// Frame of the finished edge at a point of the boundary, middle of the sheet.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct EdgeFrame {
+    pub(super) at_mm: DVec3,
+    pub(super) outward: DVec3,
+    pub(super) normal: DVec3,
+}
+
+/// Settings by which the straight strips are developed.
+pub(super) fn strip_settings(settings: &DevelopSettings) -> DevelopSettings {
+    let mut own = settings.clone();
+    own.strip.held = Held::Line("cut edge".into());
+    own.strip.trim = Trim::AsGiven;
+    own
+}
+
+/// The straight strip that carries the make-ups of an edge.
+pub(super) fn straight_strip(piece: &SkinPiece, edge: &SkinEdge, length_mm: f64) -> Result<Strip, SkinError> {
+    let fault = |fault: SectionError| SkinError::Edge { edge: edge.name.clone(), fault: BlankError::Section(fault) };
+    let end = Segment::Straight { to_mm: DVec3::X * length_mm };
+    let edge_line = EdgeLine::new(DVec3::ZERO, &[end]).map_err(fault)?;
+    let to_mm = edge_line.length_mm();
+    Ok(Strip {
+        name: edge.name.clone(),
+        hand: Hand::Left,
+        mirrored: false,
+        edge_line,
+        outward: Outward::One(DVec3::Y),
+        face: Face::Outside,
+        // the sheet lies to the left of the edge seen from outside, which is against t × o
+        runs: Runs::Down,
+        sections: vec![CrossSection {
+            station_mm: 0.0,
+            start_angle_rad: 0.0,
+            links: vec![Link::Straight { length_mm: SKIN_MM }],
+        }],
+        from_mm: 0.0,
+        to_mm,
+        spare_from_mm: 0.0,
+        spare_to_mm: 0.0,
+        thickness_mm: piece.thickness_mm,
+        material: piece.material.clone(),
+        finished_edge: edge.make_ups.clone(),
+        cut_edge: Vec::new(),
+        openings: Vec::new(),
+        reach_mm: 0.0,
+    })
+}
+
+impl<'a> FlatEdge<'a> {
+    pub(super) fn new(
+        piece: &'a SkinPiece,
+        given: &'a SkinEdge,
+        swept: &'a Swept<'a>,
+        settings: &'a DevelopSettings,
+        curve: FlatCurve,
+        frames: Vec<EdgeFrame>,
+    ) -> Result<Self, SkinError> {
+        let fault = |fault: BlankError| SkinError::Edge { edge: given.name.clone(), fault };
+        let kind = match given.make_ups.first() {
+            None | Some(MakeUp::Raw { .. }) => EdgeKind::Plain,
+            Some(MakeUp::Joggle { .. } | MakeUp::Seam { .. }) => EdgeKind::Leg,
+            Some(MakeUp::Flange { .. } | MakeUp::Wired { .. } | MakeUp::Hem { .. }) => EdgeKind::Folded,
+        };
+        let own = match given.make_ups.last() {
+            Some(MakeUp::Raw { trim_mm }) => *trim_mm,
+            _ => 0.0,
+        };
+        let trim_mm = if kind == EdgeKind::Plain { own.max((2.0 * piece.reach_mm).ceil() / 2.0) } else { own };
+        Ok(Self {
+            given,
+            kind,
+            curve,
+            widths: EdgeWidths::new(swept, settings, SKIN_MM).map_err(fault)?,
+            swept,
+            straight: crate::strip::develop(swept.strip(), settings).map_err(fault)?,
+            trim_mm,
+            frames,
+        })
+    }
+
+    /// Offset of the free edge with its trim at a station, mm outward in the flat.
+    pub(super) fn free_mm(&self, station_mm: f64) -> f64 {
+        let inside = station_mm.clamp(0.0, self.curve.length_mm());
+        self.widths.offsets_mm(inside).last().copied().unwrap_or(0.0) + self.trim_mm
+    }
+
+    /// Inside radius of the first bend, 0 without one.
+    pub(super) fn first_radius_mm(&self) -> f64 {
+        self.straight.folds.iter().map(|fold| fold.inside_radius_mm).fold(0.0, f64::max)
+    }
+
+    /// A line of the straight strip's flat laid off along the edge.
+    pub(super) fn lay_off(&self, line: &[DVec2], tolerance_mm: f64) -> Vec<DVec2> {
+        let top = self.straight.outline_mm.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
+        let outward = |y: f64| top - SKIN_MM - y;
+        match line {
+            [a, b] if (a.x - b.x).abs() > 1e-9 => {
+                let (from, to) = (a.x.min(b.x), a.x.max(b.x));
+                let offset = |s: f64| outward(a.y + (b.y - a.y) * (s - a.x) / (b.x - a.x));
+                self.curve.polyline(from, to, &offset, tolerance_mm)
+            }
+            [a, b] => [a, b].map(|p| self.curve.at(p.x).outward(outward(p.y))).to_vec(),
+            line => {
+                let mut out: Vec<DVec2> = Vec::new();
+                for pair in line.windows(2) {
+                    let laid = self.lay_off(pair, tolerance_mm);
+                    out.extend(laid.into_iter().skip(usize::from(!out.is_empty())));
+                }
+                out
+            }
+        }
+    }
+
+    /// Place in space of a point beyond the edge: outward along the surface and towards the outside, mm, at boundary point `i`.
+    pub(super) fn in_space(&self, i: usize, [out_mm, outside_mm]: [f64; 2]) -> Option<DVec3> {
+        let frame = self.frames.get(i)?;
+        Some(frame.at_mm + frame.outward * out_mm + frame.normal * outside_mm)
+    }
+}
+
+/// Frames along a chain of boundary points.
+pub(super) fn frames(points_mm: &[DVec3], normals: &[DVec3], closed: bool) -> Vec<EdgeFrame> {
+    let n = points_mm.len();
+    let before = |i: usize| {
+        if i > 0 {
+            i - 1
+        } else if closed {
+            n.saturating_sub(2)
+        } else {
+            0
+        }
+    };
+    let after = |i: usize| {
+        if i + 1 < n {
+            i + 1
+        } else if closed {
+            1.min(n - 1)
+        } else {
+            i
+        }
+    };
+    let one = |i: usize| {
+        let along = (points_mm[after(i)] - points_mm[before(i)]).normalize_or_zero();
+        let normal = (normals[i] - along * normals[i].dot(along)).normalize_or_zero();
+        EdgeFrame { at_mm: points_mm[i], outward: along.cross(normal), normal }
+    };
+    (0..n).map(one).collect()
+}

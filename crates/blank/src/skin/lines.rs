@@ -1,0 +1,398 @@
+//! What is drawn on the flat beside its outline: fold lines, marks, wires, lengthwise lines, dimensions.
+
+use super::edge::{EdgeKind, FlatEdge};
+use super::error::SkinError;
+use crate::strip::StripSettings;
+use crate::{
+    BlankError, CheckDimension, DevelopSettings, FlatFold, FlatMark, FlatOpening, LengthwiseLine, Loop, MarkKind,
+    RunningDimension, WirePart, material_of,
+};
+use glam::{DVec2, DVec3};
+use handbook::shop_rules::{WireEnd, wire_length};
+use handbook::{Concern, Grade, tolerances};
+use mesh::polygon::{contains, distance_to_sides_mm};
+use section::{Lean, MakeUp};
+
+/// Flat length over which a local strain is taken, mm.
+const WINDOW_MM: f64 = 20.0;
+/// Strain below which a line counts as kept.
+const KEPT: f64 = 1e-6;
+/// Curvature below which a wire is left straight: 20 m radius.
+const STRAIGHT_PER_MM: f64 = 5e-5;
+/// Half-width of a corner's witness mark, mm.
+const WITNESS_MM: f64 = 4.0;
+
+/// Folds of all edges, outermost make-up of each edge first, numbered through.
+pub(super) fn folds(edges: &[FlatEdge<'_>], outline: &Loop, tolerance_mm: f64) -> Vec<FlatFold> {
+    let mut out = Vec::new();
+    for edge in edges {
+        for fold in &edge.straight.folds {
+            let lay = |line: &[DVec2]| inside(edge.lay_off(line, tolerance_mm), outline);
+            let number = out.len() + 1;
+            let what = fold.name.split_once(": ").map_or(fold.name.as_str(), |(_, what)| what);
+            out.push(FlatFold {
+                name: format!("fold {number}: {what} of {}", edge.given.name),
+                number,
+                tangent_near_mm: lay(&fold.tangent_near_mm),
+                tangent_far_mm: lay(&fold.tangent_far_mm),
+                centre_mm: lay(&fold.centre_mm),
+                sight_mm: if fold.sight_mm.is_empty() { Vec::new() } else { lay(&fold.sight_mm) },
+                ..fold.clone()
+            });
+        }
+    }
+    out
+}
+
+/// A line without the ends that lie off the metal (in the notch of a corner).
+fn inside(line: Vec<DVec2>, outline: &Loop) -> Vec<DVec2> {
+    let on_metal = |p: DVec2| contains(outline, p) || distance_to_sides_mm(outline, p) < 1e-6;
+    let mut line = shortened(line, &on_metal);
+    line.reverse();
+    let mut line = shortened(line, &on_metal);
+    line.reverse();
+    line
+}
+
+fn shortened(line: Vec<DVec2>, on_metal: &dyn Fn(DVec2) -> bool) -> Vec<DVec2> {
+    const STEP_MM: f64 = 0.5;
+    if line.first().is_none_or(|p| on_metal(*p)) {
+        return line;
+    }
+    for (i, pair) in line.windows(2).enumerate() {
+        let steps = (pair[0].distance(pair[1]) / STEP_MM).ceil().clamp(1.0, 2000.0) as usize;
+        for k in 1..=steps {
+            let (mut off, mut on) = ((k - 1) as f64 / steps as f64, k as f64 / steps as f64);
+            if !on_metal(pair[0].lerp(pair[1], on)) {
+                continue;
+            }
+            for _ in 0..40 {
+                let middle = 0.5 * (off + on);
+                if on_metal(pair[0].lerp(pair[1], middle)) { on = middle } else { off = middle }
+            }
+            let mut out = vec![pair[0].lerp(pair[1], on)];
+            out.extend(line.iter().skip(i + 1).copied());
+            return out;
+        }
+    }
+    line
+}
+
+/// Tangent lines, step lines, trim lines, held edges, witness marks at the corners, proposed reliefs.
+pub(super) fn marks(
+    edges: &[FlatEdge<'_>],
+    outline: &Loop,
+    corners_mm: &[DVec2],
+    strained: &[StrainedEdge],
+    tolerance_mm: f64,
+) -> Vec<FlatMark> {
+    let mut out = Vec::new();
+    for edge in edges {
+        let name = &edge.given.name;
+        for mark in &edge.straight.marks {
+            if matches!(mark.kind, MarkKind::LapLine | MarkKind::TangentLine | MarkKind::TrimLine) {
+                let line_mm = inside(edge.lay_off(&mark.line_mm, tolerance_mm), outline);
+                out.push(FlatMark { kind: mark.kind, line_mm, label: format!("{name}: {}", mark.label) });
+            }
+        }
+        let plain_trim = edge.kind == EdgeKind::Plain && edge.trim_mm > 0.0;
+        let whole =
+            |offset: &dyn Fn(f64) -> f64| edge.curve.polyline(0.0, edge.curve.length_mm(), offset, tolerance_mm);
+        if plain_trim && !edge.straight.marks.iter().any(|mark| mark.kind == MarkKind::TrimLine) {
+            let label = format!("{name}: trim line: {:.1} mm left on", edge.trim_mm);
+            out.push(FlatMark { kind: MarkKind::TrimLine, line_mm: whole(&|_| 0.0), label });
+        }
+        if edge.given.held {
+            let label = format!("{name}: keeps its length; check it while forming");
+            out.push(FlatMark { kind: MarkKind::HeldLine, line_mm: whole(&|_| 0.0), label });
+        }
+    }
+    for (at, edge) in corners_mm.iter().zip(edges) {
+        if edge.trim_mm > 0.0 || edge.kind != EdgeKind::Plain {
+            let along = edge.curve.at(0.0).along;
+            let line_mm = vec![*at, *at + along * WITNESS_MM];
+            out.push(FlatMark {
+                kind: MarkKind::EndLine,
+                line_mm,
+                label: format!("corner: {} starts", edge.given.name),
+            });
+        }
+    }
+    out.extend(strained.iter().flat_map(|one| one.marks(edges)));
+    out
+}
+
+/// Wires of wired edges: as long as their own centre line with what stands out.
+pub(super) fn wires(edges: &[FlatEdge<'_>], settings: &StripSettings) -> Result<Vec<WirePart>, SkinError> {
+    let usual = WireEnd::StandsOut { length_mm: settings.wire_stands_out_mm };
+    let ends = settings.wire_ends.map(|end| if end.adds_mm().is_none() { usual } else { end });
+    let mut out = Vec::new();
+    for edge in edges {
+        for (which, index) in edge.swept.wired() {
+            let Some(MakeUp::Wired { wire_mm, .. }) = edge.given.make_ups.get(index) else { continue };
+            let half = 0.5 * edge.swept.strip().thickness_mm;
+            let centre: Vec<DVec3> = edge
+                .curve
+                .stations_mm
+                .iter()
+                .enumerate()
+                .filter_map(|(i, station)| {
+                    let at = edge.swept.wire_centre(which, index, *station, Lean::After)?.value;
+                    // the straight strip: y outside, z outward of the edge
+                    edge.in_space(i, [at.z, at.y + half])
+                })
+                .collect();
+            let run: f64 = centre.windows(2).map(|p| p[0].distance(p[1])).sum();
+            let ends = if edge.curve.closed { [WireEnd::StandsOut { length_mm: 0.0 }; 2] } else { ends };
+            let fault = |what: String| SkinError::Edge {
+                edge: edge.given.name.clone(),
+                fault: BlankError::Bend { place: "wire".into(), what },
+            };
+            let working = wire_length(run, ends).map_err(|refused| fault(refused.to_string()))?;
+            let last = centre.len().saturating_sub(1);
+            let bend_radius_mm = [0, last / 2, last]
+                .map(|i| (edge.curve.stations_mm.get(i).copied().unwrap_or(0.0), radius_near(&centre, i)));
+            out.push(WirePart {
+                name: format!("wire of {}", edge.given.name),
+                diameter_mm: *wire_mm,
+                cut_length_mm: working.value,
+                stands_out_mm: ends.map(|end| end.adds_mm().unwrap_or(0.0)),
+                bend_radius_mm: bend_radius_mm.to_vec(),
+                workings: vec![working],
+            });
+        }
+    }
+    Ok(out)
+}
+
+/// Radius of the circle through three points of a line about one of them; none where it is as good as straight.
+fn radius_near(line: &[DVec3], i: usize) -> Option<f64> {
+    let n = line.len();
+    let reach = (n / 8).clamp(1, 6);
+    let middle = i.clamp(reach, n.checked_sub(reach + 1)?.max(reach));
+    let (a, b, c) = (*line.get(middle - reach)?, *line.get(middle)?, *line.get(middle + reach)?);
+    let sides = a.distance(b) * b.distance(c) * a.distance(c);
+    let curvature = 2.0 * (b - a).cross(c - a).length() / sides;
+    (curvature > STRAIGHT_PER_MM).then(|| 1.0 / curvature)
+}
+
+/// Every line along every edge: the edge itself, and the lines of its make-ups.
+pub(super) fn lengthwise(edges: &[FlatEdge<'_>]) -> Vec<LengthwiseLine> {
+    edges.iter().flat_map(of_edge).collect()
+}
+
+fn of_edge(edge: &FlatEdge<'_>) -> Vec<LengthwiseLine> {
+    let stations = &edge.curve.stations_mm;
+    let name = &edge.given.name;
+    let line = |what: String, place: &dyn Fn(usize, f64) -> Option<(DVec2, DVec3)>, held: bool| {
+        let points: Vec<(DVec2, DVec3)> = stations.iter().enumerate().filter_map(|(i, s)| place(i, *s)).collect();
+        let steps: Vec<[f64; 2]> =
+            points.windows(2).map(|p| [p[0].0.distance(p[1].0), p[0].1.distance(p[1].1)]).collect();
+        let in_flat_mm: f64 = steps.iter().map(|step| step[0]).sum();
+        let in_piece_mm: f64 = steps.iter().map(|step| step[1]).sum();
+        LengthwiseLine {
+            name: what,
+            in_piece_mm,
+            in_flat_mm,
+            strain_percent: local_strain(&steps).map(|strain| 100.0 * strain),
+            mm_per_100_mm: 100.0 * (in_piece_mm - in_flat_mm) / in_flat_mm,
+            held,
+        }
+    };
+    let own = |i: usize, s: f64| Some((edge.curve.at(s).at_mm, edge.in_space(i, [0.0, 0.0])?));
+    let mut out = vec![line(name.clone(), &own, edge.given.held)];
+    for (k, what) in edge.widths.names().iter().enumerate() {
+        if edge.kind == EdgeKind::Plain {
+            break;
+        }
+        let place = |i: usize, s: f64| {
+            let flat = edge.curve.at(s).outward(edge.widths.offsets_mm(s).get(k).copied()?);
+            Some((flat, edge.in_space(i, edge.widths.in_space_mm(s).get(k).copied()?)?))
+        };
+        out.push(line(format!("{name}, {what}"), &place, false));
+    }
+    out
+}
+
+/// Smallest and largest strain over stretches of about [`WINDOW_MM`] of flat.
+fn local_strain(steps: &[[f64; 2]]) -> [f64; 2] {
+    let mut out = [f64::INFINITY, f64::NEG_INFINITY];
+    let (mut from, mut sum) = (0, [0.0; 2]);
+    let whole: f64 = steps.iter().map(|step| step[0]).sum();
+    for step in steps {
+        sum = [sum[0] + step[0], sum[1] + step[1]];
+        while sum[0] - steps[from][0] >= WINDOW_MM {
+            sum = [sum[0] - steps[from][0], sum[1] - steps[from][1]];
+            from += 1;
+        }
+        if sum[0] >= WINDOW_MM.min(whole) - 1e-9 {
+            let strain = sum[1] / sum[0] - 1.0;
+            out = [out[0].min(strain), out[1].max(strain)];
+        }
+    }
+    if out[0] <= out[1] { out } else { [0.0; 2] }
+}
+
+/// Nothing when no line must be gathered or let out, otherwise all of them.
+pub(super) fn worth_showing(lines: Vec<LengthwiseLine>) -> Vec<LengthwiseLine> {
+    let worked = |line: &LengthwiseLine| line.strain_percent.iter().any(|percent| percent.abs() > 100.0 * KEPT);
+    if lines.iter().any(worked) { lines } else { Vec::new() }
+}
+
+/// A free edge worked past the limits of the settings, with the cuts that are proposed.
+pub(super) struct StrainedEdge {
+    edge: usize,
+    /// Strain of the worst stretch.
+    strain: f64,
+    limit: f64,
+    count: usize,
+    each_mm: f64,
+}
+
+/// Free edges of flanges and seams past their limits, by the same limits as on strips.
+pub(super) fn strained(
+    edges: &[FlatEdge<'_>],
+    lines: &[LengthwiseLine],
+    settings: &StripSettings,
+    material: &str,
+) -> Vec<StrainedEdge> {
+    // largest width of a single cut, common practice without source
+    const TAKES_MM: f64 = 3.0;
+    const UNKNOWN_MATERIAL: f64 = 0.1;
+    let stretch = settings.stretch_limit.unwrap_or_else(|| {
+        material_of(material).map_or(UNKNOWN_MATERIAL, |m| 0.5 * m.properties().hardening_exponent.exp_m1())
+    });
+    let gather = settings.gather_limit;
+    let one = |(i, edge): (usize, &FlatEdge<'_>)| {
+        if !matches!(edge.given.make_ups.last(), Some(MakeUp::Flange { .. } | MakeUp::Seam { .. } | MakeUp::Raw { .. }))
+        {
+            return None;
+        }
+        let free = edge.widths.names().last().map(|what| format!("{}, {what}", edge.given.name))?;
+        let line = lines.iter().find(|line| line.name == free)?;
+        let [least, most] = line.strain_percent.map(|percent| percent / 100.0);
+        let (strain, limit) = if most > stretch {
+            (most, stretch)
+        } else if -least > gather {
+            (least, gather)
+        } else {
+            return None;
+        };
+        let surplus = (line.in_flat_mm - line.in_piece_mm).abs();
+        let count = (surplus / TAKES_MM).ceil().clamp(1.0, 200.0) as usize;
+        Some(StrainedEdge { edge: i, strain, limit, count, each_mm: surplus / count as f64 })
+    };
+    edges.iter().enumerate().filter_map(one).collect()
+}
+
+impl StrainedEdge {
+    fn marks(&self, edges: &[FlatEdge<'_>]) -> Vec<FlatMark> {
+        /// Share of the make-up over which a relief is cut; the rest keeps it off the bend.
+        const DEPTH: f64 = 0.8;
+        let Some(edge) = edges.get(self.edge) else { return Vec::new() };
+        let what = if self.strain > 0.0 { "slit, opens by" } else { "notch, takes out" };
+        let cut = |i: usize| {
+            let station = edge.curve.length_mm() * (i as f64 + 0.5) / self.count as f64;
+            let offsets = edge.widths.offsets_mm(station);
+            let inner = offsets.len().checked_sub(2).and_then(|k| offsets.get(k)).copied().unwrap_or(0.0);
+            let (free, at) = (edge.free_mm(station), edge.curve.at(station));
+            let line_mm = vec![at.outward(free), at.outward(free + (inner - free) * DEPTH)];
+            let label = format!("{what} {:.1} mm at the free edge (proposed)", self.each_mm);
+            FlatMark { kind: MarkKind::Relief, line_mm, label }
+        };
+        (0..self.count).map(cut).collect()
+    }
+
+    pub(super) fn concern(&self, edges: &[FlatEdge<'_>]) -> Concern {
+        let (verb, why, cut) = if self.strain > 0.0 {
+            ("let out", "the edge may split", "slit the edge")
+        } else {
+            ("gathered", "the edge will buckle instead of thickening", "notch the edge")
+        };
+        Concern {
+            key: "flange-strain".into(),
+            grade: Grade::Caution,
+            place: edges.get(self.edge).map_or_else(String::new, |edge| format!("free edge of {}", edge.given.name)),
+            what: format!(
+                "the free edge must be {verb} by up to {:.1} %; the limit is {:.1} %",
+                100.0 * self.strain.abs(),
+                100.0 * self.limit
+            ),
+            why: why.into(),
+            what_to_do: format!(
+                "{cut} in {} places, {:.1} mm each, stopping short of the bend, and weld; or make it narrower",
+                self.count, self.each_mm
+            ),
+            lifted_by: None,
+            source: "F7, S32".into(),
+        }
+    }
+}
+
+/// Lengths of the finished edges, and straight from corner to corner.
+pub(super) fn check_dimensions(
+    edges: &[FlatEdge<'_>],
+    settings: &DevelopSettings,
+    reach_mm: f64,
+) -> Vec<CheckDimension> {
+    let reach = (reach_mm > 0.0).then_some(reach_mm);
+    let length = |name: String, nominal: f64| {
+        let (tolerance, rule) = match tolerances::linear(nominal, settings.tolerance_class) {
+            Ok(working) => (working.value, format!("ISO 2768-1 {}", settings.tolerance_class.letter())),
+            Err(_) => (0.1, "outside ISO 2768-1".to_owned()),
+        };
+        CheckDimension { name, nominal, unit: "mm".into(), tolerance, rule, reach }
+    };
+    let mut out = Vec::new();
+    let corner =
+        |i: usize| edges.get(i % edges.len().max(1)).and_then(|edge| edge.frames.first()).map(|frame| frame.at_mm);
+    for (i, edge) in edges.iter().enumerate() {
+        let name = &edge.given.name;
+        out.push(length(format!("length along {name}, middle of the sheet"), edge.curve.length_mm()));
+        if let (false, Some(a), Some(b)) = (edge.curve.closed, corner(i), corner(i + 1))
+            && edges.len() > 1
+        {
+            out.push(length(format!("straight from end to end of {name}, middle of the sheet"), a.distance(b)));
+        }
+    }
+    if let (4, [Some(a), Some(b), Some(c), Some(d)]) = (edges.len(), [0, 1, 2, 3].map(corner)) {
+        let between = |i: usize, j: usize| {
+            let name = |k: usize| edges.get(k).map_or("", |edge| edge.given.name.as_str());
+            format!("across, from the start of {} to the start of {}", name(i), name(j))
+        };
+        out.push(length(between(0, 2), a.distance(c)));
+        out.push(length(between(1, 3), b.distance(d)));
+    }
+    out
+}
+
+/// Running dimensions from the lower left corner of the upright box round the flat.
+pub(super) fn running(
+    edges: &[FlatEdge<'_>],
+    corners_mm: &[DVec2],
+    outline: &Loop,
+    openings: &[FlatOpening],
+) -> (Vec<RunningDimension>, Vec<RunningDimension>) {
+    let mut places: Vec<(String, DVec2)> =
+        edges.iter().zip(corners_mm).map(|(edge, at)| (format!("corner: {} starts", edge.given.name), *at)).collect();
+    places.extend(openings.iter().map(|opening| (opening.name.clone(), opening.centre_mm)));
+    let farthest = |along: fn(&DVec2) -> f64| outline.iter().copied().max_by(|a, b| along(a).total_cmp(&along(b)));
+    let with = |extra: Option<DVec2>, name: &str| {
+        let mut all = places.clone();
+        all.extend(extra.map(|p| (name.to_owned(), p)));
+        all
+    };
+    (
+        sorted(with(farthest(|p| p.x), "end of the flat"), |p| p.x),
+        sorted(with(farthest(|p| p.y), "top of the flat"), |p| p.y),
+    )
+}
+
+fn sorted(places: Vec<(String, DVec2)>, from_datum: impl Fn(DVec2) -> f64) -> Vec<RunningDimension> {
+    let mut out: Vec<RunningDimension> = places
+        .into_iter()
+        .map(|(name, at_mm)| RunningDimension { name, from_datum_mm: from_datum(at_mm), at_mm })
+        .collect();
+    out.sort_by(|a, b| a.from_datum_mm.total_cmp(&b.from_datum_mm));
+    out
+}

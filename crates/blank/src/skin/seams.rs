@@ -1,0 +1,353 @@
+//! Where to split a skin that cannot be made of one blank.
+//!
+//! Candidates are lines straight in the flat, through the place of the largest strain, one for each direction, from boundary to
+//! boundary. Straight in the flat they are gentle on the piece and their two edges are cut with straight-edged tools or nearly so. A line
+//! is left out when it passes a corner or hole within the margin, meets the boundary at less than 30°, meets a hole, or comes out in
+//! either part with a radius below the shop's. Every other one is cut exactly, both parts are developed with all their make-ups, and
+//! the results are ranked: first by how many stops are left, then by the sum of the shares of largest strain, work and (half) worst
+//! gather that remain, plus a tenth of the seam's length over the piece's. The weights are a shop setting without source.
+
+use super::cut::{self, Cut, Node};
+use super::error::SkinError;
+use super::piece::{SkinEdge, SkinPiece, SkinSettings};
+use super::{DevelopedSkin, develop};
+use crate::DevelopSettings;
+use glam::{DVec2, DVec3};
+use handbook::{Grade, Source, Working};
+use mesh::Skin;
+use mesh::polygon::distance_to_sides_mm;
+use numerics::{Cancel, Progress};
+use section::{Along, MakeUp};
+use std::f64::consts::PI;
+
+/// Most seams proposed.
+pub const MOST_SEAMS: usize = 3;
+/// Least angle between a seam and the edge where it ends.
+const LEAST_ANGLE_RAD: f64 = PI / 6.0;
+
+/// What a blank, or the worse of two parts, asks of the metal and of the person.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SkinFigures {
+    /// Largest effective strain.
+    pub largest_strain: f64,
+    /// Plastic work, J, of all parts together.
+    pub work_j: f64,
+    /// Most gathered along any 100 mm of any edge, mm; 0 where nothing is.
+    pub worst_gather_mm_per_100_mm: f64,
+    /// Least margin under the forming limit, true strain; negative beyond it.
+    pub limit_margin: f64,
+    /// Number of stop concerns.
+    pub stops: usize,
+}
+
+/// A seam with the parts it leaves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeamProposal {
+    /// The seam in the flat of the whole, mm.
+    pub flat_mm: Vec<DVec2>,
+    /// The seam on the piece, on the face that was given, mm.
+    pub seam_mm: Vec<DVec3>,
+    /// Length on the piece.
+    pub length_mm: f64,
+    /// Smallest radius of the seam in the flat of either part; infinite where straight.
+    pub least_radius_mm: f64,
+    /// The two parts as pieces of their own, with their named edges; the seam is an edge without make-up.
+    pub pieces: [SkinPiece; 2],
+    /// The same developed.
+    pub parts: [DevelopedSkin; 2],
+    /// The whole.
+    pub before: SkinFigures,
+    /// The worse of both parts.
+    pub after: SkinFigures,
+    /// How it ranks, lowest best, with what went in.
+    pub score: Working,
+}
+
+impl SeamProposal {
+    /// What the seam saves, in one line.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let (a, b) = (&self.before, &self.after);
+        format!(
+            "seam of {:.0} mm: largest strain {:.0} % instead of {:.0} %, work {:.0} J instead of {:.0} J, worst gather {:.1} mm per 100 mm \
+             instead of {:.1} mm",
+            self.length_mm,
+            100.0 * b.largest_strain,
+            100.0 * a.largest_strain,
+            b.work_j,
+            a.work_j,
+            b.worst_gather_mm_per_100_mm,
+            a.worst_gather_mm_per_100_mm
+        )
+    }
+}
+
+/// Figures of one or more developed parts.
+#[must_use]
+pub fn figures(parts: &[&DevelopedSkin]) -> SkinFigures {
+    let most =
+        |value: &dyn Fn(&DevelopedSkin) -> f64| parts.iter().map(|part| value(part)).fold(f64::NEG_INFINITY, f64::max);
+    let gather = |part: &DevelopedSkin| part.forming.edges.iter().map(|edge| edge.worst_gather[0]).fold(0.0, f64::max);
+    let stops =
+        |part: &&DevelopedSkin| part.blank.concerns.iter().filter(|concern| concern.grade == Grade::Stop).count();
+    SkinFigures {
+        largest_strain: most(&|part| part.forming.largest_strain.0),
+        work_j: parts.iter().map(|part| part.forming.work_j).sum(),
+        worst_gather_mm_per_100_mm: most(&gather),
+        limit_margin: -most(&|part| -part.forming.nearest_limit.margin),
+        stops: parts.iter().map(stops).sum(),
+    }
+}
+
+/// Proposes up to three seams, best first; none when every line is ruled out.
+///
+/// # Errors
+/// [`SkinError::Cancelled`]. A candidate whose part cannot be developed is left out.
+pub fn propose(
+    piece: &SkinPiece,
+    whole: &DevelopedSkin,
+    develop_settings: &DevelopSettings,
+    settings: &SkinSettings,
+    progress: &Progress,
+    cancel: &Cancel,
+) -> Result<Vec<SeamProposal>, SkinError> {
+    settings.check(develop_settings)?;
+    let strains = whole.flat.strains.iter().map(|strain| strain.effective).enumerate();
+    let worst = strains.fold((0, f64::NEG_INFINITY), |best, next| if next.1 > best.1 { next } else { best }).0;
+    let before = figures(&[whole]);
+    let mut found = Vec::new();
+    let count = settings.seam_directions;
+    for i in 0..count {
+        if cancel.is_asked() {
+            return Err(SkinError::Cancelled);
+        }
+        let own = progress.part(i as f64 / count as f64, (i + 1) as f64 / count as f64);
+        own.report(0.0, "seams");
+        let direction = DVec2::from_angle(PI * i as f64 / count as f64);
+        let Some(cut) = admitted(piece, whole, settings, worst, direction) else { continue };
+        match proposal(piece, whole, cut, before, develop_settings, settings, &own, cancel) {
+            Ok(Some(proposal)) => found.push(proposal),
+            Ok(None) => {}
+            Err(SkinError::Cancelled) => return Err(SkinError::Cancelled),
+            Err(_) => {}
+        }
+    }
+    found.sort_by(|a, b| a.after.stops.cmp(&b.after.stops).then(a.score.value.total_cmp(&b.score.value)));
+    found.truncate(MOST_SEAMS);
+    progress.report(1.0, "seams");
+    Ok(found)
+}
+
+/// Cuts along a line when it keeps its distances.
+fn admitted(
+    piece: &SkinPiece,
+    whole: &DevelopedSkin,
+    settings: &SkinSettings,
+    worst: usize,
+    direction: DVec2,
+) -> Option<Cut> {
+    let flat = &whole.flat;
+    let cut = cut::cut(&piece.skin, flat, worst, direction).ok()?;
+    let ends = [*cut.flat_mm.first()?, *cut.flat_mm.last()?];
+    let far = |point: DVec2| distance_to_sides_mm(&ends, point) >= settings.seam_margin_mm;
+    let corners =
+        whole.edge_points.iter().filter(|chain| chain.first() != chain.last()).filter_map(|chain| chain.first());
+    let holes = flat.boundaries.iter().skip(1).flatten();
+    let clear = corners.chain(holes).all(|i| far(flat.points_mm[*i as usize]))
+        && whole.blank.openings.iter().all(|hole| far(hole.centre_mm));
+    let steep = [cut.nodes.first()?, cut.nodes.last()?].iter().all(|node| {
+        edge_direction(whole, **node).is_some_and(|along| along.perp_dot(direction).abs() >= LEAST_ANGLE_RAD.sin())
+    });
+    (clear && steep).then_some(cut)
+}
+
+/// Direction of the outer boundary at a seam's end in the flat; none when the end is not on it.
+fn edge_direction(whole: &DevelopedSkin, node: Node) -> Option<DVec2> {
+    let (edge, step, _) = on_boundary(whole, node)?;
+    let chain = &whole.edge_points[edge];
+    let at = |i: usize| whole.flat.points_mm[chain[i.min(chain.len() - 1)] as usize];
+    Some((at(step + 1) - at(step.saturating_sub(1))).normalize_or_zero())
+}
+
+/// Edge, step of its chain, and station (finished length from its corner on the middle of the sheet) of a seam's end.
+fn on_boundary(whole: &DevelopedSkin, node: Node) -> Option<(usize, usize, Option<u32>)> {
+    for (edge, chain) in whole.edge_points.iter().enumerate() {
+        for (step, pair) in chain.windows(2).enumerate() {
+            match node {
+                Node::Point(i) if pair[0] == i => return Some((edge, step, Some(i))),
+                Node::Edge(a, b) if (pair[0].min(pair[1]), pair[0].max(pair[1])) == (a, b) => {
+                    return Some((edge, step, None));
+                }
+                _ => {}
+            }
+        }
+    }
+    None
+}
+
+#[expect(clippy::too_many_arguments, reason = "one candidate with everything it is measured against")]
+fn proposal(
+    piece: &SkinPiece,
+    whole: &DevelopedSkin,
+    cut: Cut,
+    before: SkinFigures,
+    develop_settings: &DevelopSettings,
+    settings: &SkinSettings,
+    progress: &Progress,
+    cancel: &Cancel,
+) -> Result<Option<SeamProposal>, SkinError> {
+    let Some(pieces) = pieces(piece, whole, &cut) else { return Ok(None) };
+    let first = develop(&pieces[0], develop_settings, settings, &progress.part(0.0, 0.5), cancel)?;
+    let second = develop(&pieces[1], develop_settings, settings, &progress.part(0.5, 1.0), cancel)?;
+    let after = figures(&[&first, &second]);
+    let parts = [first, second];
+    let least_radius_mm = parts.iter().map(seam_radius_mm).fold(f64::INFINITY, f64::min);
+    if least_radius_mm < settings.seam_radius_mm {
+        return Ok(None);
+    }
+    let length_mm: f64 = cut.seam_mm.windows(2).map(|p| p[0].distance(p[1])).sum();
+    let share = |after: f64, before: f64| if before > 0.0 { after / before } else { 1.0 };
+    let strain = share(after.largest_strain, before.largest_strain);
+    let work = share(after.work_j, before.work_j);
+    let gather = share(after.worst_gather_mm_per_100_mm, before.worst_gather_mm_per_100_mm);
+    let long = length_mm / piece.skin.size_mm().max(1.0);
+    let source = Source::shop_setting("shop setting, no source");
+    let score =
+        Working::new("rank of the seam", strain + work + 0.5 * gather + 0.1 * long, "", "ε + W + g/2 + l/10", source)
+            .with("ε", "largest strain, share of the whole's", strain, "")
+            .with("W", "work, share of the whole's", work, "")
+            .with("g", "worst gather, share of the whole's", gather, "")
+            .with("l", "length of the seam over the piece's", long, "");
+    Ok(Some(SeamProposal {
+        flat_mm: cut.flat_mm,
+        seam_mm: cut.seam_mm,
+        length_mm,
+        least_radius_mm,
+        pieces,
+        parts,
+        before,
+        after,
+        score,
+    }))
+}
+
+/// Smallest radius of the seam's edge in a part's flat, by circles through points about a tenth of the seam apart.
+fn seam_radius_mm(part: &DevelopedSkin) -> f64 {
+    let Some(chain) = part.edge_points.last() else { return f64::INFINITY };
+    let line: Vec<DVec2> = chain.iter().map(|i| part.flat.points_mm[*i as usize]).collect();
+    let reach = (line.len() / 6).max(1);
+    let radius = |w: &[DVec2]| {
+        let (a, b, c) = (w[0], w[reach], w[2 * reach]);
+        a.distance(b) * b.distance(c) * a.distance(c) / (2.0 * (b - a).perp_dot(c - a).abs())
+    };
+    line.windows(2 * reach + 1).map(radius).fold(f64::INFINITY, f64::min)
+}
+
+/// The two parts with their named edges.
+fn pieces(piece: &SkinPiece, whole: &DevelopedSkin, cut: &Cut) -> Option<[SkinPiece; 2]> {
+    let (first, last) = (*cut.nodes.first()?, *cut.nodes.last()?);
+    let end = |node, at_mm| {
+        let (edge, step, exact) = on_boundary(whole, node)?;
+        Some(SeamEnd { edge, step, station_mm: station_mm(piece, whole, edge, step, exact, at_mm), at_mm })
+    };
+    let (a, b) = (end(first, *cut.seam_mm.first()?)?, end(last, *cut.seam_mm.last()?)?);
+    // to the left of the seam the boundary runs from its end to its start
+    let edges = [edges_from(piece, whole, &b, &a), edges_from(piece, whole, &a, &b)];
+    let [left, right] = edges;
+    let build = |skin: &Skin, other: &Skin, edges: Vec<SkinEdge>, number: usize| SkinPiece {
+        name: format!("{}, part {number}", piece.name),
+        skin: skin.clone(),
+        edges,
+        hole_names: piece.hole_names.iter().filter(|(_, at)| nearer(skin, other, *at)).cloned().collect(),
+        holes: piece.holes.iter().filter(|hole| nearer(skin, other, hole.at_mm)).cloned().collect(),
+        ..piece.clone()
+    };
+    let [one, other] = &cut.parts;
+    Some([build(one, other, left, 1), build(other, one, right, 2)])
+}
+
+struct SeamEnd {
+    edge: usize,
+    step: usize,
+    station_mm: f64,
+    at_mm: DVec3,
+}
+
+fn station_mm(
+    piece: &SkinPiece,
+    whole: &DevelopedSkin,
+    edge: usize,
+    step: usize,
+    exact: Option<u32>,
+    at_mm: DVec3,
+) -> f64 {
+    let chain = &whole.edge_points[edge];
+    let length =
+        |pair: &[u32]| whole.middle.points_mm[pair[0] as usize].distance(whole.middle.points_mm[pair[1] as usize]);
+    let before: f64 = chain.windows(2).take(step).map(length).sum();
+    match (exact, chain.windows(2).nth(step)) {
+        (None, Some(pair)) => {
+            let [p, q] = [pair[0], pair[1]].map(|i| piece.skin.points_mm[i as usize]);
+            before + length(pair) * at_mm.distance(p) / q.distance(p)
+        }
+        _ => before,
+    }
+}
+
+/// Edges of the part whose boundary runs from one end of the seam on to the other, the seam last.
+fn edges_from(piece: &SkinPiece, whole: &DevelopedSkin, from: &SeamEnd, to: &SeamEnd) -> Vec<SkinEdge> {
+    let n = piece.edges.len();
+    let given = &piece.edges[from.edge];
+    let mut out = vec![SkinEdge {
+        name: format!("{}, after the seam", given.name),
+        from_mm: from.at_mm,
+        make_ups: given.make_ups.iter().map(|make_up| shifted(make_up, from.station_mm)).collect(),
+        held: given.held,
+    }];
+    let same_edge = from.edge == to.edge && (from.step, from.station_mm) < (to.step, to.station_mm);
+    let smooth = whole.closed_rim && given.make_ups.iter().all(constant);
+    if !same_edge && !smooth {
+        let between = (n + to.edge - from.edge - 1) % n + 1;
+        for k in 1..=between {
+            let edge = &piece.edges[(from.edge + k) % n];
+            let name = if k == between { format!("{}, before the seam", edge.name) } else { edge.name.clone() };
+            out.push(SkinEdge { name, ..edge.clone() });
+        }
+    }
+    out.push(SkinEdge { name: "seam".into(), from_mm: to.at_mm, make_ups: Vec::new(), held: false });
+    out
+}
+
+fn constant(make_up: &MakeUp) -> bool {
+    match make_up {
+        MakeUp::Flange { bend_angle_rad, width_mm, .. } => {
+            matches!((bend_angle_rad, width_mm), (Along::Constant(_), Along::Constant(_)))
+        }
+        _ => true,
+    }
+}
+
+/// A make-up whose stations count from a later place.
+fn shifted(make_up: &MakeUp, by_mm: f64) -> MakeUp {
+    let along = |along: &Along| match along {
+        Along::Constant(value) => Along::Constant(*value),
+        Along::Stations(list) => {
+            Along::Stations(list.iter().map(|(station, value)| (station - by_mm, *value)).collect())
+        }
+    };
+    match make_up {
+        MakeUp::Flange { bend_angle_rad, inside_radius_mm, width_mm, turns, stand_off_mm } => MakeUp::Flange {
+            bend_angle_rad: along(bend_angle_rad),
+            inside_radius_mm: *inside_radius_mm,
+            width_mm: along(width_mm),
+            turns: *turns,
+            stand_off_mm: *stand_off_mm,
+        },
+        other => other.clone(),
+    }
+}
+
+fn nearer(skin: &Skin, other: &Skin, at_mm: DVec3) -> bool {
+    let far = |skin: &Skin| skin.points_mm.iter().map(|p| p.distance_squared(at_mm)).fold(f64::INFINITY, f64::min);
+    far(skin) <= far(other)
+}

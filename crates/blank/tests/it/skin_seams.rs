@@ -1,0 +1,172 @@
+//! Seams of a four-sided dome with make-ups: parts keep their named edges, seams keep their distance.
+
+use crate::skins::flange;
+use blank::DevelopSettings;
+use blank::flatten::Route;
+use blank::skin::seams::{SeamProposal, propose};
+use blank::skin::{DevelopedSkin, SkinEdge, SkinHole, SkinPiece, SkinSettings, develop};
+use glam::DVec3;
+use mesh::Skin;
+use mesh::polygon::check_simple;
+use numerics::{Cancel, Progress};
+use section::{Along, Face, MakeUp, Side};
+use std::sync::{Arc, Mutex};
+
+const N: u32 = 14;
+
+/// Spherical patch of radius 260 over a square of 300, a little out of square so that no direction is preferred.
+fn dome() -> SkinPiece {
+    let at = |i: u32, j: u32| {
+        let (s, t) = (f64::from(i) / f64::from(N), f64::from(j) / f64::from(N));
+        let (x, y) = (300.0 * s - 150.0 + 12.0 * t, 300.0 * t - 150.0);
+        DVec3::new(x, y, (260.0f64 * 260.0 - x * x - y * y).sqrt())
+    };
+    let number = |i: u32, j: u32| i * (N + 1) + j;
+    let points_mm = (0..=N).flat_map(|i| (0..=N).map(move |j| at(i, j))).collect();
+    let squares = (0..N).flat_map(|i| (0..N).map(move |j| (i, j)));
+    let triangles = squares
+        .flat_map(|(i, j)| {
+            let [a, b, c, d] = [number(i, j), number(i + 1, j), number(i + 1, j + 1), number(i, j + 1)];
+            [[a, b, c], [a, c, d]]
+        })
+        .collect();
+    let tapered = MakeUp::Flange {
+        bend_angle_rad: Along::Constant(1.5),
+        inside_radius_mm: 1.5,
+        width_mm: Along::Stations(vec![(0.0, 10.0), (400.0, 22.0)]),
+        turns: Side::Inside,
+        stand_off_mm: 0.0,
+    };
+    let make_ups = [vec![tapered], vec![flange(90.0, 15.0)], vec![], vec![MakeUp::Raw { trim_mm: 3.0 }]];
+    let corners = [("front", at(0, 0)), ("left", at(N, 0)), ("rear", at(N, N)), ("right", at(0, N))];
+    let edge = |((name, from_mm), make_ups): ((&str, DVec3), Vec<MakeUp>)| SkinEdge {
+        name: name.into(),
+        from_mm,
+        make_ups,
+        held: false,
+    };
+    SkinPiece {
+        name: "dome corner".into(),
+        skin: Skin { points_mm, triangles },
+        face: Face::Outside,
+        thickness_mm: 0.9,
+        material: "dc04".into(),
+        flow: None,
+        route: Route::LeastWork,
+        edges: corners.into_iter().zip(make_ups).map(edge).collect(),
+        hole_names: Vec::new(),
+        holes: Vec::new(),
+        reach_mm: 0.0,
+    }
+}
+
+fn settings() -> SkinSettings {
+    SkinSettings { seam_radius_mm: 0.0, seam_directions: 6, ..SkinSettings::default() }
+}
+
+fn seams(piece: &SkinPiece, settings: &SkinSettings) -> (DevelopedSkin, Vec<SeamProposal>) {
+    let (progress, cancel) = (Progress::silent(), Cancel::new());
+    let whole = develop(piece, &DevelopSettings::default(), settings, &progress, &cancel).unwrap();
+    let seams = propose(piece, &whole, &DevelopSettings::default(), settings, &progress, &cancel).unwrap();
+    (whole, seams)
+}
+
+fn width(edge: &SkinEdge, station: f64) -> Option<f64> {
+    match edge.make_ups.first()? {
+        MakeUp::Flange { width_mm, .. } => Some(width_mm.at(station)),
+        _ => None,
+    }
+}
+
+#[test]
+fn parts_keep_their_edges_and_make_ups() {
+    let piece = dome();
+    let (whole, seams) = seams(&piece, &settings());
+    assert_eq!(check_simple(&whole.blank.outline_mm), Ok(()));
+    assert!(!seams.is_empty());
+    for seam in &seams {
+        let names: Vec<&str> = seam.pieces.iter().flat_map(|part| &part.edges).map(|edge| edge.name.as_str()).collect();
+        assert_eq!(names.iter().filter(|name| **name == "seam").count(), 2, "{names:?}");
+        for old in ["front", "left", "rear", "right"] {
+            let whole_or_both =
+                [vec![old.to_owned()], vec![format!("{old}, after the seam"), format!("{old}, before the seam")]];
+            let kept = whole_or_both.iter().filter(|set| set.iter().all(|name| names.contains(&name.as_str()))).count();
+            assert_eq!(kept, 1, "{old} of {names:?}");
+        }
+        // the tapered flange goes on across the seam as wide as it was
+        let part = |suffix: &str| {
+            seam.pieces.iter().zip(&seam.parts).find_map(|(part, developed)| {
+                let i = part.edges.iter().position(|edge| edge.name == format!("front, {suffix} the seam"))?;
+                Some((part.edges[i].clone(), developed.forming.edges[i].finished_length_mm))
+            })
+        };
+        if let (Some((after, _)), Some((before, length))) = (part("after"), part("before")) {
+            let [a, b] = [width(&after, 0.0).unwrap(), width(&before, length).unwrap()];
+            assert!((a - b).abs() < 0.02, "{a} {b}");
+        }
+        for developed in &seam.parts {
+            assert_eq!(check_simple(&developed.blank.outline_mm), Ok(()));
+        }
+        let length = |part: &DevelopedSkin| part.forming.edges.last().unwrap().finished_length_mm;
+        // both edges of the weld are the same line, on either part half a thickness below the face
+        assert!(
+            (length(&seam.parts[0]) - length(&seam.parts[1])).abs() < 1e-2,
+            "{:?}",
+            seam.parts.each_ref().map(length)
+        );
+        assert!(seam.after.largest_strain < seam.before.largest_strain, "{}", seam.words());
+    }
+}
+
+#[test]
+fn seams_keep_away_from_holes_and_corners_and_report_progress() {
+    let mut piece = dome();
+    let (whole, free) = seams(&piece, &settings());
+    // a hole on the best seam rules that direction out
+    let middle = free[0].seam_mm[free[0].seam_mm.len() / 4];
+    let hole = |name: &str, at_mm: DVec3| SkinHole {
+        name: name.into(),
+        at_mm,
+        diameter_mm: 20.0,
+        reach_mm: 0.0,
+        half_clearance_mm: None,
+    };
+    piece.holes.push(hole("vent", middle));
+    let (_, others) = seams(&piece, &settings());
+    assert!(others.iter().all(|seam| seam.flat_mm != free[0].flat_mm), "the first seam goes through the vent");
+    for seam in &others {
+        let vents = seam.pieces.iter().map(|part| part.holes.len()).sum::<usize>();
+        assert_eq!(vents, 1, "the vent is in one part");
+    }
+    // with a margin as large as the piece nothing is left
+    let far = SkinSettings { seam_margin_mm: 400.0, ..settings() };
+    assert!(seams_only(&piece, &far).is_empty());
+    let seen = Arc::new(Mutex::new(Vec::new()));
+    let into = Arc::clone(&seen);
+    let progress = Progress::new(move |step| into.lock().unwrap().push(step.share));
+    let one = SkinSettings { seam_directions: 2, ..settings() };
+    propose(&dome(), &whole, &DevelopSettings::default(), &one, &progress, &Cancel::new()).unwrap();
+    let seen = seen.lock().unwrap();
+    assert!(seen.windows(2).all(|pair| pair[0] <= pair[1] + 1e-12) && seen.last() == Some(&1.0), "{seen:?}");
+}
+
+fn seams_only(piece: &SkinPiece, settings: &SkinSettings) -> Vec<SeamProposal> {
+    seams(piece, settings).1
+}
+
+/// The outside face is larger than the middle of the sheet by about t/R in length.
+#[test]
+fn the_face_that_was_measured_matters() {
+    let outside = dome();
+    let middle = SkinPiece { face: Face::Middle, ..outside.clone() };
+    let area = |piece: &SkinPiece| {
+        let cancel = Cancel::new();
+        develop(piece, &DevelopSettings::default(), &settings(), &Progress::silent(), &cancel)
+            .unwrap()
+            .flat
+            .flat_area_mm2
+    };
+    let share = area(&middle) / area(&outside) - 1.0;
+    // 0.45 mm of radius 260, both ways
+    assert!((share - 2.0 * 0.45 / 260.0).abs() < 4e-4, "{share}");
+}
