@@ -5,11 +5,13 @@
 //! it goes, and asks now and then whether it should stop; it then returns [`Cancelled`]. Neither type knows who listens:
 //! the command line prints, the web page shows a bar, a test counts. Nothing here reads a clock or starts a thread.
 //!
-//! The numerical kernels: [`sparse`] matrices of elements, [`cholesky`] factors of them, projected [`newton`].
+//! The numerical kernels: [`sparse`] matrices of elements, [`cholesky`] factors of them, projected [`newton`], smoothing
+//! [`spline`] surfaces through readings.
 
 pub mod cholesky;
 pub mod newton;
 pub mod sparse;
+pub mod spline;
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
