@@ -30,6 +30,8 @@ pub enum PieceShape {
     Strip,
     /// A base with folds.
     Folded,
+    /// A double-curved skin.
+    Skin,
 }
 
 /// A stepped lap.

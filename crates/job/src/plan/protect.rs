@@ -66,10 +66,7 @@ fn protect(section: &Section, made: &Made) -> Protect {
 fn has_closed_edge(made: &Made) -> bool {
     made.resolved.pieces.iter().any(|piece| {
         let closed = |make_up: &MakeUp| matches!(make_up, MakeUp::Wired { .. } | MakeUp::Hem { .. });
-        match &piece.shape {
-            ResolvedShape::Strip(strip) => strip.finished_edge.iter().any(closed),
-            ResolvedShape::Folded(folded) => folded.edges.iter().flat_map(|edge| &edge.make_ups).any(closed),
-        }
+        piece.shape.make_ups().any(closed)
     })
 }
 

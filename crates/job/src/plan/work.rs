@@ -2,7 +2,7 @@
 
 use super::make::Made;
 use crate::file::Section;
-use crate::resolve::{Resolved, ResolvedShape};
+use crate::resolve::{Resolved, ResolvedShape, SkinShape};
 use section::MakeUp;
 use shop::{PieceShape, PieceWork, SectionWork, StepWork};
 
@@ -13,6 +13,7 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
                 (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), Vec::new())
             }
             ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
+            ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
         };
         PieceWork {
             blank: &plan.blank,
@@ -65,6 +66,16 @@ fn folded_legs(folded: &section::Folded) -> Vec<(String, f64)> {
     let flanges = folded.edges.iter().enumerate().flat_map(|(edge, chain)| {
         chain.make_ups.iter().filter_map(move |make_up| match make_up {
             MakeUp::Flange { width_mm, .. } => Some((format!("leg of edge {edge}"), width_mm.at(0.0))),
+            _ => None,
+        })
+    });
+    flanges.collect()
+}
+
+fn skin_legs(skin: &SkinShape) -> Vec<(String, f64)> {
+    let flanges = skin.edges.iter().flat_map(|edge| {
+        edge.make_ups.iter().filter_map(move |make_up| match make_up {
+            MakeUp::Flange { width_mm, .. } => Some((edge.name.clone(), width_mm.at(0.0))),
             _ => None,
         })
     });
