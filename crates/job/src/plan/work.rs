@@ -18,12 +18,16 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
         PieceWork {
             blank: &plan.blank,
             shape,
+            forming: plan.skin.as_ref().map(|skin| &skin.forming),
+            buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),
             hand: hand(&made.resolved),
             step,
             welded_corners_mm: corners,
             legs,
             mate: plan.mates_with.clone(),
-            templates: plan.cross_sections.len() + usize::from(!plan.edge_template_mm.is_empty()),
+            templates: plan.cross_sections.len()
+                + usize::from(!plan.edge_template_mm.is_empty())
+                + plan.skin.as_ref().map_or(0, |skin| skin.templates.len()),
         }
     });
     SectionWork {

@@ -23,7 +23,7 @@ pub use joint::JointChoice;
 pub use measure::{Value, Values};
 pub use pattern::Source;
 pub use reader::Reader;
-pub use skin::SkinShape;
+pub use skin::{SkinShape, SkinShapeEdge};
 pub(crate) use reader::concern as note;
 
 use crate::file::{Hand, Job, Piece, Section};

@@ -17,6 +17,8 @@ pub struct SkinShape {
     pub name: String,
     /// Hand of the finished piece.
     pub hand: Hand,
+    /// Whether the piece has a hand at all.
+    pub has_hand: bool,
     /// The finished piece is the reflection of what was surveyed.
     pub mirrored: bool,
     /// Sheet.
@@ -32,7 +34,7 @@ pub struct SkinShape {
     /// Corners in the datum plane, anticlockwise seen from outside.
     pub outline_mm: Vec<DVec2>,
     /// One per corner of the outline: from it to the next.
-    pub edges: Vec<Edge>,
+    pub edges: Vec<SkinShapeEdge>,
     /// Holes: `along_mm` is x, `from_edge_mm` is y.
     pub openings: Vec<Opening>,
     /// Stations of checking templates.
@@ -70,7 +72,7 @@ pub struct Profile {
 
 /// An edge of the outline.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Edge {
+pub struct SkinShapeEdge {
     /// Name.
     pub name: String,
     /// Make-ups outward.
@@ -95,6 +97,7 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
         shape: ResolvedShape::Skin(Box::new(SkinShape {
             name: skin.name.clone(),
             hand: build.placed.hand,
+            has_hand: build.section.hand.is_some() || build.source.pattern.is_some_and(|pattern| pattern.hand.is_some()),
             mirrored: build.placed.mirrored,
             thickness_mm,
             material: skin.material.clone(),
@@ -176,9 +179,9 @@ fn edges(
     thickness_mm: f64,
     field: &str,
     reader: &mut Reader,
-) -> (Vec<Edge>, Option<[f64; 2]>) {
-    let raw = |i: usize| Edge { name: format!("edge {i}"), make_ups: Vec::new(), joins: false, held: false };
-    let mut edges: Vec<Edge> = (0..corners).map(raw).collect();
+) -> (Vec<SkinShapeEdge>, Option<[f64; 2]>) {
+    let raw = |i: usize| SkinShapeEdge { name: format!("edge {i}"), make_ups: Vec::new(), joins: false, held: false };
+    let mut edges: Vec<SkinShapeEdge> = (0..corners).map(raw).collect();
     let mut wire_stands_out_mm = None;
     for given in &skin.edges {
         let path = format!("{field}.edge.{}", given.edge);
@@ -191,7 +194,7 @@ fn edges(
         }
         let (name, joins, held) = (given.name.clone(), given.joins, given.held);
         match edges.get_mut(given.edge) {
-            Some(place) => *place = Edge { name, make_ups: chain.make_ups, joins, held },
+            Some(place) => *place = SkinShapeEdge { name, make_ups: chain.make_ups, joins, held },
             None => reader.fault(
                 format!("{path}.edge"),
                 format!("is {}; the outline has edges 0 to {}", given.edge, corners.saturating_sub(1)),

@@ -63,12 +63,12 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
     let scale = drawings::fitting_scale(size[0], size[1], 165.0, 140.0);
     let flat = drawings::flat_drawing(piece, section.hand, scale);
     paper.picture(&flat, format!("Flat at {}; the 1:1 print and the DXF are in the packet.", scale.title()), 235.0)?;
-    for listed in drawings::flat_lists(blank) {
+    for listed in drawings::flat_lists(piece) {
         let columns: Vec<(&str, f64, bool)> =
             listed.head.iter().zip(listed.shares).map(|(title, share)| (*title, *share, false)).collect();
         paper.put(table(&columns, listed.rows));
     }
-    for note in drawings::flat_notes(blank) {
+    for note in drawings::flat_notes(piece) {
         paper.put(words(note));
     }
     if !blank.wires.is_empty() {

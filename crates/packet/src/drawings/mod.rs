@@ -5,6 +5,7 @@
 //! **Invariant:** shapes come from the plan's own geometry (flat, surface, cross-sections), never from numbers typed here.
 //! **Invariant:** every view says the hand in full; curl and seam are stated wherever there is a curl.
 
+mod bands;
 mod blank;
 mod draft;
 mod elevation;
