@@ -4,6 +4,7 @@
 //! double-curved skins read. Lengths in mm. It holds no topology; build that from it where needed.
 
 pub mod curvature;
+pub mod export;
 pub mod import;
 pub mod nearest;
 pub mod planar;

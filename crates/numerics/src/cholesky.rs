@@ -124,6 +124,28 @@ impl Cholesky {
         );
         Ok(())
     }
+
+    /// Solves for several right sides, one after the other in the slice, with the last factor, in place; quicker than each alone.
+    ///
+    /// # Errors
+    /// [`CholeskyError::WrongLength`] when the slice is no whole number of right sides, [`CholeskyError::TooBig`].
+    pub fn solve_several(&mut self, right_sides: &mut [f64]) -> Result<(), CholeskyError> {
+        let unknowns = self.matrix.nrows();
+        let count = right_sides.len() / unknowns.max(1);
+        if right_sides.len() != count * unknowns {
+            let need = count * unknowns;
+            return Err(CholeskyError::WrongLength { what: "right sides", got: right_sides.len(), need });
+        }
+        let scratch = self.symbolic.solve_in_place_scratch::<f64>(count, Par::Seq);
+        let mut memory = MemBuffer::try_new(scratch).map_err(|_| CholeskyError::TooBig { unknowns })?;
+        LltRef::new(&self.symbolic, &self.factor).solve_in_place_with_conj(
+            Conj::No,
+            MatMut::from_column_major_slice_mut(right_sides, unknowns, count),
+            Par::Seq,
+            MemStack::new(&mut memory),
+        );
+        Ok(())
+    }
 }
 
 /// Minimum degree order of the nodes, each node's unknowns one after the other: forward and inverse.
@@ -165,6 +187,10 @@ mod tests {
             for (i, x) in x.iter().enumerate() {
                 assert!((x - (40 - i) as f64 / stiffness).abs() < 1e-11, "{i}: {x}");
             }
+            let mut several = vec![0.0; 80];
+            (several[0], several[40]) = (1.0, -3.0);
+            solver.solve_several(&mut several).unwrap();
+            assert!((0..40).all(|i| (several[i] - x[i]).abs() < 1e-11 && (several[40 + i] + 3.0 * x[i]).abs() < 1e-11));
         }
     }
 
@@ -175,6 +201,7 @@ mod tests {
         assert_eq!(solver.factor(&[1.0, 2.0, 1.0]), Err(CholeskyError::NotPositiveDefinite));
         assert_eq!(solver.factor(&[f64::NAN, 0.0, 1.0]), Err(CholeskyError::NotPositiveDefinite));
         assert!(matches!(solver.factor(&[1.0]), Err(CholeskyError::WrongLength { need: 3, .. })));
+        assert!(matches!(solver.solve_several(&mut [1.0; 3]), Err(CholeskyError::WrongLength { need: 2, .. })));
         assert!(matches!(solver.solve(&mut [1.0]), Err(CholeskyError::WrongLength { need: 2, .. })));
     }
 }

@@ -8,6 +8,7 @@
 //! The numerical kernels: [`sparse`] matrices of elements, [`cholesky`] factors of them, projected [`newton`], smoothing
 //! [`spline`] surfaces through readings.
 
+pub mod axes;
 pub mod cholesky;
 pub mod newton;
 pub mod sparse;

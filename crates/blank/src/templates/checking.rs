@@ -1,5 +1,6 @@
 //! A checking template: the section of the finished shape at a station, cut into the edge of a card.
 
+use serde::{Deserialize, Serialize};
 use super::card::Card;
 use super::spans::nearest_span;
 use super::{CardMark, CardSettings, FacedSkin, MarkKind, Points, TemplateError, TemplateLabel};
@@ -32,7 +33,7 @@ pub struct StationOrder {
 }
 
 /// Where a datum point lies behind the card's working edge.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct DatumLine {
     /// Its name.
     pub name: String,
@@ -45,7 +46,7 @@ pub struct DatumLine {
 }
 
 /// A checking template. All positions in the frame of its plane, mm, seen against the plane's normal: the lettered face.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CheckingTemplate {
     /// The frame.
     pub plane: SectionPlane,

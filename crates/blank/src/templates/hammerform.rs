@@ -7,6 +7,7 @@
 //! Not held: other angles (the side is then filed to the angle), springback of the flange.
 //! Source: geometry of a bend with a round inside.
 
+use serde::{Deserialize, Serialize};
 use super::card::{Card, TEST_DEVIATION_MM};
 use super::{CardSettings, TemplateError};
 use glam::{DVec2, DVec3};
@@ -55,7 +56,7 @@ pub struct HammerformOrder {
 }
 
 /// A hammerform. Positions in the frame of its plane, mm, seen from the outside of the sheet.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Hammerform {
     /// Its name.
     pub name: String,

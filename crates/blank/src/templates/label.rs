@@ -1,5 +1,6 @@
 //! What is written on a template: station, face, hand, front, up.
 
+use serde::{Deserialize, Serialize};
 use super::faced::face_words;
 use glam::DVec2;
 use glam::DVec3;
@@ -7,7 +8,7 @@ use mesh::sections::SectionPlane;
 use section::{Face, Hand};
 
 /// Where a direction of the vehicle points, seen on a card.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Points {
     /// Along the card: a unit vector in its frame.
     Along(DVec2),
@@ -39,7 +40,7 @@ impl Points {
 }
 
 /// What is written on a template.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct TemplateLabel {
     /// Name of the template or slice.
     pub name: String,

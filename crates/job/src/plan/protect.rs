@@ -3,7 +3,6 @@
 use super::ProtectLine;
 use super::make::Made;
 use crate::file::Section;
-use crate::resolve::ResolvedShape;
 use handbook::Concern;
 use handbook::rust::{Protect, When, protection_lines, unsealed_lap};
 use section::MakeUp;

@@ -3,11 +3,12 @@
 //! An arc is written as the bulge of the step from one vertex to the next: the tangent of a quarter of the angle it turns
 //! through, positive anticlockwise, 0 for a straight.
 
+use serde::{Deserialize, Serialize};
 use glam::DVec2;
 use std::f64::consts::PI;
 
 /// A vertex and the step that leaves it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ArcVertex {
     /// Position, mm.
     pub at_mm: DVec2,
@@ -24,7 +25,7 @@ impl ArcVertex {
 }
 
 /// A chain of straights and arcs.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct ArcChain {
     /// In order; a closed chain does not repeat the first.
     pub vertices: Vec<ArcVertex>,

@@ -1,10 +1,11 @@
 //! The plane of a section, with the frame in which its curves are given.
 
+use serde::{Deserialize, Serialize};
 use super::SectionError;
 use glam::{DVec2, DVec3};
 
 /// A plane with a frame: x runs along, y up, and along × up is the normal, towards the reader.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct SectionPlane {
     origin_mm: DVec3,
     along: DVec3,

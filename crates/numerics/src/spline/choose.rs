@@ -8,7 +8,7 @@ use crate::{Cancel, Progress};
 pub(super) const COUNTED: f64 = 1.4;
 /// Powers of ten of λ over the balance of both parts, from nearly through every reading to nearly a plane.
 const POWERS: [f64; 2] = [-6.0, 9.0];
-const STEPS: usize = 30;
+const STEPS: usize = 15;
 /// Halvings of the bracket in each search.
 const NARROWINGS: usize = 12;
 /// A score that is rounding alone: readings missed by a billionth of their σ.

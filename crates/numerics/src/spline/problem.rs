@@ -64,8 +64,8 @@ pub(super) struct Problem<'a> {
     right: Vec<f64>,
     /// zᵀWz, the plane taken off.
     total: f64,
-    /// Vectors BᵀW^½e whose energies under the inverse, times `probe_share`, add up to the trace of H.
-    probes: Vec<Vec<f64>>,
+    /// Vectors BᵀW^½e, one after the other, whose energies under the inverse, times `probe_share`, add up to the trace of H.
+    probes: Vec<f64>,
     probe_share: f64,
     /// λ at which both parts weigh the same on the diagonal.
     pub balance: f64,
@@ -163,41 +163,41 @@ impl<'a> Problem<'a> {
 
     /// Trace of H under the last factor: the number of unknowns that the readings really fix.
     pub fn trace(&mut self) -> Result<f64, SplineError> {
-        let mut sum = 0.0;
-        for probe in &self.probes {
-            let mut solved = probe.clone();
-            self.solver.solve(&mut solved)?;
-            sum += probe.iter().zip(&solved).map(|(a, b)| a * b).sum::<f64>();
-        }
-        Ok(self.probe_share * sum)
+        let mut solved = self.probes.clone();
+        self.solver.solve_several(&mut solved)?;
+        Ok(self.probe_share * self.probes.iter().zip(&solved).map(|(a, b)| a * b).sum::<f64>())
     }
 
-    /// A column of the inverse under the last factor.
-    pub fn inverse(&mut self, node: usize) -> Result<Vec<f64>, SplineError> {
-        let mut column = vec![0.0; self.grid.unknowns()];
-        column[node] = 1.0;
-        self.solver.solve(&mut column)?;
-        Ok(column)
+    /// Columns of the inverse under the last factor, one after the other.
+    pub fn inverse(&mut self, nodes: std::ops::Range<usize>) -> Result<Vec<f64>, SplineError> {
+        let unknowns = self.grid.unknowns();
+        let mut columns = vec![0.0; unknowns * nodes.len()];
+        for (column, node) in columns.chunks_exact_mut(unknowns).zip(nodes) {
+            column[node] = 1.0;
+        }
+        self.solver.solve_several(&mut columns)?;
+        Ok(columns)
     }
 }
 
 /// Vectors for the trace of H: one for each reading, or random signs over all of them (Hutchinson, Commun. Statist. Simul.
 /// Comput. 19 (1990) 433–450; from memory), always the same ones.
-fn probes(data: &[Datum], grid: &Grid) -> (Vec<Vec<f64>>, f64) {
+fn probes(data: &[Datum], grid: &Grid) -> (Vec<f64>, f64) {
     let exact = data.len() <= EXACT_TRACE;
     let count = if exact { data.len() } else { PROBES };
-    let mut probes = vec![vec![0.0; grid.unknowns()]; count];
+    let unknowns = grid.unknowns();
+    let mut probes = vec![0.0; unknowns * count];
     let mut random = fastrand::Rng::with_seed(1);
     for (index, datum) in data.iter().enumerate() {
         let row = grid.row(datum.at, [0, 0]);
         let nodes = grid.nodes(row.cell);
-        let add = |probe: &mut Vec<f64>, sign: f64| {
+        let add = |probe: &mut [f64], sign: f64| {
             nodes.iter().zip(row.weights).for_each(|(&node, weight)| probe[node] += sign * weight / datum.sigma);
         };
         if exact {
-            add(&mut probes[index], 1.0);
+            add(&mut probes[unknowns * index..unknowns * (index + 1)], 1.0);
         } else {
-            probes.iter_mut().for_each(|probe| add(probe, if random.bool() { 1.0 } else { -1.0 }));
+            probes.chunks_exact_mut(unknowns).for_each(|probe| add(probe, if random.bool() { 1.0 } else { -1.0 }));
         }
     }
     (probes, if exact { 1.0 } else { 1.0 / PROBES as f64 })

@@ -9,6 +9,8 @@ use crate::{Cancel, Progress};
 /// Coefficients share a cell when they are at most 3 apart each way: 7 × 7 around each.
 const ACROSS: usize = 7;
 const NEAR: usize = ACROSS * ACROSS;
+/// Columns of the covariance worked out at once.
+const AT_ONCE: usize = 64;
 
 /// A smoothing spline surface with its standard deviation everywhere.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,12 +38,13 @@ pub(super) fn solve(
     let trial = problem.trial(lambda)?;
     let grid = problem.grid;
     let mut covariance = Vec::with_capacity(grid.unknowns());
-    for node in 0..grid.unknowns() {
-        if node % 64 == 0 {
-            cancel.check()?;
-            progress.report(node as f64 / grid.unknowns() as f64, "how far the surface is known");
-        }
-        covariance.push(near(&grid, node, &problem.inverse(node)?));
+    for first in (0..grid.unknowns()).step_by(AT_ONCE) {
+        cancel.check()?;
+        progress.report(first as f64 / grid.unknowns() as f64, "how far the surface is known");
+        let nodes = first..(first + AT_ONCE).min(grid.unknowns());
+        let columns = problem.inverse(nodes.clone())?;
+        covariance
+            .extend(nodes.zip(columns.chunks_exact(grid.unknowns())).map(|(node, column)| near(&grid, node, column)));
     }
     let residuals = problem.data.iter().map(|datum| problem.residual(datum, &trial.coefficients)).collect();
     let mut surface = SplineSurface {
