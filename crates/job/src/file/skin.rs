@@ -18,8 +18,12 @@ pub struct Skin {
     pub thickness: Dimension,
     /// Material key.
     pub material: String,
-    /// What x and y of the datum are on the vehicle ("x runs forward, y to the driver's left").
-    pub directions: String,
+    /// Which way x of the datum runs on the vehicle.
+    #[serde(default = "Towards::front")]
+    pub x_runs: Towards,
+    /// Which way y runs.
+    #[serde(default = "Towards::left")]
+    pub y_runs: Towards,
     /// Face that the gauge touched.
     #[serde(default)]
     pub face: Face,
@@ -79,6 +83,61 @@ pub struct SkinEdge {
     /// Keeps its length: neither gathered nor let out.
     #[serde(default)]
     pub held: bool,
+}
+
+/// A direction on the vehicle; left and right as seen sitting in the driving seat facing forward.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Towards {
+    /// To the front.
+    Front,
+    /// To the rear.
+    Rear,
+    /// To the driver's left.
+    Left,
+    /// To the driver's right.
+    Right,
+    /// Up.
+    Up,
+    /// Down.
+    Down,
+}
+
+impl Towards {
+    const fn front() -> Self {
+        Self::Front
+    }
+
+    const fn left() -> Self {
+        Self::Left
+    }
+
+    /// Unit vector in vehicle axes: x forward, y left, z up.
+    #[must_use]
+    pub const fn vector(self) -> glam::DVec3 {
+        use glam::DVec3;
+        match self {
+            Self::Front => DVec3::X,
+            Self::Rear => DVec3::NEG_X,
+            Self::Left => DVec3::Y,
+            Self::Right => DVec3::NEG_Y,
+            Self::Up => DVec3::Z,
+            Self::Down => DVec3::NEG_Z,
+        }
+    }
+
+    /// "to the front".
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Front => "to the front",
+            Self::Rear => "to the rear",
+            Self::Left => "to the driver's left",
+            Self::Right => "to the driver's right",
+            Self::Up => "up",
+            Self::Down => "down",
+        }
+    }
 }
 
 /// How a double-curved blank is to be formed.

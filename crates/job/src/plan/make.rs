@@ -1,6 +1,6 @@
 //! The costly stage of a section: resolve it, develop every piece, give it its shape in space.
 
-use super::{Fault, PiecePlan, placing, shapes};
+use super::{Fault, PiecePlan, Placing, placing, shapes};
 use crate::file::{Job, Section};
 use crate::resolve::{Assume, Resolved, ResolvedPiece, ResolvedShape, resolve};
 use blank::{Blank, DevelopSettings};
@@ -44,6 +44,7 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
 fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Result<PiecePlan, String> {
     let settings = settings(piece, shop);
     let words = |error: &dyn std::fmt::Display| error.to_string();
+    let mut places = None;
     let (blank, shape, reach_mm, skin) = match &piece.shape {
         ResolvedShape::Strip(strip) => {
             let develop = || blank::strip::develop(strip, &settings).map_err(|error| words(&error));
@@ -61,6 +62,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         }
         ResolvedShape::Skin(skin) => {
             let made = super::skin::make(skin, &settings, &shop.skins)?;
+            places = Some(made.places);
             (made.blank, made.shape, made.reach_mm, Some(Box::new(made.plan)))
         }
     };
@@ -68,6 +70,10 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         check_held(held, &blank)?;
     }
     let shapes = shapes::of(piece)?;
+    let mut placing = placing::of(piece, resolved.hand, &blank, &shapes);
+    if let Some([edge_up, front_end]) = places {
+        placing = Placing { edge_up, front_end, ..placing };
+    }
     Ok(PiecePlan {
         name: piece.shape.name().to_owned(),
         kind: match &piece.shape {
@@ -75,7 +81,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             ResolvedShape::Folded(_) => "folded".into(),
             ResolvedShape::Skin(_) => "skin".into(),
         },
-        placing: placing::of(piece, resolved.hand, &blank, &shapes),
+        placing,
         reach_mm,
         shape,
         blank,

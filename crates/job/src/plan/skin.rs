@@ -9,7 +9,7 @@ use blank::templates::{
     checking_template, hammerform,
 };
 use blank::{Blank, DevelopSettings, FaceUp};
-use glam::{DVec2, DVec3};
+use glam::{DMat3, DVec2, DVec3};
 use handbook::{Concern, Grade};
 use mesh::sections::SectionPlane;
 use mesh::{FeatureLine, Skin, Surface};
@@ -32,6 +32,8 @@ pub(super) struct MadeSkin {
     pub(super) shape: Surface,
     pub(super) reach_mm: f64,
     pub(super) plan: SkinPlan,
+    /// Which edge is up and down, which to the front and to the rear, in words.
+    pub(super) places: [String; 2],
 }
 
 /// Works a skin out.
@@ -52,9 +54,11 @@ pub fn skin_piece(shape: &SkinShape, progress: &Progress, cancel: &Cancel) -> Re
     Ok(survey(shape, progress, cancel)?.piece(shape))
 }
 
+/// What was measured as a surface, in vehicle axes.
 struct Surveyed {
     fit: SurfaceFit,
     skin: SurfaceSkin,
+    to_vehicle: DMat3,
 }
 
 fn survey(shape: &SkinShape, progress: &Progress, cancel: &Cancel) -> Result<Surveyed, String> {
@@ -71,13 +75,25 @@ fn survey(shape: &SkinShape, progress: &Progress, cancel: &Cancel) -> Result<Sur
     let measured = survey::stations::measured(&profiles, face, &shape.outline_mm).map_err(|error| error.to_string())?;
     let words = |error: survey::SurveyError| error.to_string();
     let fit = survey::fit(measured, &FitSettings::default(), &progress.part(0.0, 0.5), cancel).map_err(words)?;
-    let skin = fit.skin(&fit.default_skin_settings(), &progress.part(0.5, 1.0), cancel).map_err(words)?;
-    Ok(Surveyed { fit, skin })
+    let mut skin = fit.skin(&fit.default_skin_settings(), &progress.part(0.5, 1.0), cancel).map_err(words)?;
+    skin.skin.points_mm.iter_mut().for_each(|point| *point = shape.to_vehicle * *point);
+    Ok(Surveyed { fit, skin, to_vehicle: shape.to_vehicle })
 }
 
 impl Surveyed {
+    /// The surface at a place of the datum, as surveyed.
     fn at(&self, place: DVec2) -> DVec3 {
-        self.fit.evaluate(place.x, place.y).at_mm
+        self.to_vehicle * self.fit.evaluate(place.x, place.y).at_mm
+    }
+
+    /// The same on the finished piece.
+    fn finished_at(&self, shape: &SkinShape, place: DVec2) -> DVec3 {
+        of_hand(shape, self.at(place))
+    }
+
+    /// The surface of the finished piece.
+    fn finished(&self, shape: &SkinShape) -> Skin {
+        if shape.mirrored { self.skin.skin.reflected_y() } else { self.skin.skin.clone() }
     }
 
     fn reach_mm(&self) -> f64 {
@@ -125,7 +141,8 @@ impl Surveyed {
         blank.concerns.extend(self.fit.concerns.iter().chain(&self.skin.concerns).cloned());
         let templates = self.templates(shape, &mut blank.concerns);
         let buck = shape.buck_board_mm.and_then(|board_mm| self.buck(shape, board_mm, &mut blank.concerns));
-        let hammerforms = hammerforms(piece, &developed.middle, &developed.edge_points, &mut blank.concerns);
+        let middle = if shape.mirrored { developed.middle.reflected_y() } else { developed.middle.clone() };
+        let hammerforms = hammerforms(piece, &middle, &developed.edge_points, &mut blank.concerns);
         let plan = SkinPlan {
             forming: developed.forming,
             largest_residual_mm: self.fit.residuals_mm().iter().fold(0.0, |most, own| own.abs().max(most)),
@@ -134,8 +151,9 @@ impl Surveyed {
             buck,
             hammerforms,
         };
-        let shape = in_space(shape, piece, &developed.middle, &developed.edge_points)?;
-        Ok(MadeSkin { blank, shape, reach_mm: self.reach_mm(), plan })
+        let surface = in_space(shape, piece, &developed.middle, &developed.edge_points)?;
+        let places = places(piece, &middle, &developed.edge_points);
+        Ok(MadeSkin { blank, shape: surface, reach_mm: self.reach_mm(), plan, places })
     }
 
     /// Checking templates at their stations, across the piece.
@@ -146,7 +164,7 @@ impl Surveyed {
             [] => vec![low.x + 0.05 * (high.x - low.x), 0.5 * (low.x + high.x), high.x - 0.05 * (high.x - low.x)],
             given => given.to_vec(),
         };
-        let faced = match FacedSkin::new(&self.skin.skin, shape.face, shape.thickness_mm, Face::Outside, 0.0) {
+        let faced = match FacedSkin::new(&self.finished(shape), shape.face, shape.thickness_mm, Face::Outside, 0.0) {
             Ok(faced) => faced,
             Err(error) => {
                 concerns.push(no_template(&shape.name, "templates", error.to_string()));
@@ -155,13 +173,17 @@ impl Surveyed {
         };
         let one = |station_mm: f64| {
             let name = format!("{}, template at {}", shape.name, format_mm(station_mm, 0));
-            let middle = self.at(DVec2::new(station_mm, 0.5 * (low.y + high.y)));
-            let datum = |name: &str, y: f64| Datum { name: name.into(), at_mm: self.at(DVec2::new(station_mm, y)) };
+            let middle = self.finished_at(shape, DVec2::new(station_mm, 0.5 * (low.y + high.y)));
+            let datum = |name: &str, y: f64| Datum {
+                name: name.into(),
+                at_mm: self.finished_at(shape, DVec2::new(station_mm, y)),
+            };
+            let [across, out] = [DVec3::Y, DVec3::Z].map(|axis| of_hand(shape, shape.to_vehicle * axis));
             let quarter = 0.25 * (high.y - low.y);
             let order = StationOrder {
                 name: name.clone(),
                 station: format!("x = {}", format_mm(station_mm, 1)),
-                plane: SectionPlane::new(middle, DVec3::Y, DVec3::Z).map_err(|error| (name.clone(), error.to_string()))?,
+                plane: SectionPlane::new(middle, across, out).map_err(|error| (name.clone(), error.to_string()))?,
                 datums: [
                     datum(&format!("y = {}", format_mm(low.y + quarter, 0)), low.y + quarter),
                     datum(&format!("y = {}", format_mm(high.y - quarter, 0)), high.y - quarter),
@@ -183,10 +205,13 @@ impl Surveyed {
     /// A buck under the inside face, standing on the datum plane's direction.
     fn buck(&self, shape: &SkinShape, board_mm: f64, concerns: &mut Vec<Concern>) -> Option<Buck> {
         let made = || {
-            let faced = FacedSkin::new(&self.skin.skin, shape.face, shape.thickness_mm, Face::Inside, 0.0)?;
-            let lowest = faced.skin().points_mm.iter().map(|point| point.z).fold(f64::INFINITY, f64::min);
-            let foot = DVec3::new(0.0, 0.0, lowest - BUCK_FOOT_MM);
-            let base = SectionPlane::new(foot, DVec3::X, DVec3::Y)
+            let faced = FacedSkin::new(&self.finished(shape), shape.face, shape.thickness_mm, Face::Inside, 0.0)?;
+            let [x, y, z] = [DVec3::X, DVec3::Y, DVec3::Z].map(|axis| of_hand(shape, shape.to_vehicle * axis));
+            let lowest = faced.skin().points_mm.iter().map(|point| point.dot(z)).fold(f64::INFINITY, f64::min);
+            let foot = z * (lowest - BUCK_FOOT_MM);
+            // along × up of the base must point to the skin; the reflection turns that round
+            let (along, up) = if shape.mirrored { (y, x) } else { (x, y) };
+            let base = SectionPlane::new(foot, along, up)
                 .map_err(|fault| blank::templates::TemplateError::Section { place: "the base".into(), fault })?;
             let order = BuckOrder { base, a: Spacing::Pitch(BUCK_PITCH_MM), b: Spacing::Pitch(BUCK_PITCH_MM) };
             let settings = BuckSettings { board_mm, ..BuckSettings::default() };
@@ -200,6 +225,32 @@ impl Surveyed {
             }
         }
     }
+}
+
+/// A point or direction of what was surveyed, on the finished piece.
+fn of_hand(shape: &SkinShape, point: DVec3) -> DVec3 {
+    if shape.mirrored { DVec3::new(point.x, -point.y, point.z) } else { point }
+}
+
+/// Which edge is up, and which end is front, from where the edges lie on the finished piece.
+fn places(piece: &SkinPiece, middle: &Skin, chains: &[Vec<u32>]) -> [String; 2] {
+    let middles: Vec<(&str, DVec3)> = piece
+        .edges
+        .iter()
+        .zip(chains)
+        .filter_map(|(edge, chain)| {
+            let points = chain.iter().filter_map(|i| middle.points_mm.get(*i as usize));
+            Some((edge.name.as_str(), points.sum::<DVec3>() / f64::from(u32::try_from(chain.len()).ok()?.max(1))))
+        })
+        .collect();
+    let between = |way: DVec3, most: &str, least: &str| {
+        let order = |a: &&(&str, DVec3), b: &&(&str, DVec3)| a.1.dot(way).total_cmp(&b.1.dot(way));
+        match (middles.iter().max_by(order), middles.iter().min_by(order)) {
+            (Some((high, _)), Some((low, _))) if high != low => format!("{high} {most}, {low} {least}"),
+            _ => String::new(),
+        }
+    };
+    [between(DVec3::Z, "highest", "lowest"), between(DVec3::X, "to the front", "to the rear")]
 }
 
 /// Forms for the edges that are folded and lie nearly in a plane.

@@ -6,11 +6,11 @@ use super::strip;
 use super::{Build, JointChoice, Reader, ResolvedPiece, ResolvedShape};
 use crate::file::{self, JointKind, Section};
 use blank::flatten::{ROUTE_WEIGHT, Route};
-use glam::DVec2;
+use glam::{DMat3, DVec2};
 use section::{Face, Hand, MakeUp, Opening};
 use shop::ShopSettings;
 
-/// A skin in plain numbers, datum axes: x along, y across, z up from the datum plane, mm.
+/// A skin in plain numbers, datum axes: x along, y across, z from the datum plane away from the vehicle, mm.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SkinShape {
     /// Name.
@@ -27,6 +27,8 @@ pub struct SkinShape {
     pub material: String,
     /// Face that was measured.
     pub face: Face,
+    /// Turns datum axes into vehicle axes.
+    pub to_vehicle: DMat3,
     /// How the blank is formed.
     pub route: Route,
     /// Profiles in the order of their stations.
@@ -86,6 +88,12 @@ pub struct SkinShapeEdge {
 pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -> Option<ResolvedPiece> {
     let field = format!("{}.piece.{}", build.source.path, skin.name);
     let thickness_mm = strip::sheet(&skin.thickness, &skin.material, &field, build, reader);
+    let (x, y) = (skin.x_runs.vector(), skin.y_runs.vector());
+    if x.dot(y) != 0.0 {
+        reader.fault(format!("{field}.y_runs"), "is along x_runs; give two directions that are square to each other");
+        return None;
+    }
+    let to_vehicle = DMat3::from_cols(x, y, x.cross(y));
     let reach_mm = reader.length(&format!("{field}.reach"), &skin.reach);
     let profiles: Vec<Profile> = skin.profiles.iter().map(|own| profile(own, reach_mm, &field, reader)).collect();
     let outline_mm = outline(skin, &profiles, &field, reader)?;
@@ -102,6 +110,7 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
             thickness_mm,
             material: skin.material.clone(),
             face: strip::face(skin.face),
+            to_vehicle,
             route: route(skin.route),
             profiles,
             outline_mm,
@@ -114,7 +123,7 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
         held_line: None,
         end_names: [String::new(), String::new()],
         mate: None,
-        directions: skin.directions.clone(),
+        directions: format!("x of the datum runs {}, y {}", skin.x_runs.words(), skin.y_runs.words()),
     })
 }
 

@@ -49,9 +49,8 @@ fn one(draft: &mut Draft, band: &RaiseBand, area: &BandArea, layer: Layer, pitch
     let outline = Polyline::closed(area.outer_mm.iter().copied());
     let hatch = Shape::Hatch { outline, holes, angle_rad: area.hatch.to_angle(), spacing_paper_mm: pitch_mm };
     draft.drawing.add(layer, hatch);
-    if let Some((words, half)) = words {
-        let foot = DVec2::new(area.label_mm.x, area.label_mm.y - half.y + draft.real(ROOM_MM));
-        draft.centred(foot, TextHeight::Mm2_5, words);
+    if let Some((words, _)) = words {
+        draft.centred(area.label_mm, TextHeight::Mm2_5, words);
     }
 }
 
@@ -64,6 +63,6 @@ fn label(draft: &Draft, band: &RaiseBand, area: &BandArea) -> Option<(String, DV
         let half = DVec2::new(draft.real(0.5 * width + ROOM_MM), draft.real(0.5 * height + ROOM_MM));
         (words, half)
     };
-    let fits = |(_, half): &(String, DVec2)| 3.0 * half.x < space.x && 3.0 * half.y < space.y;
+    let fits = |(_, half): &(String, DVec2)| 2.4 * half.x < space.x && 2.4 * half.y < space.y;
     [band.label.clone(), per_cent(band)].into_iter().map(with_box).find(fits)
 }

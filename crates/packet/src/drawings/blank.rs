@@ -196,7 +196,7 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     let mut lines: Vec<(&[DVec2], String)> =
         blank.folds.iter().map(|fold| (fold.centre_mm.as_slice(), fold_words(fold))).collect();
     lines.extend(
-        blank.marks.iter().filter(|mark| named(mark)).map(|mark| (mark.line_mm.as_slice(), mark.label.clone())),
+        blank.marks.iter().filter(|mark| named(piece, mark)).map(|mark| (mark.line_mm.as_slice(), mark.label.clone())),
     );
     if piece.kind == "strip" {
         above(draft, bounds_of(blank.outline_mm.iter().copied()), &lines);
@@ -244,9 +244,9 @@ fn above(draft: &mut Draft, box_: Bounds, lines: &[(&[DVec2], String)]) {
     }
 }
 
-/// Relief lines repeat one label many times; the note below says it once.
-fn named(mark: &FlatMark) -> bool {
-    mark.kind != MarkKind::Relief
+/// Relief lines repeat one label many times; the note below says it once. A skin's corners are marked by their crosses alone.
+fn named(piece: &PiecePlan, mark: &FlatMark) -> bool {
+    mark.kind != MarkKind::Relief && !(piece.skin.is_some() && mark.kind == MarkKind::EndLine)
 }
 
 fn runs_along(line: &[DVec2]) -> bool {
@@ -382,6 +382,10 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
     let blank = &piece.blank;
     let reliefs = blank.marks.iter().filter(|mark| mark.kind == MarkKind::Relief);
     let mut notes: Vec<String> = Vec::new();
+    // what the skin's own edges do stands with its bands
+    let is_skin_edge = |line: &&LengthwiseLine| {
+        piece.skin.iter().flat_map(|skin| &skin.forming.edges).any(|edge| edge.name == line.name)
+    };
     if let Some(held) = blank.lengthwise.iter().find(|line| line.held) {
         notes.push(format!("Held line (same length in flat and piece): {}", held.name));
     }
@@ -389,7 +393,7 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
         blank
             .lengthwise
             .iter()
-            .filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM)
+            .filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM && !is_skin_edge(line))
             .map(gather_words),
     );
     if let Some(skin) = &piece.skin {

@@ -5,7 +5,7 @@ use crate::PieceWork;
 use crate::work::{bounds_mm, line_length_mm, sagitta_mm};
 use blank::flatten::shop_terms::EdgeForming;
 use blank::skin::{RaiseBand, Work};
-use blank::{CrownVerdict, FlatFold, FoldKind};
+use blank::{CrownVerdict, FlatFold, FoldKind, LengthwiseLine};
 use units::{format_deg, format_mm};
 
 /// A fold line that leaves its chord by more than this cannot be made on a straight folder.
@@ -181,11 +181,14 @@ fn rolled(list: &mut List<'_>, piece: &PieceWork<'_>) {
 const GATHER_FROM_MM_PER_100_MM: f64 = 0.1;
 
 fn gather(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let of_skin = |line: &&LengthwiseLine| {
+        piece.forming.iter().flat_map(|forming| &forming.edges).any(|edge| edge.name == line.name)
+    };
     let worked: Vec<_> = piece
         .blank
         .lengthwise
         .iter()
-        .filter(|line| !line.held && line.mm_per_100_mm.abs() > GATHER_FROM_MM_PER_100_MM)
+        .filter(|line| !line.held && line.mm_per_100_mm.abs() > GATHER_FROM_MM_PER_100_MM && !of_skin(line))
         .collect();
     if worked.is_empty() {
         return;
