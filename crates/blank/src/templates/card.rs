@@ -1,10 +1,10 @@
 //! A flat body behind a working edge: sides, straight back, hand hole.
 
-use serde::{Deserialize, Serialize};
 use super::{CardSettings, TemplateError};
 use glam::DVec2;
 use mesh::polygon::{check_simple, distance_to_sides_mm};
 use mesh::sections::{ArcChain, ArcVertex};
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
 /// A hand hole is 90 × 30 with round ends (common practice, no source).

@@ -1,12 +1,12 @@
 //! A checking template: the section of the finished shape at a station, cut into the edge of a card.
 
-use serde::{Deserialize, Serialize};
 use super::card::Card;
 use super::spans::nearest_span;
 use super::{CardMark, CardSettings, FacedSkin, MarkKind, Points, TemplateError, TemplateLabel};
 use glam::DVec3;
 use mesh::sections::{ArcChain, Fit, SectionPlane};
 use section::{Face, Hand};
+use serde::{Deserialize, Serialize};
 
 /// A named point of the vehicle or of the piece to which a card is set.
 #[derive(Debug, Clone, PartialEq)]

@@ -7,13 +7,13 @@
 //! Not held: other angles (the side is then filed to the angle), springback of the flange.
 //! Source: geometry of a bend with a round inside.
 
-use serde::{Deserialize, Serialize};
 use super::card::{Card, TEST_DEVIATION_MM};
 use super::{CardSettings, TemplateError};
 use glam::{DVec2, DVec3};
 use mesh::Skin;
 use mesh::polygon::check_simple;
 use mesh::sections::{ArcChain, Fit, SectionCutter, SectionPlane};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// What the edge of the skin is on the finished piece.

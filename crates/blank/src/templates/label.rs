@@ -1,11 +1,11 @@
 //! What is written on a template: station, face, hand, front, up.
 
-use serde::{Deserialize, Serialize};
 use super::faced::face_words;
 use glam::DVec2;
 use glam::DVec3;
 use mesh::sections::SectionPlane;
 use section::{Face, Hand};
+use serde::{Deserialize, Serialize};
 
 /// Where a direction of the vehicle points, seen on a card.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]

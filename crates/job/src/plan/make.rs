@@ -48,9 +48,8 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
     let (blank, shape, reach_mm, skin) = match &piece.shape {
         ResolvedShape::Strip(strip) => {
             let develop = || blank::strip::develop(strip, &settings).map_err(|error| words(&error));
-            let (blank, shape) = both(develop, || {
-                section::tessellate(strip, SHAPE_TOLERANCE_MM).map_err(|error| words(&error))
-            })?;
+            let (blank, shape) =
+                both(develop, || section::tessellate(strip, SHAPE_TOLERANCE_MM).map_err(|error| words(&error)))?;
             (blank, shape, strip.reach_mm, None)
         }
         ResolvedShape::Folded(folded) => {

@@ -23,8 +23,8 @@ pub use joint::JointChoice;
 pub use measure::{Value, Values};
 pub use pattern::Source;
 pub use reader::Reader;
-pub use skin::{SkinShape, SkinShapeEdge};
 pub(crate) use reader::concern as note;
+pub use skin::{SkinShape, SkinShapeEdge};
 
 use crate::file::{Hand, Job, Piece, Section};
 use crate::plan::{Fault, MeasuredPlan};

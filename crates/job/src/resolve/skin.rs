@@ -105,7 +105,8 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
         shape: ResolvedShape::Skin(Box::new(SkinShape {
             name: skin.name.clone(),
             hand: build.placed.hand,
-            has_hand: build.section.hand.is_some() || build.source.pattern.is_some_and(|pattern| pattern.hand.is_some()),
+            has_hand: build.section.hand.is_some()
+                || build.source.pattern.is_some_and(|pattern| pattern.hand.is_some()),
             mirrored: build.placed.mirrored,
             thickness_mm,
             material: skin.material.clone(),
@@ -214,22 +215,15 @@ fn edges(
 }
 
 /// Gives the edges that join the lap of the section's joint. The outline is where the old panel is cut; a lap stands beyond it.
-pub(super) fn join(
-    section: &Section,
-    joint: &JointChoice,
-    shop: &ShopSettings,
-    pieces: &mut [ResolvedPiece],
-) {
+pub(super) fn join(section: &Section, joint: &JointChoice, shop: &ShopSettings, pieces: &mut [ResolvedPiece]) {
     for piece in pieces {
         let ResolvedShape::Skin(skin) = &mut piece.shape else { continue };
         let trim_mm = shop.allowances.least_trim_mm.max(shop.allowances.trim_in_reaches * skin.reach_mm());
         for edge in skin.edges.iter_mut().filter(|edge| edge.joins) {
             edge.make_ups = vec![match section.joint.kind {
-                JointKind::SteppedLap => MakeUp::Joggle {
-                    depth_mm: joint.old_thickness_mm,
-                    ramp_mm: joint.ramp_mm,
-                    lap_mm: joint.lap_mm,
-                },
+                JointKind::SteppedLap => {
+                    MakeUp::Joggle { depth_mm: joint.old_thickness_mm, ramp_mm: joint.ramp_mm, lap_mm: joint.lap_mm }
+                }
                 JointKind::PlainLap | JointKind::BondedLap => MakeUp::Seam { width_mm: joint.lap_mm },
                 JointKind::Butt => MakeUp::Raw { trim_mm },
                 JointKind::Bolted => continue,

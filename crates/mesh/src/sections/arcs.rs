@@ -3,8 +3,8 @@
 //! An arc is written as the bulge of the step from one vertex to the next: the tangent of a quarter of the angle it turns
 //! through, positive anticlockwise, 0 for a straight.
 
-use serde::{Deserialize, Serialize};
 use glam::DVec2;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
 /// A vertex and the step that leaves it.

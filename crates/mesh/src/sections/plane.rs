@@ -1,8 +1,8 @@
 //! The plane of a section, with the frame in which its curves are given.
 
-use serde::{Deserialize, Serialize};
 use super::SectionError;
 use glam::{DVec2, DVec3};
+use serde::{Deserialize, Serialize};
 
 /// A plane with a frame: x runs along, y up, and along × up is the normal, towards the reader.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]

@@ -25,14 +25,14 @@ pub use measure_sheet::{measure_page, measure_sheet};
 use glam::DVec2;
 use job::Job;
 use job::file::Decision;
-use job::plan::{Plan, SectionPlan};
+use job::plan::{PiecePlan, Plan, SectionPlan};
 use shop::ShopSettings;
 
-use crate::drawing::Bounds;
+use crate::drawing::{Bounds, Drawing};
 use crate::drawings;
 use crate::error::PacketError;
 use crate::pdf::Day;
-use crate::{dxf, svg};
+use crate::{dxf, svg, tiles};
 
 /// One file of a packet.
 #[derive(Debug, Clone, PartialEq)]

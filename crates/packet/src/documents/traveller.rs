@@ -195,7 +195,8 @@ fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
         .pieces
         .iter()
         .flat_map(|piece| {
-            let strips = piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name));
+            let strips =
+                piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name));
             strips.chain(drawings::skin_template_names(piece))
         })
         .collect();

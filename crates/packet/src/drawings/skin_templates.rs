@@ -8,8 +8,8 @@ use mesh::sections::ArcChain;
 
 use super::bounds_of;
 use super::draft::Draft;
-use crate::drawing::polyline::{Polyline, Vertex};
 use crate::drawing::{Drawing, Layer, Scale, Text, TextHeight};
+use crate::drawing::{Polyline, Vertex};
 use crate::number::trimmed;
 
 /// Length of the arrows to the front and up, mm.
@@ -30,7 +30,9 @@ pub fn skin_template_drawings(piece: &PiecePlan) -> Vec<Drawing> {
 pub fn skin_template_names(piece: &PiecePlan) -> Vec<String> {
     let Some(skin) = &piece.skin else { return Vec::new() };
     let mut names: Vec<String> = skin.templates.iter().map(|own| format!("{}, outside face", own.label.name)).collect();
-    names.extend(skin.buck.iter().map(|buck| format!("{}, buck of {} slices, inside face", piece.name, buck.slices.len())));
+    names.extend(
+        skin.buck.iter().map(|buck| format!("{}, buck of {} slices, inside face", piece.name, buck.slices.len())),
+    );
     names.extend(skin.hammerforms.iter().map(|form| form.name.clone()));
     names
 }
@@ -50,7 +52,10 @@ fn checking(template: &CheckingTemplate) -> Drawing {
     let mut draft = Draft::new(format!("template {}", label.name), description, Scale::FULL);
     draft.drawing.add(Layer::Template, chain(&template.outline));
     draft.drawing.add_named(Layer::Template, "hand hole", template.hand_hole.as_ref().map(chain).unwrap_or_default());
-    draft.drawing.items.retain(|item| !matches!(&item.shape, crate::drawing::Shape::Polyline(line) if line.vertices.is_empty()));
+    draft
+        .drawing
+        .items
+        .retain(|item| !matches!(&item.shape, crate::drawing::Shape::Polyline(line) if line.vertices.is_empty()));
     for mark in &template.marks {
         draft.path(Layer::Mark, &mark.line_mm);
         let [from, to] = mark.line_mm;
@@ -58,9 +63,12 @@ fn checking(template: &CheckingTemplate) -> Drawing {
     }
     let box_ = box_of(&template.outline);
     let mut lines = label.lines();
-    lines.extend(template.datums.iter().map(|datum| {
-        format!("{}: {} mm from the end of the section", datum.name, trimmed(datum.along_mm, 1))
-    }));
+    lines.extend(
+        template
+            .datums
+            .iter()
+            .map(|datum| format!("{}: {} mm from the end of the section", datum.name, trimmed(datum.along_mm, 1))),
+    );
     words(&mut draft, DVec2::new(box_.low.x, box_.low.y - 8.0), &lines);
     let from = DVec2::new(box_.high.x - 40.0, box_.low.y - 30.0);
     for (points, name) in [(label.front, "front"), (label.up, "up")] {
@@ -77,7 +85,8 @@ fn beside(draft: &mut Draft, at: DVec2, way: DVec2, words: &str) {
     let place = at + way * 4.0;
     draft.drawing.add(
         Layer::Note,
-        Text::new(place, TextHeight::Mm2_5, words).anchored(crate::drawing::Horizontal::Middle, crate::drawing::Vertical::Middle),
+        Text::new(place, TextHeight::Mm2_5, words)
+            .anchored(crate::drawing::Horizontal::Middle, crate::drawing::Vertical::Middle),
     );
 }
 
@@ -107,12 +116,21 @@ fn slice(piece: &PiecePlan, buck: &Buck, slice: &Slice) -> Drawing {
     }
     let gap = slice.slots.first().map_or(box_.middle().x, |slot| 0.5 * (box_.low.x + slot.at_mm));
     let middle = DVec2::new(gap, box_.low.y + 0.35 * box_.size().y);
-    draft.drawing.add(Layer::Note, Text::new(middle, TextHeight::Mm7, slice.name.clone()).anchored(crate::drawing::Horizontal::Middle, crate::drawing::Vertical::Middle).bold());
+    draft.drawing.add(
+        Layer::Note,
+        Text::new(middle, TextHeight::Mm7, slice.name.clone())
+            .anchored(crate::drawing::Horizontal::Middle, crate::drawing::Vertical::Middle)
+            .bold(),
+    );
     let width = slice.slots.first().map_or(buck.settings.board_mm, |slot| slot.width_mm);
     let lines = [
         format!("{}, slice {} of {} of the buck", piece.name, slice.name, buck.slices.len()),
         piece.placing.hand.clone(),
-        format!("board {} mm, slots {} mm wide; measure the board first", trimmed(buck.settings.board_mm, 1), trimmed(width, 1)),
+        format!(
+            "board {} mm, slots {} mm wide; measure the board first",
+            trimmed(buck.settings.board_mm, 1),
+            trimmed(width, 1)
+        ),
         "the top touches the inside face of the sheet; the straight foot stands on the bench".to_owned(),
         "at each slot stands the slice that goes in there".to_owned(),
     ];
@@ -122,7 +140,13 @@ fn slice(piece: &PiecePlan, buck: &Buck, slice: &Slice) -> Drawing {
 
 fn block(form: &Hammerform, piece: &PiecePlan) -> Drawing {
     let edge = format!("round its upper edge to {} mm", trimmed(form.edge_radius_mm, 1));
-    part(form, piece, "block", &form.block, &[edge, "cut from hard wood or steel, as thick as the flange is wide or more".to_owned()])
+    part(
+        form,
+        piece,
+        "block",
+        &form.block,
+        &[edge, "cut from hard wood or steel, as thick as the flange is wide or more".to_owned()],
+    )
 }
 
 fn backing(form: &Hammerform, piece: &PiecePlan) -> Drawing {
@@ -138,7 +162,10 @@ fn part(form: &Hammerform, piece: &PiecePlan, what: &str, outline: &ArcChain, no
     let mut lines = vec![title, piece.placing.hand.clone(), "seen from the outside of the sheet".to_owned()];
     lines.extend(notes.iter().cloned());
     if form.out_of_plane_mm > 0.5 {
-        lines.push(format!("the edge leaves this plane by up to {} mm: bend the block or pack it there", trimmed(form.out_of_plane_mm, 1)));
+        lines.push(format!(
+            "the edge leaves this plane by up to {} mm: bend the block or pack it there",
+            trimmed(form.out_of_plane_mm, 1)
+        ));
     }
     words(&mut draft, DVec2::new(box_.low.x, box_.low.y - 8.0), &lines);
     draft.drawing

@@ -48,7 +48,10 @@ fn buck(list: &mut List<'_>, piece: &PieceWork<'_>) {
         return;
     }
     let said = Said {
-        what: format!("Saw the {} of the buck from board, file to the line, put together by their numbers", counted(piece.buck_slices, "slice")),
+        what: format!(
+            "Saw the {} of the buck from board, file to the line, put together by their numbers",
+            counted(piece.buck_slices, "slice")
+        ),
         checks: vec!["the slots close down to the base; the templates lie on the slices".into()],
         ..Said::default()
     };

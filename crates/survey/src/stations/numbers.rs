@@ -23,7 +23,8 @@ pub struct Profile {
 /// [`SurveyError::Faults`].
 pub fn measured(profiles: &[Profile], face: Face, outline_mm: &[DVec2]) -> Result<Measured, SurveyError> {
     let unusable = |error: UnitError| SurveyError::fault("the profiles", error.to_string());
-    let pair = |point: &DVec2| -> Result<Pair, UnitError> { Ok([Dimension::from_mm(point.x)?, Dimension::from_mm(point.y)?]) };
+    let pair =
+        |point: &DVec2| -> Result<Pair, UnitError> { Ok([Dimension::from_mm(point.x)?, Dimension::from_mm(point.y)?]) };
     let pairs = |points: &[DVec2]| points.iter().map(pair).collect::<Result<Vec<Pair>, UnitError>>();
     let profile = |own: &Profile| -> Result<file::Profile, UnitError> {
         Ok(file::Profile {

@@ -1,6 +1,5 @@
 //! A slice: its outline with top and slots.
 
-use serde::{Deserialize, Serialize};
 use super::profile::Profile;
 use super::slots::{OpenTo, Slot};
 use super::{CardSettings, TemplateError};
@@ -8,6 +7,7 @@ use crate::templates::card::TEST_DEVIATION_MM;
 use glam::{DVec2, DVec3};
 use mesh::polygon::check_simple;
 use mesh::sections::{ArcChain, ArcVertex, Fit, SectionPlane};
+use serde::{Deserialize, Serialize};
 
 /// Which way a slice stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]

@@ -1,9 +1,9 @@
 //! Where slices cross and how deep their slots are.
 
-use serde::{Deserialize, Serialize};
 use super::profile::Profile;
 use super::slice::Family;
 use super::{BuckSettings, TemplateError};
+use serde::{Deserialize, Serialize};
 
 /// The side to which a slot is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
