@@ -93,6 +93,7 @@ fn value_of(name: &str, text: &str) -> Result<Option<Value>, Failure> {
         return Ok(None);
     }
     match name {
+        "points" => pairs_of(text).map(Some),
         "quantity" | "inch_denominator" => {
             let number: u32 = text
                 .parse()
@@ -110,6 +111,24 @@ fn value_of(name: &str, text: &str) -> Result<Option<Value>, Failure> {
         }
         _ => Ok(Some(text.into())),
     }
+}
+
+/// The points of a profile: "0 92, 45 91".
+fn pairs_of(text: &str) -> Result<Value, Failure> {
+    let pair = |written: &str| {
+        let words: Vec<&str> = written.split_whitespace().collect();
+        let (across, height) = match words.as_slice() {
+            [across, height] => (across.to_string(), height.to_string()),
+            // each with its unit: "45 mm 91 mm"
+            [across, unit, height, own] => (format!("{across} {unit}"), format!("{height} {own}")),
+            _ => {
+                let message = format!("{written:?} is no point; across and height are accepted, as in 45 91");
+                return Err(Failure::bad_input(message));
+            }
+        };
+        Ok(serde_json::json!([across, height]))
+    };
+    text.split([',', ';', '\n']).map(str::trim).filter(|written| !written.is_empty()).map(pair).collect()
 }
 
 /// Goes down a path; missing tables are made on the way when `make` is set.
@@ -264,6 +283,17 @@ mod tests {
         assert_eq!(job["section"][1]["hand"], "left");
         set(&mut job, "section.arch.hand", "").unwrap();
         assert_eq!(job["section"][1].get("hand"), None);
+    }
+
+    #[test]
+    fn the_points_of_a_profile_are_pairs() {
+        let mut job = json!({ "section": [{ "id": "dome", "piece": [
+            { "kind": "skin", "name": "dome corner", "profile": [{ "station": 0, "points": [] }] },
+        ]}]});
+        set(&mut job, "section.dome.piece.dome corner.profile.0.points", "0 92, 45 mm 91.5 mm").unwrap();
+        assert_eq!(job["section"][0]["piece"][0]["profile"][0]["points"], json!([["0", "92"], ["45 mm", "91.5 mm"]]));
+        let failure = set(&mut job, "section.dome.piece.dome corner.profile.0.points", "0 92, 45").unwrap_err();
+        assert!(failure.message.contains("no point"), "{failure}");
     }
 
     #[test]

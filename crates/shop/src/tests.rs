@@ -62,6 +62,8 @@ fn piece(blank: &Blank) -> PieceWork<'_> {
     PieceWork {
         blank,
         shape: PieceShape::Strip,
+        forming: None,
+        buck_slices: 0,
         hand: "right hand".into(),
         step: Some(StepWork { depth_mm: 0.9, lap_mm: 17.2, length_mm: 600.0 }),
         welded_corners_mm: Vec::new(),

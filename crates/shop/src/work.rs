@@ -1,6 +1,7 @@
 //! What the shop is asked to make: blanks with what is known beside them.
 
 use blank::Blank;
+use blank::skin::SkinForming;
 
 /// One piece to make.
 #[derive(Debug, Clone)]
@@ -11,6 +12,10 @@ pub struct PieceWork<'a> {
     pub shape: PieceShape,
     /// "right hand", printed in the marking operation; empty on the middle line.
     pub hand: String,
+    /// How a double-curved skin is formed.
+    pub forming: Option<&'a SkinForming>,
+    /// Slices of a buck that is made for it.
+    pub buck_slices: usize,
     /// Stepped lap on its cut edge.
     pub step: Option<StepWork>,
     /// Welded corners: length of each seam, mm.
@@ -30,6 +35,8 @@ pub enum PieceShape {
     Strip,
     /// A base with folds.
     Folded,
+    /// A double-curved skin.
+    Skin,
 }
 
 /// A stepped lap.

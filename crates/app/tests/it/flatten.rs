@@ -120,7 +120,7 @@ fn the_flat_is_written_in_the_order_of_the_mesh() {
     assert_eq!(faces.len(), triangles.len());
     assert_eq!(faces[100], format!("f {a} {b} {c}"));
     assert!(std::fs::read_to_string(dxf).unwrap().contains("LWPOLYLINE"));
-    assert!(std::fs::read_to_string(svg).unwrap().contains("class=\"layer cut));
+    assert!(std::fs::read_to_string(svg).unwrap().contains("class=\"layer cut"));
 }
 
 #[test]

@@ -8,8 +8,10 @@ mod card;
 mod pattern;
 mod piece;
 mod section;
+mod skin;
 
 pub use card::*;
 pub use pattern::*;
 pub use piece::*;
 pub use section::*;
+pub use skin::*;

@@ -1,5 +1,6 @@
 //! Pieces as a person writes them. `kind` tells which; more kinds join without changing format 1.
 
+use super::Skin;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::Dimension;
@@ -16,6 +17,8 @@ pub enum Piece {
     Strip(Strip),
     /// A base outline with folds.
     Folded(Folded),
+    /// A double-curved skin.
+    Skin(Skin),
 }
 
 /// A strip.

@@ -57,6 +57,7 @@ pub(super) fn run_mm(made: &Made) -> f64 {
                     .map(|((a, b), _)| a.distance(*b))
                     .sum()
             }
+            ResolvedShape::Skin(skin) => skin.joined_mm(),
         })
         .sum()
 }
@@ -66,11 +67,7 @@ fn pitch(joint: &JointChoice, run_mm: f64, made: &Made) -> (usize, f64, Option<W
         .resolved
         .pieces
         .iter()
-        .map(|piece| match &piece.shape {
-            ResolvedShape::Strip(strip) => strip.openings.iter(),
-            ResolvedShape::Folded(folded) => folded.openings.iter(),
-        })
-        .map(|openings| openings.filter(|opening| opening.half_clearance_mm.is_some()).count())
+        .map(|piece| piece.shape.openings().iter().filter(|opening| opening.half_clearance_mm.is_some()).count())
         .max()
         .unwrap_or(0);
     let Some(figures) = &joint.figures else { return (bolts, 0.0, None) };

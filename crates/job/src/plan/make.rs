@@ -1,6 +1,6 @@
 //! The costly stage of a section: resolve it, develop every piece, give it its shape in space.
 
-use super::{Fault, PiecePlan, placing, shapes};
+use super::{Fault, PiecePlan, Placing, placing, shapes};
 use crate::file::{Job, Section};
 use crate::resolve::{Assume, Resolved, ResolvedPiece, ResolvedShape, resolve};
 use blank::{Blank, DevelopSettings};
@@ -44,42 +44,63 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
 fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Result<PiecePlan, String> {
     let settings = settings(piece, shop);
     let words = |error: &dyn std::fmt::Display| error.to_string();
-    let develop = || match &piece.shape {
-        ResolvedShape::Strip(strip) => blank::strip::develop(strip, &settings).map_err(|error| words(&error)),
-        ResolvedShape::Folded(folded) => blank::folded::develop(folded, &settings).map_err(|error| words(&error)),
+    let mut places = None;
+    let (blank, shape, reach_mm, skin) = match &piece.shape {
+        ResolvedShape::Strip(strip) => {
+            let develop = || blank::strip::develop(strip, &settings).map_err(|error| words(&error));
+            let (blank, shape) =
+                both(develop, || section::tessellate(strip, SHAPE_TOLERANCE_MM).map_err(|error| words(&error)))?;
+            (blank, shape, strip.reach_mm, None)
+        }
+        ResolvedShape::Folded(folded) => {
+            let develop = || blank::folded::develop(folded, &settings).map_err(|error| words(&error));
+            let (blank, shape) = both(develop, || {
+                section::folded::tessellate(folded, SHAPE_TOLERANCE_MM).map_err(|error| words(&error))
+            })?;
+            (blank, shape, folded.reach_mm, None)
+        }
+        ResolvedShape::Skin(skin) => {
+            let made = super::skin::make(skin, &settings, &shop.skins)?;
+            places = Some(made.places);
+            (made.blank, made.shape, made.reach_mm, Some(Box::new(made.plan)))
+        }
     };
-    let in_space = || match &piece.shape {
-        ResolvedShape::Strip(strip) => section::tessellate(strip, SHAPE_TOLERANCE_MM),
-        ResolvedShape::Folded(folded) => section::folded::tessellate(folded, SHAPE_TOLERANCE_MM),
-    };
-    // Flat and shape do not know each other: each has a thread, and the result is the same as one after the other.
-    let (blank, shape) = std::thread::scope(|threads| {
-        let shape = threads.spawn(in_space);
-        (develop(), shape.join())
-    });
-    let blank = blank?;
-    let shape = shape.unwrap_or_else(|panic| std::panic::resume_unwind(panic)).map_err(|error| words(&error))?;
     if let Some(held) = &piece.held_line {
         check_held(held, &blank)?;
     }
     let shapes = shapes::of(piece)?;
+    let mut placing = placing::of(piece, resolved.hand, &blank, &shapes);
+    if let Some([edge_up, front_end]) = places {
+        placing = Placing { edge_up, front_end, ..placing };
+    }
     Ok(PiecePlan {
         name: piece.shape.name().to_owned(),
         kind: match &piece.shape {
             ResolvedShape::Strip(_) => "strip".into(),
             ResolvedShape::Folded(_) => "folded".into(),
+            ResolvedShape::Skin(_) => "skin".into(),
         },
-        placing: placing::of(piece, resolved.hand, &blank, &shapes),
-        reach_mm: match &piece.shape {
-            ResolvedShape::Strip(strip) => strip.reach_mm,
-            ResolvedShape::Folded(folded) => folded.reach_mm,
-        },
+        placing,
+        reach_mm,
         shape,
         blank,
         cross_sections: shapes.cross_sections,
         edge_template_mm: shapes.edge_template_mm,
         mates_with: piece.mate.clone(),
+        skin,
     })
+}
+
+/// Flat and shape do not know each other: each has a thread, and the result is the same as one after the other.
+fn both(
+    develop: impl FnOnce() -> Result<Blank, String>,
+    in_space: impl FnOnce() -> Result<mesh::Surface, String> + Send,
+) -> Result<(Blank, mesh::Surface), String> {
+    let (blank, shape) = std::thread::scope(|threads| {
+        let shape = threads.spawn(in_space);
+        (develop(), shape.join())
+    });
+    Ok((blank?, shape.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?))
 }
 
 fn check_held(held: &str, blank: &Blank) -> Result<(), String> {

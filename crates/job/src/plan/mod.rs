@@ -14,6 +14,7 @@ mod protect;
 mod run;
 mod section_plan;
 mod shapes;
+pub mod skin;
 mod words;
 mod work;
 
@@ -206,7 +207,7 @@ pub enum Origin {
 pub struct PiecePlan {
     /// Name.
     pub name: String,
-    /// "strip" or "folded".
+    /// "strip", "folded" or "skin".
     pub kind: String,
     /// Which face is out, which edge is up, which end is front, hand in full: printed on piece and drawing.
     pub placing: Placing,
@@ -222,6 +223,26 @@ pub struct PiecePlan {
     pub edge_template_mm: Vec<glam::DVec2>,
     /// Mates with this piece (bolted pair).
     pub mates_with: Option<String>,
+    /// What only a double-curved skin has.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub skin: Option<Box<SkinPlan>>,
+}
+
+/// How a double-curved skin is formed, and what it is checked against.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SkinPlan {
+    /// Bands, edges, thickness, limit.
+    pub forming: blank::skin::SkinForming,
+    /// Reading furthest from the fitted surface, mm.
+    pub largest_residual_mm: f64,
+    /// Root mean square of the readings' distances, mm.
+    pub rms_residual_mm: f64,
+    /// Checking templates, outside face.
+    pub templates: Vec<blank::templates::CheckingTemplate>,
+    /// Buck under the inside face.
+    pub buck: Option<blank::templates::buck::Buck>,
+    /// Hammerforms of its folded edges.
+    pub hammerforms: Vec<blank::templates::Hammerform>,
 }
 
 /// How a piece is placed, in words.

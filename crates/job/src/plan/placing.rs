@@ -80,16 +80,13 @@ fn side(y: f64) -> &'static str {
 }
 
 fn curl(piece: &ResolvedPiece) -> String {
-    let chains: Vec<&MakeUp> = match &piece.shape {
-        ResolvedShape::Strip(strip) => strip.finished_edge.iter().collect(),
-        ResolvedShape::Folded(folded) => folded.edges.iter().flat_map(|edge| &edge.make_ups).collect(),
-    };
     let way = |turns: &Side| match turns {
         Side::Inside => "the inside",
         Side::Outside => "the outside",
     };
-    chains
-        .into_iter()
+    piece
+        .shape
+        .make_ups()
         .find_map(|make_up| match make_up {
             MakeUp::Wired { turns, .. } => Some(format!(
                 "the curl turns towards {} of the vehicle; its seam lies on {}, behind the wire",

@@ -3,7 +3,6 @@
 use super::ProtectLine;
 use super::make::Made;
 use crate::file::Section;
-use crate::resolve::ResolvedShape;
 use handbook::Concern;
 use handbook::rust::{Protect, When, protection_lines, unsealed_lap};
 use section::MakeUp;
@@ -66,10 +65,7 @@ fn protect(section: &Section, made: &Made) -> Protect {
 fn has_closed_edge(made: &Made) -> bool {
     made.resolved.pieces.iter().any(|piece| {
         let closed = |make_up: &MakeUp| matches!(make_up, MakeUp::Wired { .. } | MakeUp::Hem { .. });
-        match &piece.shape {
-            ResolvedShape::Strip(strip) => strip.finished_edge.iter().any(closed),
-            ResolvedShape::Folded(folded) => folded.edges.iter().flat_map(|edge| &edge.make_ups).any(closed),
-        }
+        piece.shape.make_ups().any(closed)
     })
 }
 

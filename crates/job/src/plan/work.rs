@@ -2,7 +2,7 @@
 
 use super::make::Made;
 use crate::file::Section;
-use crate::resolve::{Resolved, ResolvedShape};
+use crate::resolve::{Resolved, ResolvedShape, SkinShape};
 use section::MakeUp;
 use shop::{PieceShape, PieceWork, SectionWork, StepWork};
 
@@ -13,16 +13,21 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
                 (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), Vec::new())
             }
             ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
+            ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
         };
         PieceWork {
             blank: &plan.blank,
             shape,
+            forming: plan.skin.as_ref().map(|skin| &skin.forming),
+            buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),
             hand: hand(&made.resolved),
             step,
             welded_corners_mm: corners,
             legs,
             mate: plan.mates_with.clone(),
-            templates: plan.cross_sections.len() + usize::from(!plan.edge_template_mm.is_empty()),
+            templates: plan.cross_sections.len()
+                + usize::from(!plan.edge_template_mm.is_empty())
+                + plan.skin.as_ref().map_or(0, |skin| skin.templates.len()),
         }
     });
     SectionWork {
@@ -65,6 +70,16 @@ fn folded_legs(folded: &section::Folded) -> Vec<(String, f64)> {
     let flanges = folded.edges.iter().enumerate().flat_map(|(edge, chain)| {
         chain.make_ups.iter().filter_map(move |make_up| match make_up {
             MakeUp::Flange { width_mm, .. } => Some((format!("leg of edge {edge}"), width_mm.at(0.0))),
+            _ => None,
+        })
+    });
+    flanges.collect()
+}
+
+fn skin_legs(skin: &SkinShape) -> Vec<(String, f64)> {
+    let flanges = skin.edges.iter().flat_map(|edge| {
+        edge.make_ups.iter().filter_map(move |make_up| match make_up {
+            MakeUp::Flange { width_mm, .. } => Some((edge.name.clone(), width_mm.at(0.0))),
             _ => None,
         })
     });

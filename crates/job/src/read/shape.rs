@@ -112,6 +112,7 @@ pub(crate) fn name(piece: &Piece) -> &str {
     match piece {
         Piece::Strip(strip) => &strip.name,
         Piece::Folded(folded) => &folded.name,
+        Piece::Skin(skin) => &skin.name,
     }
 }
 
@@ -142,6 +143,7 @@ fn switches_used(pattern: &Pattern) -> Vec<(String, &str)> {
                 (strip.finished_edge.iter().chain(&strip.cut_edge).collect(), &strip.openings)
             }
             Piece::Folded(folded) => (folded.edges.iter().flat_map(|edge| &edge.make_ups).collect(), &folded.openings),
+            Piece::Skin(skin) => (skin.edges.iter().flat_map(|edge| &edge.make_ups).collect(), &skin.openings),
         };
         for make_up in make_ups {
             used.note(&path, &make_up.when, &make_up.unless);

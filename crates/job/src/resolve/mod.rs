@@ -15,6 +15,7 @@ mod opening;
 mod pair;
 mod pattern;
 mod reader;
+mod skin;
 mod strip;
 
 pub use cut::{Cut, Height};
@@ -23,6 +24,7 @@ pub use measure::{Value, Values};
 pub use pattern::Source;
 pub use reader::Reader;
 pub(crate) use reader::concern as note;
+pub use skin::{SkinShape, SkinShapeEdge};
 
 use crate::file::{Hand, Job, Piece, Section};
 use crate::plan::{Fault, MeasuredPlan};
@@ -67,13 +69,15 @@ pub struct ResolvedPiece {
     pub directions: String,
 }
 
-/// Strip or folded.
+/// Strip, folded or skin.
 #[derive(Debug, Clone)]
 pub enum ResolvedShape {
     /// A strip.
     Strip(Box<section::Strip>),
     /// A folded piece.
     Folded(Box<section::Folded>),
+    /// A double-curved skin.
+    Skin(Box<SkinShape>),
 }
 
 impl ResolvedShape {
@@ -83,6 +87,7 @@ impl ResolvedShape {
         match self {
             Self::Strip(strip) => &strip.name,
             Self::Folded(folded) => &folded.name,
+            Self::Skin(skin) => &skin.name,
         }
     }
 
@@ -92,6 +97,7 @@ impl ResolvedShape {
         match self {
             Self::Strip(strip) => strip.thickness_mm,
             Self::Folded(folded) => folded.thickness_mm,
+            Self::Skin(skin) => skin.thickness_mm,
         }
     }
 
@@ -101,6 +107,36 @@ impl ResolvedShape {
         match self {
             Self::Strip(strip) => &strip.material,
             Self::Folded(folded) => &folded.material,
+            Self::Skin(skin) => &skin.material,
+        }
+    }
+
+    /// Make-ups of all edges but the cut edge of a strip.
+    pub fn make_ups(&self) -> Box<dyn Iterator<Item = &section::MakeUp> + '_> {
+        match self {
+            Self::Strip(strip) => Box::new(strip.finished_edge.iter()),
+            Self::Folded(folded) => Box::new(folded.edges.iter().flat_map(|edge| &edge.make_ups)),
+            Self::Skin(skin) => Box::new(skin.edges.iter().flat_map(|edge| &edge.make_ups)),
+        }
+    }
+
+    /// Openings.
+    #[must_use]
+    pub fn openings(&self) -> &[section::Opening] {
+        match self {
+            Self::Strip(strip) => &strip.openings,
+            Self::Folded(folded) => &folded.openings,
+            Self::Skin(skin) => &skin.openings,
+        }
+    }
+
+    /// Reach of its sizes, mm.
+    #[must_use]
+    pub fn reach_mm(&self) -> f64 {
+        match self {
+            Self::Strip(strip) => strip.reach_mm,
+            Self::Folded(folded) => folded.reach_mm,
+            Self::Skin(skin) => skin.reach_mm(),
         }
     }
 }
@@ -142,6 +178,7 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     let mirrored = mirrored(section, &source, hand, &mut reader);
     let mut shapes = build(section, &source, &values, shop, hand, mirrored, &mut reader);
     let joint = JointChoice::of(section, &shapes, shop, &mut reader);
+    skin::join(section, &joint, shop, &mut shapes);
     let cut = cut::apply(
         &cut::Asked { section, source: &source, values: &values, shop, assume },
         &joint,
@@ -213,6 +250,7 @@ fn build(
             Piece::Strip(strip) if strip.in_pair.is_some() => {}
             Piece::Strip(strip) => pieces.extend(strip::piece(&build, strip, reader)),
             Piece::Folded(folded) => pieces.extend(folded::piece(&build, folded, reader)),
+            Piece::Skin(skin) => pieces.extend(skin::piece(&build, skin, reader)),
         }
     }
     let order = |name: &str| source.pieces.iter().position(|piece| crate::read::piece_name(piece) == name);

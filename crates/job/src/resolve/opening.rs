@@ -11,6 +11,7 @@ use section::{On, Opening, OpeningShape, StripEdge};
 pub(super) enum In {
     Strip,
     Folded,
+    Skin,
 }
 
 pub(super) fn all(
@@ -51,7 +52,7 @@ fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> Option<On> {
     let number = words.next();
     let index = |text: Option<&str>| text.map_or(Some(0), |text| text.parse::<usize>().ok());
     let found = match (within, first) {
-        (In::Strip, None | Some("skin")) | (In::Folded, None | Some("base")) => Some(On::Skin),
+        (In::Strip | In::Skin, None | Some("skin")) | (In::Folded, None | Some("base")) => Some(On::Skin),
         (In::Strip, Some("finished")) => {
             index(number).map(|index| On::StripMakeUp { edge: StripEdge::Finished, index })
         }
@@ -66,6 +67,7 @@ fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> Option<On> {
         let accepted = match within {
             In::Strip => "\"skin\", \"finished 0\" or \"cut 0\"",
             In::Folded => "\"base\", \"fold 2\" or \"fold 2.1\"",
+            In::Skin => "\"skin\", or leave it out",
         };
         reader.fault(format!("{field}.on"), format!("\"{on}\" is no place; write {accepted}"));
         return None;

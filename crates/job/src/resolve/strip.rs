@@ -240,7 +240,7 @@ fn cross_sections(strip: &file::Strip, field: &str, source: &Source<'_>, reader:
         .collect()
 }
 
-fn face(face: file::Face) -> Face {
+pub(super) fn face(face: file::Face) -> Face {
     match face {
         file::Face::Outside => Face::Outside,
         file::Face::Middle => Face::Middle,

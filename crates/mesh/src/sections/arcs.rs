@@ -4,10 +4,11 @@
 //! through, positive anticlockwise, 0 for a straight.
 
 use glam::DVec2;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
 /// A vertex and the step that leaves it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ArcVertex {
     /// Position, mm.
     pub at_mm: DVec2,
@@ -24,7 +25,7 @@ impl ArcVertex {
 }
 
 /// A chain of straights and arcs.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct ArcChain {
     /// In order; a closed chain does not repeat the first.
     pub vertices: Vec<ArcVertex>,

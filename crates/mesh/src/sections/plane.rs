@@ -2,9 +2,10 @@
 
 use super::SectionError;
 use glam::{DVec2, DVec3};
+use serde::{Deserialize, Serialize};
 
 /// A plane with a frame: x runs along, y up, and along × up is the normal, towards the reader.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct SectionPlane {
     origin_mm: DVec3,
     along: DVec3,

@@ -25,14 +25,14 @@ pub use measure_sheet::{measure_page, measure_sheet};
 use glam::DVec2;
 use job::Job;
 use job::file::Decision;
-use job::plan::{Plan, SectionPlan};
+use job::plan::{PiecePlan, Plan, SectionPlan};
 use shop::ShopSettings;
 
-use crate::drawing::Bounds;
+use crate::drawing::{Bounds, Drawing};
 use crate::drawings;
 use crate::error::PacketError;
 use crate::pdf::Day;
-use crate::{dxf, svg};
+use crate::{dxf, svg, tiles};
 
 /// One file of a packet.
 #[derive(Debug, Clone, PartialEq)]
@@ -160,11 +160,33 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
             let name = format!("{}.dxf", file_stem(&drawing.name));
             files.push(PacketFile::dxf(path(&name), dxf::to_string(&drawing)?, drawing.description.clone()));
         }
+        let shop_templates = drawings::skin_template_drawings(piece);
+        for drawing in &shop_templates {
+            let name = format!("{}.dxf", file_stem(&drawing.name));
+            files.push(PacketFile::dxf(path(&name), dxf::to_string(drawing)?, drawing.description.clone()));
+        }
+        files.extend(skin_templates(desk, piece, &shop_templates)?.map(|bytes| {
+            let title = format!("Templates, buck and forms of {} at 1:1 on {}", piece.name, desk.paper().name);
+            PacketFile::pdf(path(&format!("templates-{stem}.pdf")), bytes, title)
+        }));
         if !stopped {
             files.extend(cut_files::cut_files(desk, section, piece)?);
         }
     }
     Ok(files)
+}
+
+/// Templates of a skin at 1:1, each over as many sheets as it needs.
+fn skin_templates(desk: &Desk<'_>, piece: &PiecePlan, drawings: &[Drawing]) -> Result<Option<Vec<u8>>, PacketError> {
+    let mut pages = Vec::new();
+    for drawing in drawings {
+        pages.extend(tiles::split(drawing, tiles::TileOptions::on(desk.paper()))?.pages);
+    }
+    if pages.is_empty() {
+        return Ok(None);
+    }
+    let title = format!("{} templates at 1:1, job {}", piece.name, desk.job.number);
+    crate::pdf::pages(&title, Some(desk.day), &pages).map(Some)
 }
 
 /// A name made safe for a file: letters and digits in lower case, everything else one hyphen.

@@ -25,8 +25,7 @@ pub fn finished_piece(section: &SectionPlan, piece: &PiecePlan) -> Result<String
 /// # Errors
 /// As [`svg::drawing`].
 pub fn blank(section: &SectionPlan, piece: &PiecePlan) -> Result<String, PacketError> {
-    let size = super::box_of(&piece.blank.outline_mm);
-    let scale = drawings::fitting_scale(size[0], size[1], SIZE_MM[0], SIZE_MM[1]);
+    let scale = drawings::flat_scale(piece, SIZE_MM[0], SIZE_MM[1]);
     svg::drawing(&drawings::blank_drawing(piece, section.hand, scale), MARGIN_MM)
 }
 

@@ -60,15 +60,15 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
         let scale = crate::drawing::Scale::FULL;
         paper.picture(&drawings::cross_section_view(piece, shape, section.hand, scale), "", 80.0)?;
     }
-    let scale = drawings::fitting_scale(size[0], size[1], 165.0, 140.0);
+    let scale = drawings::flat_scale(piece, 165.0, 140.0);
     let flat = drawings::flat_drawing(piece, section.hand, scale);
     paper.picture(&flat, format!("Flat at {}; the 1:1 print and the DXF are in the packet.", scale.title()), 235.0)?;
-    for listed in drawings::flat_lists(blank) {
+    for listed in drawings::flat_lists(piece) {
         let columns: Vec<(&str, f64, bool)> =
             listed.head.iter().zip(listed.shares).map(|(title, share)| (*title, *share, false)).collect();
         paper.put(table(&columns, listed.rows));
     }
-    for note in drawings::flat_notes(blank) {
+    for note in drawings::flat_notes(piece) {
         paper.put(words(note));
     }
     if !blank.wires.is_empty() {
@@ -195,7 +195,9 @@ fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
         .pieces
         .iter()
         .flat_map(|piece| {
-            piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name))
+            let strips =
+                piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name));
+            strips.chain(drawings::skin_template_names(piece))
         })
         .collect();
     if !templates.is_empty() {

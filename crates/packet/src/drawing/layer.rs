@@ -10,6 +10,10 @@
 pub enum Layer {
     /// Hatching of cut faces.
     Hatch,
+    /// Metal to raise.
+    Stretch,
+    /// Metal to gather.
+    Shrink,
     /// Edges behind the face that is shown.
     Hidden,
     /// Centre lines and axes.
@@ -138,8 +142,10 @@ impl LineType {
 
 impl Layer {
     /// All layers in drawing order.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 23] = [
         Self::Hatch,
+        Self::Stretch,
+        Self::Shrink,
         Self::Hidden,
         Self::Centre,
         Self::Adjacent,
@@ -169,6 +175,8 @@ impl Layer {
     pub fn name(self) -> &'static str {
         match self {
             Self::Hatch => "hatch",
+            Self::Stretch => "stretch",
+            Self::Shrink => "shrink",
             Self::Hidden => "hidden",
             Self::Centre => "centre",
             Self::Adjacent => "adjacent",
@@ -196,6 +204,8 @@ impl Layer {
     pub fn meaning(self) -> &'static str {
         match self {
             Self::Hatch => "cut face",
+            Self::Stretch => "raise (stretch): wide strokes",
+            Self::Shrink => "gather (shrink): close strokes",
             Self::Hidden => "hidden edge",
             Self::Centre => "centre line",
             Self::Adjacent => "neighbouring part",

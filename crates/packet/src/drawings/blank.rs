@@ -2,6 +2,7 @@
 
 use std::f64::consts::PI;
 
+use blank::skin::{RaiseBand, Work};
 use blank::{
     Blank, FaceUp, FlatFold, FlatMark, FlatOpening, FoldKind, HoleFinish, LengthwiseLine, MarkKind, material_name,
 };
@@ -9,6 +10,7 @@ use glam::DVec2;
 use job::file::Hand;
 use job::plan::PiecePlan;
 
+use super::bands::{bands, per_cent};
 use super::bounds_of;
 use super::draft::{Draft, at_x, beside, length_of, point_at};
 use super::hand::placing_block;
@@ -34,7 +36,8 @@ pub struct FlatList {
 }
 
 /// Bends and openings of a flat, each where there are any.
-pub fn flat_lists(blank: &Blank) -> Vec<FlatList> {
+pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
+    let blank = &piece.blank;
     let bends = FlatList {
         head: &["no.", "bend", "way", "bend angle", "opening", "fold to", "inside r, mm", "K", "allowance, mm", "rule"],
         shares: &[0.0, 2.4, 0.0, 1.1, 1.2, 1.2, 1.2, 0.8, 1.6, 2.0],
@@ -47,18 +50,23 @@ pub fn flat_lists(blank: &Blank) -> Vec<FlatList> {
         shares: &[1.8, 0.8, 0.8, 1.2, 1.4, 3.0],
         rows: blank.openings.iter().map(|opening| opening_row(opening, datum)).collect(),
     };
-    [bends, openings].into_iter().filter(|list| !list.rows.is_empty()).collect()
+    let bands = FlatList {
+        head: &["band", "what", "mean", "area", "wheel to begin with"],
+        shares: &[1.4, 1.0, 1.0, 1.0, 2.2],
+        rows: piece.skin.iter().flat_map(|skin| &skin.forming.bands).filter_map(band_row).collect(),
+    };
+    [bends, openings, bands].into_iter().filter(|list| !list.rows.is_empty()).collect()
 }
 
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
 pub fn blank_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Drawing {
     let mut draft = flat_draft(piece, scale);
     let mut at = below(&mut draft, piece, hand);
-    for list in flat_lists(&piece.blank) {
+    for list in flat_lists(piece) {
         at = table(&mut draft, at, list.head, &list.rows);
         at = draft.moved(at, 0.0, -5.0);
     }
-    for note in flat_notes(&piece.blank) {
+    for note in flat_notes(piece) {
         draft.words(at, TextHeight::Mm2_5, note);
         at = draft.moved(at, 0.0, -4.6);
     }
@@ -82,8 +90,12 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
         face_words(blank.face_up)
     );
     let mut draft = Draft::new(format!("blank {}", piece.name), description, scale);
+    if let Some(skin) = &piece.skin {
+        bands(&mut draft, &skin.forming);
+    } else {
+        gather_bands(&mut draft, blank);
+    }
     draw_edges(&mut draft, blank);
-    gather_bands(&mut draft, blank);
     for fold in &blank.folds {
         draw_fold(&mut draft, fold);
     }
@@ -184,7 +196,7 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     let mut lines: Vec<(&[DVec2], String)> =
         blank.folds.iter().map(|fold| (fold.centre_mm.as_slice(), fold_words(fold))).collect();
     lines.extend(
-        blank.marks.iter().filter(|mark| named(mark)).map(|mark| (mark.line_mm.as_slice(), mark.label.clone())),
+        blank.marks.iter().filter(|mark| named(piece, mark)).map(|mark| (mark.line_mm.as_slice(), mark.label.clone())),
     );
     if piece.kind == "strip" {
         above(draft, bounds_of(blank.outline_mm.iter().copied()), &lines);
@@ -232,9 +244,9 @@ fn above(draft: &mut Draft, box_: Bounds, lines: &[(&[DVec2], String)]) {
     }
 }
 
-/// Relief lines repeat one label many times; the note below says it once.
-fn named(mark: &FlatMark) -> bool {
-    mark.kind != MarkKind::Relief
+/// Relief lines repeat one label many times; the note below says it once. A skin's corners are marked by their crosses alone.
+fn named(piece: &PiecePlan, mark: &FlatMark) -> bool {
+    mark.kind != MarkKind::Relief && !(piece.skin.is_some() && mark.kind == MarkKind::EndLine)
 }
 
 fn runs_along(line: &[DVec2]) -> bool {
@@ -315,13 +327,14 @@ fn gather_bands(draft: &mut Draft, blank: &Blank) {
         if line.mm_per_100_mm.abs() < KEPT_PER_100_MM {
             continue;
         }
-        let (step, lean) = if line.mm_per_100_mm < 0.0 { (1.2, 3.5) } else { (2.8, -3.5) };
-        slanted(draft, edge, step, lean);
+        let (layer, step, lean) =
+            if line.mm_per_100_mm < 0.0 { (Layer::Shrink, 1.2, 3.5) } else { (Layer::Stretch, 2.8, -3.5) };
+        slanted(draft, layer, edge, step, lean);
     }
 }
 
 /// Short strokes inward from an edge, all leaning the same way against it.
-fn slanted(draft: &mut Draft, edge: &[DVec2], step_paper_mm: f64, lean_paper_mm: f64) {
+fn slanted(draft: &mut Draft, layer: Layer, edge: &[DVec2], step_paper_mm: f64, lean_paper_mm: f64) {
     let inner = beside(edge, draft.real(3.5));
     let (length, inner_length) = (length_of(edge), length_of(&inner));
     let step = draft.real(step_paper_mm).max(length / 2000.0);
@@ -332,7 +345,7 @@ fn slanted(draft: &mut Draft, edge: &[DVec2], step_paper_mm: f64, lean_paper_mm:
         let (Some(from), Some(to)) = (point_at(edge, at), point_at(&inner, at / length * inner_length + lean)) else {
             continue;
         };
-        draft.line(Layer::Hatch, from, to);
+        draft.line(layer, from, to);
     }
 }
 
@@ -365,9 +378,14 @@ fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) -> DVec2 {
 }
 
 /// What to gather and let out, and what repeats along the flat, one sentence each.
-pub fn flat_notes(blank: &Blank) -> Vec<String> {
+pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
+    let blank = &piece.blank;
     let reliefs = blank.marks.iter().filter(|mark| mark.kind == MarkKind::Relief);
     let mut notes: Vec<String> = Vec::new();
+    // what the skin's own edges do stands with its bands
+    let is_skin_edge = |line: &&LengthwiseLine| {
+        piece.skin.iter().flat_map(|skin| &skin.forming.edges).any(|edge| edge.name == line.name)
+    };
     if let Some(held) = blank.lengthwise.iter().find(|line| line.held) {
         notes.push(format!("Held line (same length in flat and piece): {}", held.name));
     }
@@ -375,10 +393,19 @@ pub fn flat_notes(blank: &Blank) -> Vec<String> {
         blank
             .lengthwise
             .iter()
-            .filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM)
+            .filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM && !is_skin_edge(line))
             .map(gather_words),
     );
-    if notes.len() > 1 {
+    if let Some(skin) = &piece.skin {
+        notes.extend(skin.forming.edge_words.iter().cloned());
+        let [thin, thick] = skin.forming.thickness;
+        notes.push(format!(
+            "Thickness after forming: {} to {} mm",
+            trimmed(thin.thickness_mm, 2),
+            trimmed(thick.thickness_mm, 2)
+        ));
+        notes.push("Wide strokes: raise. Close strokes: gather. Strokes run the way the metal moves most.".to_owned());
+    } else if notes.len() > 1 {
         notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
     }
     let reliefs: Vec<&FlatMark> = reliefs.collect();
@@ -413,6 +440,22 @@ fn bend_row(fold: &FlatFold) -> Vec<String> {
         range(fold.allowance_mm, 2, ""),
         fold.rule.clone(),
     ]
+}
+
+fn band_row(band: &RaiseBand) -> Option<Vec<String>> {
+    let what = match band.work {
+        Work::Stretch => "raise",
+        Work::Shrink => "gather",
+        Work::Leave => return None,
+    };
+    let passes = band.passes.as_ref().map_or_else(|| "–".to_owned(), |own| format!("{:.0} passes", own.value.ceil()));
+    Some(vec![
+        per_cent(band),
+        what.to_owned(),
+        format!("{} %", trimmed(100.0 * band.mean_raise.abs(), 2)),
+        format!("{:.0} cm²", band.flat_area_mm2 / 100.0),
+        passes,
+    ])
 }
 
 fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {

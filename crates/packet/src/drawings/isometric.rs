@@ -36,8 +36,8 @@ pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm
 /// Strips stand in vehicle axes and are seen from their own side; folded pieces stand in axes of their own.
 fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
     let towards = match (piece.kind.as_str(), hand) {
-        ("strip", Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
-        ("strip", _) => DVec3::new(0.8, 1.2, 0.8),
+        ("strip" | "skin", Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
+        ("strip" | "skin", _) => DVec3::new(0.8, 1.2, 0.8),
         _ => DVec3::new(-1.0, -1.0, 1.0),
     };
     ViewAxes::seen_from(towards, DVec3::Z)
@@ -55,7 +55,7 @@ fn layer_of(name: &str) -> Layer {
 
 /// Arrows of the axes in the corner below the view: front and up for a strip, front and the driver's left otherwise.
 fn arrows(draft: &mut Draft, piece: &PiecePlan, view: &ViewAxes, low: glam::DVec2) {
-    let words = if piece.kind == "strip" {
+    let words = if piece.kind != "folded" {
         [(DVec3::X, "front"), (DVec3::Z, "up")]
     } else {
         [(DVec3::X, "front"), (DVec3::Y, "left")]

@@ -5,6 +5,7 @@
 //! **Invariant:** shapes come from the plan's own geometry (flat, surface, cross-sections), never from numbers typed here.
 //! **Invariant:** every view says the hand in full; curl and seam are stated wherever there is a curl.
 
+mod bands;
 mod blank;
 mod draft;
 mod elevation;
@@ -14,6 +15,7 @@ mod hand;
 mod isometric;
 mod profile;
 mod project;
+mod skin_templates;
 mod table;
 mod tape;
 mod template;
@@ -26,6 +28,7 @@ pub use flat_skin::flat_skin_drawing;
 pub use hand::placing_lines;
 pub use isometric::isometric;
 pub use profile::cross_section_view;
+pub use skin_templates::{skin_template_drawings, skin_template_names};
 pub use tape::{Taped, tape_picture};
 pub use template::{cross_section_template, edge_template};
 
@@ -38,6 +41,13 @@ pub fn fitting_scale(width_mm: f64, height_mm: f64, space_width_mm: f64, space_h
         |scale: &Scale| width_mm * scale.ratio() <= space_width_mm && height_mm * scale.ratio() <= space_height_mm;
     let [.., last] = Scale::SERIES;
     Scale::SERIES.into_iter().filter(|scale| scale.ratio() <= 1.0).find(fits).unwrap_or(last)
+}
+
+/// Scale at which a flat goes into the space: one of the series of ISO 5455, or for a skin, whose map is read and not measured, any 1:n.
+pub fn flat_scale(piece: &job::plan::PiecePlan, space_width_mm: f64, space_height_mm: f64) -> Scale {
+    let size = bounds_of(piece.blank.outline_mm.iter().copied()).size();
+    let choose = if piece.skin.is_some() { picture_scale } else { fitting_scale };
+    choose(size.x, size.y, space_width_mm, space_height_mm)
 }
 
 /// Returns the largest scale 1:n, n whole, at which a picture that nobody measures from goes into the space, 1:1 at most.

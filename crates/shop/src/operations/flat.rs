@@ -25,6 +25,7 @@ pub(super) fn set_out(list: &mut List<'_>, section: &SectionWork<'_>) {
 
 pub(super) fn operations(list: &mut List<'_>, piece: &PieceWork<'_>) {
     templates(list, piece);
+    buck(list, piece);
     cut(list, piece);
     mark(list, piece);
     holes(list, piece);
@@ -40,6 +41,21 @@ fn templates(list: &mut List<'_>, piece: &PieceWork<'_>) {
         ..Said::default()
     };
     list.push("make-templates", name(piece), Size { each: piece.templates as f64, ..Size::default() }, said);
+}
+
+fn buck(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    if piece.buck_slices == 0 {
+        return;
+    }
+    let said = Said {
+        what: format!(
+            "Saw the {} of the buck from board, file to the line, put together by their numbers",
+            counted(piece.buck_slices, "slice")
+        ),
+        checks: vec!["the slots close down to the base; the templates lie on the slices".into()],
+        ..Said::default()
+    };
+    list.push("make-buck", name(piece), Size { each: piece.buck_slices as f64, ..Size::default() }, said);
 }
 
 fn cut(list: &mut List<'_>, piece: &PieceWork<'_>) {

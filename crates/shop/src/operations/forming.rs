@@ -3,7 +3,9 @@
 use super::{List, Said, Size, counted, name};
 use crate::PieceWork;
 use crate::work::{bounds_mm, line_length_mm, sagitta_mm};
-use blank::{CrownVerdict, FlatFold, FoldKind};
+use blank::flatten::shop_terms::EdgeForming;
+use blank::skin::{RaiseBand, Work};
+use blank::{CrownVerdict, FlatFold, FoldKind, LengthwiseLine};
 use units::{format_deg, format_mm};
 
 /// A fold line that leaves its chord by more than this cannot be made on a straight folder.
@@ -11,6 +13,8 @@ pub(crate) const STRAIGHT_WITHIN_MM: f64 = 1.0;
 
 pub(super) fn operations(list: &mut List<'_>, piece: &PieceWork<'_>) {
     wheel(list, piece);
+    raise(list, piece);
+    gather_skin(list, piece);
     step(list, piece);
     folds(list, piece);
     rolled(list, piece);
@@ -39,6 +43,51 @@ fn wheel(list: &mut List<'_>, piece: &PieceWork<'_>) {
         checks: vec!["cross-section templates at their stations".into()],
     };
     list.push("wheel", name(piece), Size { metres: length_m(piece), ..Size::default() }, said);
+}
+
+/// Raising of a skin, band by band: minutes count by square metres times per cent.
+fn raise(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let Some(forming) = piece.forming else { return };
+    let raised: Vec<&RaiseBand> = forming.bands.iter().filter(|band| band.work == Work::Stretch).collect();
+    if raised.is_empty() {
+        return;
+    }
+    let effort: f64 = raised.iter().map(|band| band.flat_area_mm2 / 1e6 * 100.0 * band.mean_raise).sum();
+    let band_line = |band: &&RaiseBand| {
+        let passes = band.passes.as_ref().map_or_else(String::new, |passes| {
+            format!(", about {:.0} passes of the wheel to begin with", passes.value.ceil())
+        });
+        format!("{} over {:.0} cm²{passes}", band.label, band.flat_area_mm2 / 100.0)
+    };
+    let said = Said {
+        what: "Raise the skin on the wheel band by band, highest figure first, as the map shows".into(),
+        settings: raised.iter().rev().map(band_line).collect(),
+        checks: vec![
+            "templates at their stations after every round; light and even before it goes on".into(),
+            format!("thinnest place {} after forming", format_mm(forming.thickness[0].thickness_mm, 2)),
+        ],
+    };
+    list.push("raise-skin", name(piece), Size { square_metres: effort, ..Size::default() }, said);
+}
+
+/// Gathering of a skin: its bands that shrink, and what each named edge does.
+fn gather_skin(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let Some(forming) = piece.forming else { return };
+    let shrunk: Vec<&RaiseBand> = forming.bands.iter().filter(|band| band.work == Work::Shrink).collect();
+    let edges = forming.edges.iter().zip(&forming.edge_words);
+    let gathered: Vec<(&EdgeForming, &String)> =
+        edges.filter(|(edge, _)| edge.gather_mm_per_100_mm > GATHER_FROM_MM_PER_100_MM).collect();
+    if shrunk.is_empty() && gathered.is_empty() {
+        return;
+    }
+    let metres = gathered.iter().map(|(edge, _)| edge.flat_length_mm).sum::<f64>() / 1000.0;
+    let bands = shrunk.iter().map(|band| format!("{} over {:.0} cm²", band.label, band.flat_area_mm2 / 100.0));
+    let said = Said {
+        what: "Gather the edges with the shrinker, before and between the rounds of raising".into(),
+        settings: gathered.iter().map(|(_, words)| (*words).clone()).chain(bands).collect(),
+        checks: vec!["length of each finished edge along the skin; templates".into()],
+    };
+    list.push("gather-skin", name(piece), Size { metres, ..Size::default() }, said);
 }
 
 fn step(list: &mut List<'_>, piece: &PieceWork<'_>) {
@@ -132,11 +181,14 @@ fn rolled(list: &mut List<'_>, piece: &PieceWork<'_>) {
 const GATHER_FROM_MM_PER_100_MM: f64 = 0.1;
 
 fn gather(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let of_skin = |line: &&LengthwiseLine| {
+        piece.forming.iter().flat_map(|forming| &forming.edges).any(|edge| edge.name == line.name)
+    };
     let worked: Vec<_> = piece
         .blank
         .lengthwise
         .iter()
-        .filter(|line| !line.held && line.mm_per_100_mm.abs() > GATHER_FROM_MM_PER_100_MM)
+        .filter(|line| !line.held && line.mm_per_100_mm.abs() > GATHER_FROM_MM_PER_100_MM && !of_skin(line))
         .collect();
     if worked.is_empty() {
         return;

@@ -49,6 +49,8 @@ pub struct ShopSettings {
     pub rules: ShopRules,
     /// Trim, reach and tolerance on stock.
     pub allowances: Allowances,
+    /// Development of double-curved skins, with the trial strips of the shop's wheel.
+    pub skins: blank::skin::SkinSettings,
     /// Machines.
     pub machines: Machines,
     /// Sheets in the rack.

@@ -5,7 +5,7 @@ use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table};
 use blank::material_name;
-use job::file::Piece;
+use job::file::{Piece, Route, Skin, SkinProfile};
 use job::plan::PiecePlan;
 use store::JobId;
 
@@ -79,11 +79,40 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
         let (name, thickness) = match piece {
             Piece::Strip(strip) => (&strip.name, &strip.thickness),
             Piece::Folded(folded) => (&folded.name, &folded.thickness),
+            Piece::Skin(skin) => (&skin.name, &skin.thickness),
         };
         Field::text(format!("{prefix}.piece.{name}.thickness"), format!("Sheet of {name}"), thickness.written())
             .hint("0.9 mm, .036\" or 20 swg")
     };
-    pieces.iter().map(field).collect()
+    let skins = pieces.iter().filter_map(|piece| match piece {
+        Piece::Skin(skin) => Some(skin_fields(&prefix, skin)),
+        _ => None,
+    });
+    pieces.iter().map(field).chain(skins.flatten()).collect()
+}
+
+/// What a skin is made from: its route, and the profiles of the contour gauge, one line each.
+fn skin_fields(prefix: &str, skin: &Skin) -> Vec<Field> {
+    let path = format!("{prefix}.piece.{}", skin.name);
+    let chosen = match skin.route {
+        Route::LeastWork => "least_work",
+        Route::WheelOut => "wheel_out",
+        Route::GatherIn => "gather_in",
+    };
+    let routes = [
+        ("least_work", "least work: whatever takes least"),
+        ("wheel_out", "wheel-out: mostly stretched"),
+        ("gather_in", "gather-in: mostly gathered at the edge"),
+    ];
+    let route = Field::choice(format!("{path}.route"), format!("How {} is to be formed", skin.name), chosen, routes);
+    let profile = |(index, own): (usize, &SkinProfile)| {
+        let pairs = own.points.iter().map(|[y, z]| format!("{} {}", y.written(), z.written()));
+        let label = format!("Profile at {}", own.station.written());
+        Field::text(format!("{path}.profile.{index}.points"), label, pairs.collect::<Vec<_>>().join(", "))
+            .hint("across and height of each point, points parted by commas: 0 92, 45 91")
+            .wide()
+    };
+    std::iter::once(route).chain(skin.profiles.iter().enumerate().map(profile)).collect()
 }
 
 fn check_tables(pieces: &[PiecePlan]) -> Vec<Table> {

@@ -1,0 +1,154 @@
+//! A double-curved skin as a person writes it: profiles taken with a contour gauge over one flat datum.
+
+use super::{Face, MakeUp, Opening};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use units::Dimension;
+
+/// A double-curved skin.
+///
+/// Datum: a plane laid over the panel (a board, a table). x runs along it from profile to profile, y across it along each
+/// profile, z up from it, away from the vehicle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Skin {
+    /// Name, unique in its section or pattern.
+    pub name: String,
+    /// Sheet thickness.
+    pub thickness: Dimension,
+    /// Material key.
+    pub material: String,
+    /// Which way x of the datum runs on the vehicle.
+    #[serde(default = "Towards::front")]
+    pub x_runs: Towards,
+    /// Which way y runs.
+    #[serde(default = "Towards::left")]
+    pub y_runs: Towards,
+    /// Face that the gauge touched.
+    #[serde(default)]
+    pub face: Face,
+    /// How the blank is to be formed.
+    #[serde(default)]
+    pub route: Route,
+    /// ± of one reading of the gauge.
+    pub reach: Dimension,
+    /// Profiles in the order of their stations, at least three.
+    #[serde(rename = "profile")]
+    pub profiles: Vec<SkinProfile>,
+    /// Corners of the piece in the datum plane, anticlockwise seen from outside; absent takes the largest four-cornered patch
+    /// that every profile covers.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub outline: Vec<[Dimension; 2]>,
+    /// Edges with a name, a make-up or a length to keep; the others are raw.
+    #[serde(default, rename = "edge", skip_serializing_if = "Vec::is_empty")]
+    pub edges: Vec<SkinEdge>,
+    /// Holes: `along` is x, `from_edge` is y of the datum.
+    #[serde(default, rename = "opening", skip_serializing_if = "Vec::is_empty")]
+    pub openings: Vec<Opening>,
+    /// Stations at which checking templates are wanted; absent takes the middle and both ends.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub templates_at: Vec<Dimension>,
+    /// Board that a buck is cut from; absent makes no buck.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub buck_board: Option<Dimension>,
+}
+
+/// One profile: the panel's height over the datum across it, at one station.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SkinProfile {
+    /// x.
+    pub station: Dimension,
+    /// y and z of each point, in the order of y.
+    pub points: Vec<[Dimension; 2]>,
+    /// ± of this profile where it differs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reach: Option<Dimension>,
+}
+
+/// One edge of a skin, between two neighbouring corners of its outline.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SkinEdge {
+    /// Which edge: from this corner of the outline to the next, counted from 0.
+    pub edge: usize,
+    /// Name as printed ("drip edge").
+    pub name: String,
+    /// Make-ups outward.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub make_ups: Vec<MakeUp>,
+    /// Goes in with the section's joint: takes its lap.
+    #[serde(default)]
+    pub joins: bool,
+    /// Keeps its length: neither gathered nor let out.
+    #[serde(default)]
+    pub held: bool,
+}
+
+/// A direction on the vehicle; left and right as seen sitting in the driving seat facing forward.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Towards {
+    /// To the front.
+    Front,
+    /// To the rear.
+    Rear,
+    /// To the driver's left.
+    Left,
+    /// To the driver's right.
+    Right,
+    /// Up.
+    Up,
+    /// Down.
+    Down,
+}
+
+impl Towards {
+    const fn front() -> Self {
+        Self::Front
+    }
+
+    const fn left() -> Self {
+        Self::Left
+    }
+
+    /// Unit vector in vehicle axes: x forward, y left, z up.
+    #[must_use]
+    pub const fn vector(self) -> glam::DVec3 {
+        use glam::DVec3;
+        match self {
+            Self::Front => DVec3::X,
+            Self::Rear => DVec3::NEG_X,
+            Self::Left => DVec3::Y,
+            Self::Right => DVec3::NEG_Y,
+            Self::Up => DVec3::Z,
+            Self::Down => DVec3::NEG_Z,
+        }
+    }
+
+    /// "to the front".
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Front => "to the front",
+            Self::Rear => "to the rear",
+            Self::Left => "to the driver's left",
+            Self::Right => "to the driver's right",
+            Self::Up => "up",
+            Self::Down => "down",
+        }
+    }
+}
+
+/// How a double-curved blank is to be formed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Route {
+    /// Whatever takes least plastic work.
+    #[default]
+    LeastWork,
+    /// Mostly stretched on the wheel.
+    WheelOut,
+    /// Mostly gathered at the edge.
+    GatherIn,
+}

@@ -1,0 +1,233 @@
+//! Double-curved skins: profiles in millimetres, edges with their make-ups, holes.
+
+use super::make_up::{self, On};
+use super::opening::{self, In};
+use super::strip;
+use super::{Build, JointChoice, Reader, ResolvedPiece, ResolvedShape};
+use crate::file::{self, JointKind, Section};
+use blank::flatten::{ROUTE_WEIGHT, Route};
+use glam::{DMat3, DVec2};
+use section::{Face, Hand, MakeUp, Opening};
+use shop::ShopSettings;
+
+/// A skin in plain numbers, datum axes: x along, y across, z from the datum plane away from the vehicle, mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SkinShape {
+    /// Name.
+    pub name: String,
+    /// Hand of the finished piece.
+    pub hand: Hand,
+    /// Whether the piece has a hand at all.
+    pub has_hand: bool,
+    /// The finished piece is the reflection of what was surveyed.
+    pub mirrored: bool,
+    /// Sheet.
+    pub thickness_mm: f64,
+    /// Material key.
+    pub material: String,
+    /// Face that was measured.
+    pub face: Face,
+    /// Turns datum axes into vehicle axes.
+    pub to_vehicle: DMat3,
+    /// How the blank is formed.
+    pub route: Route,
+    /// Profiles in the order of their stations.
+    pub profiles: Vec<Profile>,
+    /// Corners in the datum plane, anticlockwise seen from outside.
+    pub outline_mm: Vec<DVec2>,
+    /// One per corner of the outline: from it to the next.
+    pub edges: Vec<SkinShapeEdge>,
+    /// Holes: `along_mm` is x, `from_edge_mm` is y.
+    pub openings: Vec<Opening>,
+    /// Stations of checking templates.
+    pub templates_at_mm: Vec<f64>,
+    /// Board for a buck.
+    pub buck_board_mm: Option<f64>,
+}
+
+impl SkinShape {
+    /// Largest ± of what was measured, mm.
+    #[must_use]
+    pub fn reach_mm(&self) -> f64 {
+        self.profiles.iter().map(|profile| profile.reach_mm).fold(0.0, f64::max)
+    }
+
+    /// Length of the outline's edges that take the joint, in the datum plane, mm.
+    #[must_use]
+    pub fn joined_mm(&self) -> f64 {
+        let next = self.outline_mm.iter().cycle().skip(1);
+        let sides = self.outline_mm.iter().zip(next).zip(&self.edges);
+        sides.filter(|(_, edge)| edge.joins).map(|((a, b), _)| a.distance(*b)).sum()
+    }
+}
+
+/// A profile: z over y at one x.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Profile {
+    /// x.
+    pub station_mm: f64,
+    /// (y, z), y rising.
+    pub points_mm: Vec<DVec2>,
+    /// ± of z.
+    pub reach_mm: f64,
+}
+
+/// An edge of the outline.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SkinShapeEdge {
+    /// Name.
+    pub name: String,
+    /// Make-ups outward.
+    pub make_ups: Vec<MakeUp>,
+    /// Takes the section's joint.
+    pub joins: bool,
+    /// Keeps its length.
+    pub held: bool,
+}
+
+pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -> Option<ResolvedPiece> {
+    let field = format!("{}.piece.{}", build.source.path, skin.name);
+    let thickness_mm = strip::sheet(&skin.thickness, &skin.material, &field, build, reader);
+    let (x, y) = (skin.x_runs.vector(), skin.y_runs.vector());
+    if x.dot(y) != 0.0 {
+        reader.fault(format!("{field}.y_runs"), "is along x_runs; give two directions that are square to each other");
+        return None;
+    }
+    let to_vehicle = DMat3::from_cols(x, y, x.cross(y));
+    let reach_mm = reader.length(&format!("{field}.reach"), &skin.reach);
+    let profiles: Vec<Profile> = skin.profiles.iter().map(|own| profile(own, reach_mm, &field, reader)).collect();
+    let outline_mm = outline(skin, &profiles, &field, reader)?;
+    let (edges, wire_stands_out_mm) = edges(build, skin, outline_mm.len(), thickness_mm, &field, reader);
+    let openings = opening::all(build, &skin.openings, In::Skin, &field, reader);
+    let templates = skin.templates_at.iter().map(|at| reader.signed(&format!("{field}.templates_at"), at)).collect();
+    let board = skin.buck_board.as_ref().map(|board| reader.positive(&format!("{field}.buck_board"), board));
+    Some(ResolvedPiece {
+        shape: ResolvedShape::Skin(Box::new(SkinShape {
+            name: skin.name.clone(),
+            hand: build.placed.hand,
+            has_hand: build.section.hand.is_some()
+                || build.source.pattern.is_some_and(|pattern| pattern.hand.is_some()),
+            mirrored: build.placed.mirrored,
+            thickness_mm,
+            material: skin.material.clone(),
+            face: strip::face(skin.face),
+            to_vehicle,
+            route: route(skin.route),
+            profiles,
+            outline_mm,
+            edges,
+            openings,
+            templates_at_mm: templates,
+            buck_board_mm: board,
+        })),
+        wire_stands_out_mm,
+        held_line: None,
+        end_names: [String::new(), String::new()],
+        mate: None,
+        directions: format!("x of the datum runs {}, y {}", skin.x_runs.words(), skin.y_runs.words()),
+    })
+}
+
+fn route(route: file::Route) -> Route {
+    match route {
+        file::Route::LeastWork => Route::LeastWork,
+        file::Route::WheelOut => Route::WheelOut { weight: ROUTE_WEIGHT },
+        file::Route::GatherIn => Route::GatherIn { weight: ROUTE_WEIGHT },
+    }
+}
+
+fn profile(profile: &file::SkinProfile, reach_mm: f64, field: &str, reader: &mut Reader) -> Profile {
+    let field = format!("{field}.profile.{}", profile.station.written());
+    let point = |(i, [y, z]): (usize, &[units::Dimension; 2])| {
+        let field = format!("{field}.points.{i}");
+        DVec2::new(reader.signed(&field, y), reader.signed(&field, z))
+    };
+    let points_mm = profile.points.iter().enumerate().map(point).collect();
+    Profile {
+        station_mm: reader.signed(&format!("{field}.station"), &profile.station),
+        points_mm,
+        reach_mm: profile.reach.as_ref().map_or(reach_mm, |own| reader.length(&format!("{field}.reach"), own)),
+    }
+}
+
+/// Corners as given, or those of the largest upright rectangle that every profile covers.
+fn outline(skin: &file::Skin, profiles: &[Profile], field: &str, reader: &mut Reader) -> Option<Vec<DVec2>> {
+    if !skin.outline.is_empty() {
+        let corner = |(i, [x, y]): (usize, &[units::Dimension; 2])| {
+            let field = format!("{field}.outline.{i}");
+            DVec2::new(reader.signed(&field, x), reader.signed(&field, y))
+        };
+        let corners: Vec<DVec2> = skin.outline.iter().enumerate().map(corner).collect();
+        if corners.len() < 3 {
+            let message = format!("has {} corners; at least 3 are accepted, or none at all", corners.len());
+            reader.fault(format!("{field}.outline"), message);
+            return None;
+        }
+        return Some(corners);
+    }
+    // a point of a profile is (y, z)
+    let ends = |profile: &Profile| Some([profile.points_mm.first()?.x, profile.points_mm.last()?.x]);
+    let across = profiles.iter().filter_map(ends).reduce(|[a, b], [c, d]| [a.max(c), b.min(d)]);
+    let along = profiles.first().zip(profiles.last()).map(|(a, b)| [a.station_mm, b.station_mm]);
+    let (Some([y0, y1]), Some([x0, x1])) = (across, along) else {
+        reader.fault(format!("{field}.profile"), "is missing; give at least three profiles with their points");
+        return None;
+    };
+    if y1 <= y0 || x1 <= x0 {
+        let message = "do not overlap: no patch is covered by all of them; order the stations and the points of each \
+                       profile upwards, or give the outline";
+        reader.fault(format!("{field}.profile"), message);
+        return None;
+    }
+    Some(vec![DVec2::new(x0, y0), DVec2::new(x1, y0), DVec2::new(x1, y1), DVec2::new(x0, y1)])
+}
+
+fn edges(
+    build: &Build<'_>,
+    skin: &file::Skin,
+    corners: usize,
+    thickness_mm: f64,
+    field: &str,
+    reader: &mut Reader,
+) -> (Vec<SkinShapeEdge>, Option<[f64; 2]>) {
+    let raw = |i: usize| SkinShapeEdge { name: format!("edge {i}"), make_ups: Vec::new(), joins: false, held: false };
+    let mut edges: Vec<SkinShapeEdge> = (0..corners).map(raw).collect();
+    let mut wire_stands_out_mm = None;
+    for given in &skin.edges {
+        let path = format!("{field}.edge.{}", given.edge);
+        let make_ups = format!("{path}.make_ups");
+        let on = On { field: &make_ups, thickness_mm, leg_width_mm: None };
+        let chain = make_up::chain(build, &given.make_ups, on, reader);
+        wire_stands_out_mm = wire_stands_out_mm.or(chain.wire_stands_out_mm);
+        if given.joins && !chain.make_ups.is_empty() {
+            reader.fault(format!("{path}.joins"), "an edge that joins takes the joint's lap; leave its make_ups out");
+        }
+        let (name, joins, held) = (given.name.clone(), given.joins, given.held);
+        match edges.get_mut(given.edge) {
+            Some(place) => *place = SkinShapeEdge { name, make_ups: chain.make_ups, joins, held },
+            None => reader.fault(
+                format!("{path}.edge"),
+                format!("is {}; the outline has edges 0 to {}", given.edge, corners.saturating_sub(1)),
+            ),
+        }
+    }
+    (edges, wire_stands_out_mm)
+}
+
+/// Gives the edges that join the lap of the section's joint. The outline is where the old panel is cut; a lap stands beyond it.
+pub(super) fn join(section: &Section, joint: &JointChoice, shop: &ShopSettings, pieces: &mut [ResolvedPiece]) {
+    for piece in pieces {
+        let ResolvedShape::Skin(skin) = &mut piece.shape else { continue };
+        let trim_mm = shop.allowances.least_trim_mm.max(shop.allowances.trim_in_reaches * skin.reach_mm());
+        for edge in skin.edges.iter_mut().filter(|edge| edge.joins) {
+            edge.make_ups = vec![match section.joint.kind {
+                JointKind::SteppedLap => {
+                    MakeUp::Joggle { depth_mm: joint.old_thickness_mm, ramp_mm: joint.ramp_mm, lap_mm: joint.lap_mm }
+                }
+                JointKind::PlainLap | JointKind::BondedLap => MakeUp::Seam { width_mm: joint.lap_mm },
+                JointKind::Butt => MakeUp::Raw { trim_mm },
+                JointKind::Bolted => continue,
+            }];
+        }
+    }
+}
