@@ -4,6 +4,7 @@ use super::{CardSettings, TemplateError};
 use glam::DVec2;
 use mesh::polygon::{check_simple, distance_to_sides_mm};
 use mesh::sections::{ArcChain, ArcVertex};
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
 /// A hand hole is 90 × 30 with round ends (common practice, no source).
@@ -14,7 +15,7 @@ const WEB_MM: f64 = 15.0;
 pub(super) const TEST_DEVIATION_MM: f64 = 0.005;
 
 /// What a mark on a card shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum MarkKind {
     /// The station: the point through which the plane was laid.
     Station,
@@ -29,7 +30,7 @@ pub enum MarkKind {
 }
 
 /// A line drawn on a card, from the working edge into the card.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CardMark {
     /// What it shows.
     pub kind: MarkKind,

@@ -6,6 +6,7 @@ use super::{CardMark, CardSettings, FacedSkin, MarkKind, Points, TemplateError, 
 use glam::DVec3;
 use mesh::sections::{ArcChain, Fit, SectionPlane};
 use section::{Face, Hand};
+use serde::{Deserialize, Serialize};
 
 /// A named point of the vehicle or of the piece to which a card is set.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,7 +33,7 @@ pub struct StationOrder {
 }
 
 /// Where a datum point lies behind the card's working edge.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct DatumLine {
     /// Its name.
     pub name: String,
@@ -45,7 +46,7 @@ pub struct DatumLine {
 }
 
 /// A checking template. All positions in the frame of its plane, mm, seen against the plane's normal: the lettered face.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CheckingTemplate {
     /// The frame.
     pub plane: SectionPlane,

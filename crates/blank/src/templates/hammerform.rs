@@ -13,6 +13,7 @@ use glam::{DVec2, DVec3};
 use mesh::Skin;
 use mesh::polygon::check_simple;
 use mesh::sections::{ArcChain, Fit, SectionCutter, SectionPlane};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// What the edge of the skin is on the finished piece.
@@ -55,7 +56,7 @@ pub struct HammerformOrder {
 }
 
 /// A hammerform. Positions in the frame of its plane, mm, seen from the outside of the sheet.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Hammerform {
     /// Its name.
     pub name: String,

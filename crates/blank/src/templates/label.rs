@@ -5,9 +5,10 @@ use glam::DVec2;
 use glam::DVec3;
 use mesh::sections::SectionPlane;
 use section::{Face, Hand};
+use serde::{Deserialize, Serialize};
 
 /// Where a direction of the vehicle points, seen on a card.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Points {
     /// Along the card: a unit vector in its frame.
     Along(DVec2),
@@ -39,7 +40,7 @@ impl Points {
 }
 
 /// What is written on a template.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct TemplateLabel {
     /// Name of the template or slice.
     pub name: String,

@@ -13,7 +13,7 @@ pub(super) struct Stations {
     pub stations_format: u32,
     /// What was measured; for people.
     #[serde(default, rename = "name")]
-    _name: String,
+    pub _name: String,
     #[serde(default)]
     pub unit: Unit,
     #[serde(default)]

@@ -20,6 +20,9 @@
 
 mod checks;
 mod file;
+mod numbers;
+
+pub use numbers::{Profile, measured};
 
 use crate::{Measured, SurveyError};
 use serde::Deserialize as _;

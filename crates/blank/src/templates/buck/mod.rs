@@ -23,9 +23,10 @@ use super::{CardSettings, FacedSkin, TemplateError};
 use glam::DVec3;
 use mesh::sections::SectionPlane;
 use section::Face;
+use serde::{Deserialize, Serialize};
 
 /// Board and joints: shop settings, no source.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct BuckSettings {
     /// Thickness of the board, mm; 1 to 40. Measure it: boards are not what they are sold as.
     pub board_mm: f64,
@@ -92,7 +93,7 @@ pub struct BuckOrder {
 }
 
 /// A buck.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Buck {
     /// The base.
     pub base: SectionPlane,

@@ -7,9 +7,10 @@ use crate::templates::card::TEST_DEVIATION_MM;
 use glam::{DVec2, DVec3};
 use mesh::polygon::check_simple;
 use mesh::sections::{ArcChain, ArcVertex, Fit, SectionPlane};
+use serde::{Deserialize, Serialize};
 
 /// Which way a slice stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Family {
     /// Across the base's x, running along its y; slots open to the base.
     A,
@@ -45,7 +46,7 @@ impl Family {
 }
 
 /// A slice of a buck. Positions in the frame of its plane: x along the base, y the height over it, mm.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Slice {
     /// "A1", "B3".
     pub name: String,

@@ -3,9 +3,10 @@
 use super::profile::Profile;
 use super::slice::Family;
 use super::{BuckSettings, TemplateError};
+use serde::{Deserialize, Serialize};
 
 /// The side to which a slot is open.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum OpenTo {
     /// Down: slices A.
     Base,
@@ -14,7 +15,7 @@ pub enum OpenTo {
 }
 
 /// A slot of a slice.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Slot {
     /// The slice that goes in.
     pub partner: String,
