@@ -25,7 +25,7 @@ pub use measure_sheet::{measure_page, measure_sheet};
 use glam::DVec2;
 use job::Job;
 use job::file::Decision;
-use job::plan::{PiecePlan, Plan, SectionPlan};
+use job::plan::{Plan, SectionPlan};
 use shop::ShopSettings;
 
 use crate::drawing::{Bounds, Drawing};
@@ -165,10 +165,15 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
             let name = format!("{}.dxf", file_stem(&drawing.name));
             files.push(PacketFile::dxf(path(&name), dxf::to_string(drawing)?, drawing.description.clone()));
         }
-        files.extend(skin_templates(desk, piece, &shop_templates)?.map(|bytes| {
-            let title = format!("Templates, buck and forms of {} at 1:1 on {}", piece.name, desk.paper().name);
-            PacketFile::pdf(path(&format!("templates-{stem}.pdf")), bytes, title)
-        }));
+        let (buck, cards): (Vec<Drawing>, Vec<Drawing>) =
+            shop_templates.into_iter().partition(|drawing| drawing.name.starts_with(drawings::BUCK));
+        for (what, title, set) in [("templates", "Templates and forms", cards), ("buck", "Slices of the buck", buck)] {
+            let title = format!("{title} of {} at 1:1 on {}", piece.name, desk.paper().name);
+            files.extend(
+                full_size(desk, &title, &set)?
+                    .map(|bytes| PacketFile::pdf(path(&format!("{what}-{stem}.pdf")), bytes, title.clone())),
+            );
+        }
         if !stopped {
             files.extend(cut_files::cut_files(desk, section, piece)?);
         }
@@ -176,8 +181,8 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
     Ok(files)
 }
 
-/// Templates of a skin at 1:1, each over as many sheets as it needs.
-fn skin_templates(desk: &Desk<'_>, piece: &PiecePlan, drawings: &[Drawing]) -> Result<Option<Vec<u8>>, PacketError> {
+/// Drawings at 1:1, each over as many sheets as it needs; `None` without any.
+fn full_size(desk: &Desk<'_>, title: &str, drawings: &[Drawing]) -> Result<Option<Vec<u8>>, PacketError> {
     let mut pages = Vec::new();
     for drawing in drawings {
         pages.extend(tiles::split(drawing, tiles::TileOptions::on(desk.paper()))?.pages);
@@ -185,8 +190,7 @@ fn skin_templates(desk: &Desk<'_>, piece: &PiecePlan, drawings: &[Drawing]) -> R
     if pages.is_empty() {
         return Ok(None);
     }
-    let title = format!("{} templates at 1:1, job {}", piece.name, desk.job.number);
-    crate::pdf::pages(&title, Some(desk.day), &pages).map(Some)
+    crate::pdf::pages(&format!("{title}, job {}", desk.job.number), Some(desk.day), &pages).map(Some)
 }
 
 /// A name made safe for a file: letters and digits in lower case, everything else one hyphen.

@@ -55,7 +55,8 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
     )));
     let lines = drawings::placing_lines(&piece.placing);
     paper.put(Block::List { items: lines });
-    paper.picture(&drawings::isometric(piece, section.hand, 170.0, 70.0), "", 70.0)?;
+    let high_mm = if piece.skin.is_some() { 120.0 } else { 70.0 };
+    paper.picture(&drawings::isometric(piece, section.hand, 170.0, high_mm), "", high_mm)?;
     for shape in middle_and_ends(piece) {
         let scale = crate::drawing::Scale::FULL;
         paper.picture(&drawings::cross_section_view(piece, shape, section.hand, scale), "", 80.0)?;

@@ -12,7 +12,7 @@ mod annotate;
 mod bounds;
 mod check;
 mod dodge;
-mod hatch;
+pub(crate) mod hatch;
 mod layer;
 mod polyline;
 mod shape;

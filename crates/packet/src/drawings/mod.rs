@@ -28,7 +28,7 @@ pub use flat_skin::flat_skin_drawing;
 pub use hand::placing_lines;
 pub use isometric::isometric;
 pub use profile::cross_section_view;
-pub use skin_templates::{skin_template_drawings, skin_template_names};
+pub use skin_templates::{BUCK, skin_template_drawings, skin_template_names};
 pub use tape::{Taped, tape_picture};
 pub use template::{cross_section_template, edge_template};
 

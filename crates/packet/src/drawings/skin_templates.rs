@@ -15,6 +15,9 @@ use crate::number::trimmed;
 /// Length of the arrows to the front and up, mm.
 const ARROW_MM: f64 = 18.0;
 
+/// How the name of a slice of a buck begins.
+pub const BUCK: &str = "buck ";
+
 /// Every template of a skin; none for another piece.
 pub fn skin_template_drawings(piece: &PiecePlan) -> Vec<Drawing> {
     let Some(skin) = &piece.skin else { return Vec::new() };
@@ -102,7 +105,7 @@ fn words(draft: &mut Draft, at: DVec2, lines: &[String]) {
 }
 
 fn slice(piece: &PiecePlan, buck: &Buck, slice: &Slice) -> Drawing {
-    let name = format!("buck {} {}", piece.name, slice.name);
+    let name = format!("{BUCK}{} {}", piece.name, slice.name);
     let description = format!("1:1 slice {} of the buck of {}", slice.name, piece.name);
     let mut draft = Draft::new(name, description, Scale::FULL);
     draft.drawing.add(Layer::Template, chain(&slice.outline));
