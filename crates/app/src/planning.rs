@@ -6,6 +6,7 @@ use crate::pictures;
 use crate::reply;
 use crate::shop_data::{Card, today};
 use job::file::{Job, Pattern};
+use job::plan::SeamsOfPiece;
 use job::plan::{PiecePlan, Plan, Planner, SectionPlan};
 use packet::documents::preview;
 use shop::ShopSettings;
@@ -21,6 +22,12 @@ const KEPT: usize = 12;
 /// Most packets that are kept: each holds every file of a job.
 const KEPT_PACKETS: usize = 2;
 
+/// Most sections whose seams are kept.
+const KEPT_SEAMS: usize = 4;
+
+/// Seams of the skins of a section, or why there are none.
+pub type SeamsFound = Result<Vec<SeamsOfPiece>, String>;
+
 /// What is worked out and kept.
 #[derive(Debug)]
 pub struct Planning {
@@ -29,6 +36,7 @@ pub struct Planning {
     plans: Kept<JobId, (RevisionId, Arc<Plan>)>,
     pages: Kept<(JobId, String), (RevisionId, Parts)>,
     documents: Kept<JobId, (RevisionId, Arc<Vec<Document>>)>,
+    seams: Kept<(JobId, String), (SectionPlan, Arc<SeamsFound>)>,
     pictures: Kept<String, (PiecePlan, Arc<PiecePictures>)>,
 }
 
@@ -77,6 +85,7 @@ impl Planning {
             plans: Kept::at_most(KEPT),
             pages: Kept::at_most(KEPT),
             documents: Kept::at_most(KEPT_PACKETS),
+            seams: Kept::at_most(KEPT_SEAMS),
             pictures: Kept::at_most(KEPT),
         }
     }
@@ -146,6 +155,17 @@ impl Planning {
     pub fn remembered(&self, id: JobId, section: &str, revision: RevisionId) -> Option<Parts> {
         let kept = self.pages.get(&(id, section.to_owned()))?;
         (kept.0 == revision).then_some(kept.1)
+    }
+
+    /// Keeps the seams that were found for a section as it was planned.
+    pub fn keep_seams(&self, id: JobId, plan: SectionPlan, found: SeamsFound) {
+        self.seams.put((id, plan.id.clone()), (plan, Arc::new(found)));
+    }
+
+    /// The seams of a section, as long as its pieces are those they were looked for.
+    pub fn seams(&self, id: JobId, plan: &SectionPlan) -> Option<Arc<SeamsFound>> {
+        let (own, found) = self.seams.get(&(id, plan.id.clone()))?;
+        (own.pieces == plan.pieces).then_some(found)
     }
 
     /// The drawings of a piece, made again only when the piece has changed.

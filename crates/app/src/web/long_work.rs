@@ -29,7 +29,7 @@ pub struct WorkState {
     pub done: f64,
     /// "running", "finished", "stopped" or "failed".
     pub state: &'static str,
-    /// What is being done, or why it failed.
+    /// What is being done, where its result stands, or why it failed.
     pub note: String,
 }
 
@@ -49,10 +49,11 @@ impl LongWork {
         Ok(Self { worker: Worker::start().map_err(Failure::machine)?, news: broadcast::channel(256).0 })
     }
 
-    /// Hands work in; every page hears how it goes.
-    fn submit<T: Send + 'static>(
+    /// Hands work in; every page hears how it goes, and at the end where its result stands.
+    pub fn submit<T: Send + 'static>(
         &self,
         name: &'static str,
+        result: &'static str,
         work: impl FnOnce(&numerics::Progress, &numerics::Cancel) -> Result<T, numerics::Cancelled> + Send + 'static,
     ) {
         // The number is known only once the work is in, and the worker may tell of it before that.
@@ -62,7 +63,7 @@ impl LongWork {
             let id = *told.wait();
             let (done, state, note) = match report {
                 Report::Progress(step) => (step.share, "running", step.words),
-                Report::Done(_) => (1.0, "finished", String::new()),
+                Report::Done(_) => (1.0, "finished", result.to_owned()),
                 Report::Cancelled => (0.0, "stopped", String::new()),
                 Report::Failed(why) => (0.0, "failed", why),
             };
@@ -110,7 +111,7 @@ pub async fn start_test(State(app): State<Arc<App>>) -> Result<Json<Vec<WorkStat
     if std::env::var_os(TEST_FLAG).is_none_or(|value| value != "1") {
         return Err(WebError(Failure::not_found("there is no page at this address").hint("start from the rack")));
     }
-    app.long_work.submit("slow stage for the tests", |progress, cancel| {
+    app.long_work.submit("slow stage for the tests", "", |progress, cancel| {
         slow_stage(300, Duration::from_millis(100), progress, cancel)
     });
     Ok(Json(app.long_work.all()))

@@ -112,7 +112,10 @@ fn the_flat_is_written_in_the_order_of_the_mesh() {
     ]);
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     let words = String::from_utf8(output.stdout).unwrap();
-    assert!(words.contains("outer edge") && words.contains("band 0 to 1 %") && words.contains("0.91 mm"), "{words}");
+    assert!(
+        words.contains("outer edge") && words.contains("shrink by 0.25 to 0.5 %") && words.contains("0.91 mm"),
+        "{words}"
+    );
     let flat = std::fs::read_to_string(flat).unwrap();
     assert_eq!(flat.lines().filter(|line| line.starts_with("v ")).count(), points.len());
     let faces: Vec<&str> = flat.lines().filter(|line| line.starts_with("f ")).collect();

@@ -26,7 +26,7 @@ pub const MOST_SEAMS: usize = 3;
 const LEAST_ANGLE_RAD: f64 = PI / 6.0;
 
 /// What a blank, or the worse of two parts, asks of the metal and of the person.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct SkinFigures {
     /// Largest effective strain.
     pub largest_strain: f64,

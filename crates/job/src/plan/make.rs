@@ -42,7 +42,7 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
 }
 
 fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Result<PiecePlan, String> {
-    let settings = settings(piece, shop);
+    let settings = develop_settings(piece, shop);
     let words = |error: &dyn std::fmt::Display| error.to_string();
     let mut places = None;
     let (blank, shape, reach_mm, skin) = match &piece.shape {
@@ -118,7 +118,8 @@ fn check_held(held: &str, blank: &Blank) -> Result<(), String> {
     Err(crate::read::unknown("lengthwise line", held, known.into_iter()))
 }
 
-fn settings(piece: &ResolvedPiece, shop: &ShopSettings) -> DevelopSettings {
+/// How a piece is developed in this shop.
+pub(super) fn develop_settings(piece: &ResolvedPiece, shop: &ShopSettings) -> DevelopSettings {
     let mut strip = blank::strip::StripSettings::from_rules(&shop.rules);
     if let Some(held) = &piece.held_line {
         strip.held = blank::strip::Held::Line(held.clone());

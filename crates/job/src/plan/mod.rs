@@ -12,6 +12,7 @@ mod make;
 mod placing;
 mod protect;
 mod run;
+mod seams;
 mod section_plan;
 mod shapes;
 pub mod skin;
@@ -20,6 +21,7 @@ mod work;
 
 pub use make::Made;
 pub use run::{Planner, plan, promise_from};
+pub use seams::{SeamsOfPiece, propose_seams};
 
 use crate::file::{Hand, Paper};
 use blank::Blank;

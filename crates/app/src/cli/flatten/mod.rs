@@ -6,15 +6,18 @@ use super::figures::{self, Manner, json_text};
 use super::stop::Stop;
 use super::{job_file, progress};
 use crate::failure::{Failure, Kind};
-use blank::flatten::{self, FlatSkin, FlattenError, FlattenSettings, Flow, ROUTE_WEIGHT, Route, shop_terms};
+use blank::DevelopSettings;
+use blank::flatten::{self, FlatSkin, FlattenError, FlattenSettings, Flow, ROUTE_WEIGHT, Route};
+use blank::skin::seams::{SeamProposal, propose};
+use blank::skin::{self, SkinEdge, SkinError, SkinForming, SkinPiece, SkinSettings};
 use clap::{Args, ValueEnum};
-use handbook::forming_limit::FormingLimit;
 use handbook::materials::Material;
 use handbook::{Concern, Grade};
 use mesh::Skin;
 use mesh::import::{self, MeshFormat};
 use numerics::newton::Ending;
 use report::Report;
+use section::Face;
 use shop::ShopSettings;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -60,6 +63,9 @@ pub struct Flatten {
     /// Writes the flat with its bands as SVG at 1:1
     #[arg(long, value_name = "SVG")]
     svg: Option<PathBuf>,
+    /// Proposes up to three seams and says what each saves
+    #[arg(long)]
+    seams: bool,
     #[command(flatten)]
     manner: Manner,
 }
@@ -116,35 +122,121 @@ impl MeshUnit {
 
 /// The sheet that is formed.
 struct Sheet {
+    /// Material key; empty where only the flow was given.
+    key: String,
     name: String,
     flow: Flow,
-    steel: bool,
     thickness_mm: f64,
+}
+
+/// What a mesh comes to.
+struct Done {
+    flat: FlatSkin,
+    forming: Option<SkinForming>,
+    concerns: Vec<Concern>,
+    seams: Vec<SeamProposal>,
 }
 
 /// Runs the command.
 pub fn run(asked: &Flatten) -> Result<(), Failure> {
     let stop = Stop::listen()?;
     let sheet = sheet(asked)?;
-    let skin = skin(asked, &sheet)?;
-    let settings = settings(asked, &sheet)?;
-    let done = flatten::flatten(&skin, &settings, &progress::shown("flatten"), stop.flag());
-    progress::clear();
-    let flat = match done {
-        Err(FlattenError::Cancelled) => return Err(Stop::stopped()),
-        done => done.map_err(|error| Failure::bad_input(error.to_string()).in_place(asked.mesh.display()))?,
+    let skin = skin(asked)?;
+    let done = match asked.energy {
+        WhichEnergy::LeastWork => by_least_work(asked, &sheet, skin.clone(), &stop),
+        WhichEnergy::SymmetricDirichlet => plain(asked, &skin, &stop),
     };
-    if flat.ending == Ending::Cancelled {
-        return Err(Stop::stopped());
-    }
-    let concerns = concerns(asked, &sheet, &flat)?;
-    let report = Report::new(asked, &sheet, &skin, &flat, &concerns)?;
-    write_files(asked, &flat)?;
+    progress::clear();
+    let done = done?;
+    let face = face(asked.face);
+    let middle = if done.forming.is_some() { at_middle(&skin, face, sheet.thickness_mm) } else { skin };
+    let report = Report::new(asked, &sheet, &middle, &done)?;
+    write_files(asked, &done)?;
     figures::print(&if asked.manner.json { json_text(&report)? } else { report.text() })?;
-    match concerns.iter().find(|concern| concern.grade == Grade::Stop) {
+    match done.concerns.iter().find(|concern| concern.grade == Grade::Stop) {
         Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not make this: {}: {}", stop.place, stop.what))
             .hint(stop.what_to_do.clone())),
         None => Ok(()),
+    }
+}
+
+fn face(face: WhichFace) -> Face {
+    match face {
+        WhichFace::Middle => Face::Middle,
+        WhichFace::Outside => Face::Outside,
+        WhichFace::Inside => Face::Inside,
+    }
+}
+
+/// The middle of the sheet: what is flattened.
+fn at_middle(skin: &Skin, face: Face, thickness_mm: f64) -> Skin {
+    match face {
+        Face::Middle => skin.clone(),
+        Face::Outside => skin.offset(-0.5 * thickness_mm),
+        Face::Inside => skin.offset(0.5 * thickness_mm),
+    }
+}
+
+fn by_least_work(asked: &Flatten, sheet: &Sheet, skin: Skin, stop: &Stop) -> Result<Done, Failure> {
+    let refused = |error: SkinError| match error {
+        SkinError::Cancelled | SkinError::Flatten(FlattenError::Cancelled) => Stop::stopped(),
+        error => Failure::bad_input(error.to_string()).in_place(asked.mesh.display()),
+    };
+    let start = skin.topology().ok().and_then(|topology| topology.boundaries.first()?.first().copied());
+    let from_mm = start.and_then(|point| skin.points_mm.get(point as usize)).copied().unwrap_or_default();
+    let edge = SkinEdge { name: "outer edge".into(), from_mm, make_ups: Vec::new(), held: false };
+    let piece = SkinPiece {
+        name: "skin".into(),
+        skin,
+        face: face(asked.face),
+        thickness_mm: sheet.thickness_mm,
+        material: sheet.key.clone(),
+        flow: Some(sheet.flow),
+        route: route(asked)?,
+        edges: vec![edge],
+        hole_names: Vec::new(),
+        holes: Vec::new(),
+        reach_mm: 0.0,
+    };
+    let (develop, settings) = (DevelopSettings::default(), SkinSettings::default());
+    let share = if asked.seams { 0.2 } else { 1.0 };
+    let shown = progress::shown("flatten");
+    let developed =
+        skin::develop(&piece, &develop, &settings, &shown.part(0.0, share), stop.flag()).map_err(refused)?;
+    let seams = if asked.seams {
+        propose(&piece, &developed, &develop, &settings, &shown.part(share, 1.0), stop.flag()).map_err(refused)?
+    } else {
+        Vec::new()
+    };
+    let concerns = developed.blank.concerns;
+    Ok(Done { flat: developed.flat, forming: Some(developed.forming), concerns, seams })
+}
+
+/// The symmetric Dirichlet energy, for comparison.
+fn plain(asked: &Flatten, skin: &Skin, stop: &Stop) -> Result<Done, Failure> {
+    if asked.route != WhichRoute::LeastWork || asked.seams {
+        return Err(Failure::bad_input("the symmetric Dirichlet energy knows no route and no seams")
+            .hint("leave --route and --seams out, or take --energy least-work"));
+    }
+    let settings = FlattenSettings::symmetric_dirichlet();
+    match flatten::flatten(skin, &settings, &progress::shown("flatten"), stop.flag()) {
+        Ok(flat) if flat.ending == Ending::Cancelled => Err(Stop::stopped()),
+        Ok(flat) => Ok(Done { flat, forming: None, concerns: Vec::new(), seams: Vec::new() }),
+        Err(FlattenError::Cancelled) => Err(Stop::stopped()),
+        Err(error) => Err(Failure::bad_input(error.to_string()).in_place(asked.mesh.display())),
+    }
+}
+
+fn route(asked: &Flatten) -> Result<Route, Failure> {
+    let weight = asked.weight.unwrap_or(ROUTE_WEIGHT);
+    match asked.route {
+        WhichRoute::LeastWork if asked.weight.is_some() => {
+            Err(Failure::bad_input("--weight belongs to the routes wheel-out and gather-in")
+                .hint("give one of them, or leave the weight out"))
+        }
+        WhichRoute::LeastWork => Ok(Route::LeastWork),
+        WhichRoute::WheelOut => Ok(Route::WheelOut { weight }),
+        WhichRoute::GatherIn => Ok(Route::GatherIn { weight }),
     }
 }
 
@@ -155,7 +247,7 @@ fn sheet(asked: &Flatten) -> Result<Sheet, Failure> {
         [strength_n_mm2, hardening_exponent] => Ok(Sheet {
             name: format!("K {strength_n_mm2} N/mm², n {hardening_exponent}"),
             flow: Flow { strength_n_mm2: *strength_n_mm2, hardening_exponent: *hardening_exponent },
-            steel: false,
+            key: String::new(),
             thickness_mm,
         }),
         other => {
@@ -187,20 +279,15 @@ fn of_material(asked: &Flatten, thickness_mm: f64) -> Result<Sheet, Failure> {
         ))
     })?;
     let properties = material.properties();
-    Ok(Sheet {
-        name: properties.name.to_owned(),
-        flow: Flow::from(&properties),
-        steel: material.is_steel(),
-        thickness_mm,
-    })
+    Ok(Sheet { name: properties.name.to_owned(), flow: Flow::from(&properties), key, thickness_mm })
 }
 
 fn shop(path: Option<&Path>) -> Result<ShopSettings, Failure> {
     path.map_or_else(crate::demo::shop, job_file::read_shop)
 }
 
-/// Reads the mesh; what is flattened is the middle of the sheet.
-fn skin(asked: &Flatten, sheet: &Sheet) -> Result<Skin, Failure> {
+/// Reads the mesh.
+fn skin(asked: &Flatten) -> Result<Skin, Failure> {
     let place = asked.mesh.display().to_string();
     let format = MeshFormat::of_name(&place)
         .ok_or_else(|| Failure::bad_input("the name of a mesh ends in .ply, .stl or .obj").in_place(&place))?;
@@ -223,56 +310,21 @@ fn skin(asked: &Flatten, sheet: &Sheet) -> Result<Skin, Failure> {
     };
     // Checked before it is moved, so that a fault is named at the place where it stands in the file.
     skin.topology().map_err(|faults| Failure::bad_input(faults.to_string()).in_place(&place))?;
-    let half = 0.5 * sheet.thickness_mm;
-    Ok(match (asked.energy, asked.face) {
-        (WhichEnergy::SymmetricDirichlet, _) | (_, WhichFace::Middle) => skin,
-        (_, WhichFace::Outside) => skin.offset(-half),
-        (_, WhichFace::Inside) => skin.offset(half),
-    })
+    Ok(skin)
 }
 
-fn settings(asked: &Flatten, sheet: &Sheet) -> Result<FlattenSettings, Failure> {
-    let weight = asked.weight.unwrap_or(ROUTE_WEIGHT);
-    let route = match asked.route {
-        WhichRoute::LeastWork if asked.weight.is_some() => {
-            return Err(Failure::bad_input("--weight belongs to the routes wheel-out and gather-in")
-                .hint("give one of them, or leave the weight out"));
-        }
-        WhichRoute::LeastWork => Route::LeastWork,
-        WhichRoute::WheelOut => Route::WheelOut { weight },
-        WhichRoute::GatherIn => Route::GatherIn { weight },
-    };
-    if asked.energy == WhichEnergy::SymmetricDirichlet {
-        if asked.route != WhichRoute::LeastWork {
-            return Err(Failure::bad_input("the symmetric Dirichlet energy knows no route")
-                .hint("leave --route out, or take --energy least-work"));
-        }
-        return Ok(FlattenSettings::symmetric_dirichlet());
-    }
-    Ok(FlattenSettings::least_work(sheet.flow, route, sheet.thickness_mm))
-}
-
-fn concerns(asked: &Flatten, sheet: &Sheet, flat: &FlatSkin) -> Result<Vec<Concern>, Failure> {
-    if asked.energy == WhichEnergy::SymmetricDirichlet {
-        return Ok(Vec::new());
-    }
-    let limit = FormingLimit::new(sheet.thickness_mm, sheet.flow.hardening_exponent, sheet.steel)
-        .map_err(super::bend::rule_failure)?;
-    Ok(shop_terms::concerns(flat, &limit, shop_terms::GatherLimits::default()))
-}
-
-fn write_files(asked: &Flatten, flat: &FlatSkin) -> Result<(), Failure> {
+fn write_files(asked: &Flatten, done: &Done) -> Result<(), Failure> {
     if let Some(path) = &asked.out_mesh {
         if MeshFormat::of_name(&path.to_string_lossy()) != Some(MeshFormat::Obj) {
             let message = format!("--out-mesh is {}; a name that ends in .obj is accepted", path.display());
             return Err(Failure::bad_input(message));
         }
-        write(path, &report::flat_obj(flat))?;
+        write(path, &report::flat_obj(&done.flat))?;
     }
     if asked.dxf.is_none() && asked.svg.is_none() {
         return Ok(());
     }
-    let drawing = packet::drawings::flat_skin_drawing(flat);
+    let drawing = packet::drawings::flat_skin_drawing(&done.flat, done.forming.as_ref());
     if let Some(path) = &asked.dxf {
         write(path, &packet::dxf::to_string(&drawing)?)?;
     }

@@ -1,16 +1,15 @@
 //! What `soundmetal flatten` says of a flat.
 
-use super::{Flatten, Sheet, WhichEnergy};
+use super::{Done, Flatten, Sheet};
 use crate::failure::Failure;
 use blank::flatten::FlatSkin;
 use blank::flatten::shop_terms::{self, EdgeForming};
+use blank::skin::RaiseBand;
+use blank::skin::seams::{SeamProposal, SkinFigures};
 use handbook::Concern;
 use mesh::Skin;
 use serde::Serialize;
 use std::fmt::Write as _;
-
-/// Step of the bands in which raising is told: 1 %.
-const BAND_STEP: f64 = 0.01;
 
 /// What `--json` prints: mm, mm², J; strains are natural logarithms, flat → finished, positive where metal is stretched.
 #[derive(Debug, Serialize)]
@@ -36,15 +35,52 @@ pub struct Report {
     triangles_beyond_any_sheet: usize,
     edges: Vec<EdgeForming>,
     bands: Vec<BandLine>,
+    seams: Vec<SeamLine>,
     concerns: Vec<Concern>,
 }
 
-/// A band, without its triangles.
+/// A band, without its outlines.
 #[derive(Debug, Serialize)]
 struct BandLine {
+    label: String,
     raise: [f64; 2],
     mean_raise: f64,
     flat_area_mm2: f64,
+    wheel_passes: Option<f64>,
+}
+
+impl From<&RaiseBand> for BandLine {
+    fn from(band: &RaiseBand) -> Self {
+        Self {
+            label: band.label.clone(),
+            raise: band.raise,
+            mean_raise: band.mean_raise,
+            flat_area_mm2: band.flat_area_mm2,
+            wheel_passes: band.passes.as_ref().map(|passes| passes.value),
+        }
+    }
+}
+
+/// A seam with what it saves; its line on the face that was given, mm.
+#[derive(Debug, Serialize)]
+struct SeamLine {
+    words: String,
+    length_mm: f64,
+    line_mm: Vec<glam::DVec3>,
+    before: SkinFigures,
+    after: SkinFigures,
+}
+
+impl From<&SeamProposal> for SeamLine {
+    fn from(seam: &SeamProposal) -> Self {
+        Self {
+            words: seam.words(),
+            length_mm: seam.length_mm,
+            line_mm: seam.seam_mm.clone(),
+            before: seam.before,
+            after: seam.after,
+        }
+    }
 }
 
 /// Smallest and largest of some values.
@@ -58,16 +94,10 @@ fn word(value: impl clap::ValueEnum) -> String {
 
 impl Report {
     /// Gathers the figures.
-    pub fn new(
-        asked: &Flatten,
-        sheet: &Sheet,
-        skin: &Skin,
-        flat: &FlatSkin,
-        concerns: &[Concern],
-    ) -> Result<Self, Failure> {
-        let metal = asked.energy == WhichEnergy::LeastWork;
+    pub fn new(asked: &Flatten, sheet: &Sheet, skin: &Skin, done: &Done) -> Result<Self, Failure> {
+        let flat = &done.flat;
+        let metal = done.forming.is_some();
         let [x, y] = [0, 1].map(|axis| range(flat.points_mm.iter().map(|point| point[axis])));
-        let bands = if metal { shop_terms::bands(skin, flat, BAND_STEP) } else { Vec::new() };
         Ok(Self {
             mesh: asked.mesh.display().to_string(),
             triangles: flat.triangles.len(),
@@ -89,15 +119,9 @@ impl Report {
             thickness_after_mm: metal.then(|| range(flat.strains.iter().map(|s| s.thickness_mm))),
             triangles_beyond_any_sheet: flat.beyond_any_sheet.len(),
             edges: edges(skin, flat)?,
-            bands: bands
-                .into_iter()
-                .map(|band| BandLine {
-                    raise: band.raise,
-                    mean_raise: band.mean_raise,
-                    flat_area_mm2: band.flat_area_mm2,
-                })
-                .collect(),
-            concerns: concerns.to_vec(),
+            bands: done.forming.iter().flat_map(|forming| &forming.bands).map(BandLine::from).collect(),
+            seams: done.seams.iter().map(SeamLine::from).collect(),
+            concerns: done.concerns.clone(),
         })
     }
 
@@ -131,12 +155,12 @@ impl Report {
             line(&edge.name, format!("{verb} {figure:.2} mm per 100 mm; {:.1} mm in the flat", edge.flat_length_mm));
         }
         for band in &self.bands {
-            let verb = if band.mean_raise < 0.0 { "shrink" } else { "raise" };
-            let [low, high] = band.raise.map(|share| 100.0 * share);
-            line(
-                &format!("band {low:.0} to {high:.0} %"),
-                format!("{verb} by {:.2} % over {:.0} mm²", 100.0 * band.mean_raise.abs(), band.flat_area_mm2),
-            );
+            let passes =
+                band.wheel_passes.map_or_else(String::new, |passes| format!(", about {:.0} passes", passes.ceil()));
+            line("band", format!("{} over {:.0} mm²{passes}", band.label, band.flat_area_mm2));
+        }
+        for (index, seam) in self.seams.iter().enumerate() {
+            line(&format!("seam {}", index + 1), seam.words.clone());
         }
         for concern in &self.concerns {
             line(

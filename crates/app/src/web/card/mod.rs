@@ -5,10 +5,12 @@ pub mod fields;
 mod other;
 mod question;
 mod questions;
+mod seams;
 mod view;
 
 pub use edit::{change, redo, undo};
 pub use other::{go_back, history, move_on, times};
+pub use seams::look as look_for_seams;
 pub use view::{ConcernView, concern_views};
 
 use super::{App, WebError, page};

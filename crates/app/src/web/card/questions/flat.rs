@@ -2,6 +2,7 @@
 
 use super::{Asked, mm};
 use crate::web::card::question::{Picture, Question};
+use crate::web::card::seams;
 use crate::web::figures::{Cell, Figure, Table, escape};
 use blank::{Blank, CrownVerdict, FaceUp, HoleFinish, LengthwiseLine};
 use job::plan::PiecePlan;
@@ -21,14 +22,16 @@ pub fn ask(asked: &Asked<'_>) -> Question {
         )),
         small: false,
     };
+    let found = asked.app.planning.seams(asked.id(), asked.plan);
     Question {
         title: "What do we cut from flat?",
         pictures: asked.plan.pieces.iter().map(picture).collect(),
         answer: answer(&blanks),
         short: blanks.first().map_or_else(|| "nothing".into(), |blank| size_words(blank)),
-        tables: blanks.iter().flat_map(|blank| tables(blank)).collect(),
+        tables: blanks.iter().flat_map(|blank| tables(blank)).chain(seams::tables(found.as_deref())).collect(),
         figures: blanks.iter().flat_map(|blank| blank.workings.iter().map(Figure::named)).collect(),
-        extra: blanks.iter().map(|blank| strain_html(blank)).collect(),
+        extra: blanks.iter().map(|blank| strain_html(blank)).collect::<String>()
+            + &seams::html(asked.id(), asked.plan, found.as_deref()),
         ..Question::default()
     }
 }

@@ -60,5 +60,12 @@ function update(box, state) {
   if (!going) {
     bar?.remove();
     stop?.remove();
+    if (state.state === "finished" && state.note !== "") {
+      const again = document.createElement("a");
+      again.className = "button main";
+      again.href = location.pathname;
+      again.textContent = "Load the card again";
+      words?.append(`; ${state.note}. `, again);
+    }
   }
 }

@@ -1,0 +1,115 @@
+//! Seams for a skin: looked for as long work, shown under question 5 when found.
+
+use super::Now;
+use crate::failure::Failure;
+use crate::planning::SeamsFound;
+use crate::web::figures::{Cell, Table, escape};
+use crate::web::{App, WebError};
+use axum::extract::{Path, State};
+use axum::response::Redirect;
+use blank::skin::seams::{SeamProposal, SkinFigures};
+use job::plan::{SeamsOfPiece, SectionPlan, propose_seams};
+use std::fmt::Write as _;
+use std::sync::Arc;
+use store::JobId;
+
+/// Size of the pictures, mm.
+const SIZE_MM: [f64; 2] = [150.0, 110.0];
+
+/// Starts the search; the card tells how far it is.
+pub async fn look(State(app): State<Arc<App>>, Path((id, section)): Path<(i64, String)>) -> Result<Redirect, WebError> {
+    let back = format!("/card/{id}/section/{section}#q5");
+    let work = app.work(move |app| {
+        let now = Now::read(app, JobId(id))?;
+        let own = now.section(&section)?.clone();
+        let plan = now.plan.sections.iter().find(|plan| plan.id == section);
+        if plan.is_none_or(|plan| plan.pieces.iter().all(|piece| piece.skin.is_none())) {
+            return Err(Failure::bad_input(format!("{} has no double-curved skin that could be parted", own.title)));
+        }
+        Ok((now.card.job.clone(), own, app.planning.settings(), plan.cloned()))
+    });
+    let (job, own, settings, plan) = work.await?;
+    let keeper = Arc::clone(&app);
+    app.long_work.submit("looking for seams", "the seams stand under question 5", move |progress, cancel| {
+        let found = propose_seams(&job, &own, &settings, progress, cancel)?;
+        if let Some(plan) = plan {
+            keeper.planning.keep_seams(JobId(id), plan, found);
+        }
+        Ok(())
+    });
+    Ok(Redirect::to(&back))
+}
+
+/// What stands under question 5: the button, and what was found for the piece as it is now.
+pub fn html(id: JobId, plan: &SectionPlan, found: Option<&SeamsFound>) -> String {
+    if plan.pieces.iter().all(|piece| piece.skin.is_none()) {
+        return String::new();
+    }
+    let mut html = format!(
+        "<h3>Seams</h3><form method=\"post\" action=\"/card/{}/section/{}/seams\"><button class=\"button\">Look for seams</button></form>",
+        id.0,
+        escape(&plan.id)
+    );
+    match found {
+        None => html.push_str("<p>Two parts may be made with less work than one; nothing has been looked for yet.</p>"),
+        Some(Err(why)) => {
+            let _ = write!(html, "<p role=\"alert\">No seams: {}</p>", escape(why));
+        }
+        Some(Ok(pieces)) => pieces.iter().for_each(|piece| of_piece(&mut html, piece)),
+    }
+    html
+}
+
+fn of_piece(html: &mut String, found: &SeamsOfPiece) {
+    if found.proposals.is_empty() {
+        let _ = write!(
+            html,
+            "<p>{}: no line keeps clear of corners and holes; no seam is proposed.</p>",
+            escape(&found.piece)
+        );
+        return;
+    }
+    let [width, height] = SIZE_MM;
+    let whole = packet::drawings::seams_drawing(&found.whole.blank, &found.proposals, width, height);
+    figure(html, &whole, &format!("{}: seams in its flat, best first", found.piece));
+    for (index, proposal) in found.proposals.iter().enumerate() {
+        let parts = packet::drawings::seam_parts_drawing(proposal, width, height);
+        figure(html, &parts, &format!("seam {}: the two flats", index + 1));
+    }
+}
+
+/// What each seam of a piece saves, for the tables of question 5.
+pub fn tables(found: Option<&SeamsFound>) -> Vec<Table> {
+    let pieces = found.and_then(|found| found.as_ref().ok());
+    let one = |found: &SeamsOfPiece| {
+        let before = &found.proposals.first()?.before;
+        let proposals = found.proposals.iter().enumerate();
+        let seams = proposals.map(|(i, own)| row(&format!("seam {}", i + 1), Some(own), &own.after));
+        Some(Table {
+            caption: format!("What each seam of {} saves", found.piece),
+            head: vec!["cut", "seam", "least radius", "largest strain", "worst gather", "work", "stops"],
+            rows: std::iter::once(row("one blank", None, before)).chain(seams).collect(),
+        })
+    };
+    pieces.into_iter().flatten().filter_map(one).collect()
+}
+
+fn figure(html: &mut String, drawing: &packet::Drawing, caption: &str) {
+    let svg = packet::svg::drawing(drawing, 3.0).unwrap_or_default();
+    let svg = svg.split_once("<svg").map_or_else(String::new, |(_, rest)| format!("<svg{rest}"));
+    let caption = escape(caption);
+    let _ = write!(html, "<figure class=\"drawing-frame\">{svg}<figcaption>{caption}</figcaption></figure>");
+}
+
+fn row(name: &str, seam: Option<&SeamProposal>, figures: &SkinFigures) -> Vec<Cell> {
+    let radius = |mm: f64| if mm.is_finite() && mm < 10_000.0 { format!("{mm:.0} mm") } else { "straight".into() };
+    vec![
+        Cell::words(name),
+        Cell::number(seam.map_or_else(|| "–".into(), |seam| format!("{:.0} mm", seam.length_mm))),
+        Cell::number(seam.map_or_else(|| "–".into(), |seam| radius(seam.least_radius_mm))),
+        Cell::number(format!("{:.2} %", 100.0 * figures.largest_strain)),
+        Cell::number(format!("{:.1} mm per 100 mm", figures.worst_gather_mm_per_100_mm)),
+        Cell::number(format!("{:.0} J", figures.work_j)),
+        Cell::number(figures.stops.to_string()),
+    ]
+}
