@@ -54,6 +54,9 @@ struct Compared {
     likely: String,
 }
 
+/// How a reading would read had it been written otherwise.
+type Change<'a> = &'a dyn Fn(&Datum) -> Datum;
+
 impl Look<'_> {
     /// Fits the readings that are `taken`; `None` when they are too few for a surface.
     fn surface(&self, taken: impl Fn(usize) -> bool) -> Result<Option<SplineSurface>, SurveyError> {
@@ -115,7 +118,7 @@ impl Look<'_> {
         members: &[usize],
         others: &SplineSurface,
         reaches: f64,
-        misses: &dyn Fn(&dyn Fn(&Datum) -> Datum) -> f64,
+        misses: &dyn Fn(Change<'_>) -> f64,
     ) -> String {
         let off = |&index: &usize| self.data[index].value - others.value(self.data[index].at);
         let shift = middle(members.iter().map(off));

@@ -62,7 +62,7 @@ pub fn fit(
         concerns.push(concerns::scatter(surface.scatter()));
     }
     concerns.extend(misreadings);
-    concerns.sort_by(|a, b| b.grade.cmp(&a.grade));
+    concerns.sort_by_key(|concern| std::cmp::Reverse(concern.grade));
     Ok(SurfaceFit { measured, surface, concerns })
 }
 

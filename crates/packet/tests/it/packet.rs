@@ -356,7 +356,7 @@ fn list_of_files() {
 fn openings_are_listed_from_the_datum_of_the_running_dimensions() {
     let mut listed = 0;
     for piece in demo().plan.sections.iter().flat_map(|section| &section.pieces) {
-        let lists = packet::drawings::flat_lists(&piece.blank);
+        let lists = packet::drawings::flat_lists(piece);
         let Some(openings) = lists.iter().find(|list| list.head[0] == "opening") else { continue };
         for row in &openings.rows {
             listed += 1;
@@ -374,7 +374,7 @@ fn openings_are_listed_from_the_datum_of_the_running_dimensions() {
 #[test]
 fn the_bend_table_prints_the_factor_it_names() {
     let tray = demo().plan.sections.iter().flat_map(|section| &section.pieces).find(|piece| piece.kind == "folded");
-    let lists = packet::drawings::flat_lists(&tray.unwrap().blank);
+    let lists = packet::drawings::flat_lists(tray.unwrap());
     let bends = lists.iter().find(|list| list.head[0] == "no.").unwrap();
     let column = bends.head.iter().position(|title| *title == "K").unwrap();
     // r 1.6, s 1.2: k = 0.65 + 0.5·log10(r/s) = 0.7125
