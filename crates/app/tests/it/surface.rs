@@ -99,7 +99,8 @@ fn bad_surveys_are_refused_in_one_line() {
     let stations = stations.to_str().unwrap();
     assert_refused(&["surface", stations, "-o", "out.step"], ".ply, .stl or .obj");
     assert_refused(&["surface", stations, "-o", &out, "--smoothing", "lots"], "--smoothing is lots");
-    assert_refused(&["surface", stations, "-o", &out, "--edge", "-3 mm"], "--edge");
+    assert_refused(&["surface", stations, "-o", &out, "--edge", "0"], "the edge is 0");
+    assert_refused(&["surface", stations, "-o", &out, "--edge", "wide"], "--edge");
     assert_refused(&["surface", stations, "-o", &out, "--tolerance", "0"], "the tolerance is 0");
     assert_refused(&["surface", stations, "-o", &out, "--reach", "1 mm"], "belong to points");
     assert_refused(&["surface", "no-such.stations.toml", "-o", &out], "cannot be read");
