@@ -16,6 +16,8 @@ const SHOP: &str = "shop.toml";
 const JOB: &str = "wren15.toml";
 /// The same van as it was asked for on the telephone.
 const ENQUIRY: &str = "wren15-enquiry.toml";
+/// A double-curved skin of it.
+const DOME: &str = "dome-corner.toml";
 
 /// The demo's shop.
 ///
@@ -40,7 +42,7 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let own = [enquiry, job.clone()].map(|job| DemoCard { job, said: None });
+    let own = [enquiry, job.clone(), read(DOME)?].map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
 

@@ -7,6 +7,7 @@ mod fitting;
 mod phone;
 mod purity;
 mod reading;
+mod skins;
 mod stops;
 mod worker;
 
@@ -18,13 +19,16 @@ const WREN15: &str = include_str!("../../../../examples/wren15.toml");
 const ENQUIRY: &str = include_str!("../../../../examples/wren15-enquiry.toml");
 const SHOP: &str = include_str!("../../../../examples/shop.toml");
 
+const DOME: &str = include_str!("../../../../examples/dome-corner.toml");
+
 /// Every example job.
-const EXAMPLES: [(&str, &str); 6] = [
+const EXAMPLES: [(&str, &str); 7] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
     ("gutter-flanges", include_str!("../../../../examples/gutter-flanges.toml")),
     ("step-well", include_str!("../../../../examples/step-well.toml")),
+    ("dome-corner", DOME),
     ("locker-door", include_str!("../../../../examples/locker-door.toml")),
 ];
 

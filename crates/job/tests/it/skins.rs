@@ -1,0 +1,143 @@
+//! Double-curved skins: the roof dome corner of the invented Wren 15 from its profiles to flat, shape, templates and price.
+
+use crate::{DOME, planned, section, shop};
+use blank::FaceUp;
+use glam::DVec3;
+use job::plan::{PiecePlan, Plan};
+use std::sync::LazyLock;
+
+static LEFT: LazyLock<Plan> = LazyLock::new(|| planned(DOME));
+
+fn changed(pairs: &[(&str, &str)]) -> String {
+    pairs.iter().fold(DOME.to_owned(), |text, (from, to)| {
+        assert!(text.contains(from), "the dome has no {from:?}");
+        text.replacen(from, to, 1)
+    })
+}
+
+fn piece(plan: &Plan) -> &PiecePlan {
+    &section(plan, "dome").pieces[0]
+}
+
+#[track_caller]
+fn fault(pairs: &[(&str, &str)]) -> String {
+    let plan = planned(&changed(pairs));
+    let faults: Vec<_> = plan.all_faults().map(|fault| format!("{}: {}", fault.field, fault.message)).collect();
+    assert!(!faults.is_empty() && section(&plan, "dome").pieces.is_empty());
+    faults.join("\n")
+}
+
+/// The surface passes near every reading: the demo's heights are rounded to half a millimetre.
+#[test]
+fn the_dome_is_planned_with_its_residuals() {
+    let skin = piece(&LEFT).skin.as_ref().unwrap();
+    assert!(skin.largest_residual_mm < 1.0 && skin.rms_residual_mm < 0.3, "{}", skin.largest_residual_mm);
+    assert!(section(&LEFT, "dome").price.is_some());
+    assert!(LEFT.open_stops(section(&LEFT, "dome")).next().is_none());
+}
+
+/// Handbook S24: a strip of half-width b over principal radii R1 and R2 has an edge b²/(2·R1·R2) shorter than its middle.
+/// The dome's middle has crown radii of about 760 and 590 mm; its flat is 360 mm across, so the gathering of its long edges is
+/// of the size 180²/(2·760·590) = 3.6 %, half of it where least work shares it between middle and edge.
+#[test]
+fn gathering_is_of_the_size_that_the_crowns_say() {
+    let skin = piece(&LEFT).skin.as_ref().unwrap();
+    for edge in &skin.forming.edges {
+        let share = edge.gather_mm_per_100_mm / 100.0;
+        assert!((0.002..0.036).contains(&share), "{}: {share}", edge.name);
+    }
+}
+
+/// x forward, y left, z up: the corner runs down to the front and to the driver's left.
+#[test]
+fn it_stands_where_its_datum_says() {
+    let [low, high] = piece(&LEFT).shape.bounds_mm().unwrap();
+    assert!(high.x > 400.0 && low.x > -20.0 && high.y > 350.0 && low.y > -20.0, "{low} {high}");
+    assert_eq!(piece(&LEFT).placing.front_end, "front edge to the front, rear cut to the rear");
+    piece(&LEFT).shape.validate().unwrap();
+}
+
+/// The other hand: the finished shape reflected, the same flat with its other face up, every figure the same.
+#[test]
+fn the_other_hand_is_the_reflection() {
+    // a pattern surveyed on the left, wanted for the right
+    let right = as_pattern("right");
+    let (left, other) = (piece(&LEFT), piece(&right));
+    assert_eq!((left.blank.face_up, other.blank.face_up), (FaceUp::Outside, FaceUp::Inside));
+    assert_eq!(left.blank.outline_mm, other.blank.outline_mm);
+    let reflected: Vec<DVec3> = left.shape.points_mm.iter().map(|p| DVec3::new(p.x, -p.y, p.z)).collect();
+    assert_eq!(reflected, other.shape.points_mm);
+    let template = &other.skin.as_ref().unwrap().templates[0];
+    assert!(template.label.lines().iter().any(|line| line.starts_with("RIGHT hand")), "{:?}", template.label.lines());
+    assert!(other.skin.as_ref().unwrap().buck.is_some());
+}
+
+/// The dome as a pattern surveyed on the left, made for a hand.
+fn as_pattern(hand: &str) -> Plan {
+    let (head, pieces) = DOME.split_once("[[section.piece]]").unwrap();
+    let head = head.replace("hand = \"left\"", &format!("hand = \"{hand}\"\nfrom_pattern = {{ id = \"dome\" }}"));
+    let pattern = "[[pattern]]\nid = \"dome\"\ntitle = \"dome\"\nvehicle = \"Wren 15\"\nhand = \"left\"\nunit = \"millimetre\"\n\
+                   [[pattern.measurement]]\nid = \"c\"\ntitle = \"c\"\nhow = \"c\"\ntape = \"straight\"\nrole = { is = \"check\" }\n\
+                   nominal = 400\nbetween = [300, 500]\nreach = 2\n";
+    let pieces = format!("[[section.piece]]{pieces}").replace("section.piece", "pattern.piece");
+    planned(&format!("{head}\n{pattern}\n{pieces}"))
+}
+
+#[test]
+fn templates_buck_and_forms_go_with_it() {
+    let skin = piece(&LEFT).skin.as_ref().unwrap();
+    assert_eq!(skin.templates.len(), 3);
+    let buck = skin.buck.as_ref().unwrap();
+    let assembly = blank::templates::buck::check_assembly(buck).unwrap();
+    assert!(!assembly.meetings.is_empty() && assembly.interference_mm < 1e-6 && assembly.base_gap_mm < 1e-6);
+    assert_eq!(skin.hammerforms.len(), 2, "both flanged edges lie nearly in a plane");
+    let kinds: Vec<&str> = section(&LEFT, "dome").operations.iter().map(|own| own.kind.as_str()).collect();
+    for kind in ["make-buck", "raise-skin", "gather-skin"] {
+        assert!(kinds.contains(&kind), "{kind} in {kinds:?}");
+    }
+}
+
+#[test]
+fn bad_skins_are_named() {
+    let parallel = fault(&[("y_runs = \"left\"", "y_runs = \"rear\"")]);
+    assert!(parallel.contains("y_runs") && parallel.contains("square"), "{parallel}");
+    let crossed = "outline = [[0, 0], [420, 360], [420, 0], [0, 360]]\nreach = \"1 mm\"";
+    let crossed = fault(&[("reach = \"1 mm\"", crossed)]);
+    assert!(crossed.contains("does not cross itself"), "{crossed}");
+    let order = fault(&[("station = 120\n", "station = 20\n")]);
+    assert!(order.contains("station"), "{order}");
+    let beyond = fault(&[("edge = 3\nname", "edge = 7\nname")]);
+    assert!(beyond.contains("edges 0 to 3"), "{beyond}");
+    let both = fault(&[("name = \"front edge\"\n", "name = \"front edge\"\njoins = true\n")]);
+    assert!(both.contains("make_ups"), "{both}");
+    let few = DOME.split("[[section.piece.profile]]").take(3).collect::<Vec<_>>().join("[[section.piece.profile]]");
+    let few = planned(&few);
+    assert!(
+        few.all_faults().any(|fault| fault.message.contains("3 or more")),
+        "{:?}",
+        few.all_faults().collect::<Vec<_>>()
+    );
+}
+
+/// Seams are long work: cancelled at once, and otherwise none is worse than the whole in stops.
+#[test]
+fn seams_are_proposed_or_the_search_is_stopped() {
+    let job = crate::read(DOME);
+    let cancel = numerics::Cancel::new();
+    cancel.cancel();
+    let stopped = job::plan::propose_seams(&job, &job.sections[0], &shop(), &numerics::Progress::silent(), &cancel);
+    assert!(stopped.is_err());
+    let found = job::plan::propose_seams(
+        &job,
+        &job.sections[0],
+        &shop(),
+        &numerics::Progress::silent(),
+        &numerics::Cancel::new(),
+    );
+    let found = found.unwrap().unwrap();
+    assert_eq!(found.len(), 1);
+    for seam in &found[0].proposals {
+        assert!(seam.after.work_j < seam.before.work_j && seam.length_mm > 100.0, "{}", seam.words());
+    }
+    assert!(!found[0].proposals.is_empty());
+}
