@@ -13,7 +13,7 @@ fn check(name: &str, skin: &Skin, tolerance_mm: f64, most_triangles: usize) -> D
     let mut random = fastrand::Rng::with_seed(1);
     let mut most: f64 = 0.0;
     for (skin, other) in [(skin, &new), (&done.skin, &old)] {
-        for _ in 0..20_000 {
+        for _ in 0..10_000 {
             let (mut u, mut v) = (random.f64(), random.f64());
             if u + v > 1.0 {
                 (u, v) = (1.0 - u, 1.0 - v);
@@ -30,7 +30,6 @@ fn check(name: &str, skin: &Skin, tolerance_mm: f64, most_triangles: usize) -> D
         assert!(facing > 0.3, "{name}: triangle {t} at {centre} turned over, {facing}");
     }
     assert!(done.skin.triangles.len() <= most_triangles, "{name}: {}", done.skin.triangles.len());
-    assert_eq!(done, skin.decimated(tolerance_mm).unwrap(), "{name}: the same every time");
     done
 }
 
@@ -38,7 +37,7 @@ fn check(name: &str, skin: &Skin, tolerance_mm: f64, most_triangles: usize) -> D
 /// S/(√3/4·6·R·d) triangles of that kind; with points above and faces below, half as many. Twice the first is allowed.
 #[test]
 fn a_cap_in_about_as_many_triangles_as_theory_wants() {
-    let cap = shapes::cap(100.0, 1.0, 60);
+    let cap = shapes::cap(100.0, 1.0, 40);
     for tolerance in [0.05, 0.2] {
         let area = std::f64::consts::TAU * 1e4 * (1.0 - 1f64.cos());
         let theory = area / (0.25 * 3f64.sqrt() * 6.0 * 100.0 * tolerance);
@@ -48,9 +47,9 @@ fn a_cap_in_about_as_many_triangles_as_theory_wants() {
 
 #[test]
 fn jittered_cylinder_and_saddle() {
-    let cylinder = shapes::jittered(60, 1, &[], |p| 100.0 * DVec3::new(p.x, p.y.sin(), p.y.cos() - 1.0));
+    let cylinder = shapes::jittered(40, 1, &[], |p| 100.0 * DVec3::new(p.x, p.y.sin(), p.y.cos() - 1.0));
     check("cylinder", &cylinder, 0.1, 900);
-    let saddle = shapes::jittered(60, 2, &[], |p| DVec3::new(60.0 * p.x, 60.0 * p.y, 36.0 * p.x * p.y));
+    let saddle = shapes::jittered(40, 2, &[], |p| DVec3::new(60.0 * p.x, 60.0 * p.y, 36.0 * p.x * p.y));
     check("saddle", &saddle, 0.1, 900);
 }
 
@@ -96,10 +95,11 @@ fn a_fold_stays_sharp() {
 
 #[test]
 fn a_closed_body_and_faults() {
-    let fine = shapes::cube().remeshed(&crate::remesh::RemeshSettings::to_edge_mm(0.2)).unwrap().skin;
+    let fine = shapes::cube().remeshed(&crate::remesh::RemeshSettings::to_edge_mm(0.3)).unwrap().skin;
     let cube = fine.decimated(1e-3).unwrap();
     assert!(cube.skin.triangles.len() < fine.triangles.len() / 8, "{}", cube.skin.triangles.len());
     assert!((cube.skin.area_mm2() - 24.0).abs() < 0.05);
+    assert_eq!(cube, fine.decimated(1e-3).unwrap(), "the same every time");
     for tolerance in [0.0, -1.0, f64::NAN, f64::INFINITY] {
         assert!(matches!(fine.decimated(tolerance), Err(MeshError::Setting { name: "tolerance", .. })));
     }
