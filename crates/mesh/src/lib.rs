@@ -2,9 +2,13 @@
 //!
 //! A [`Surface`] is what `section` tessellates into and what the 3D view, the templates and (later) the flattening of
 //! double-curved skins read. Lengths in mm. It holds no topology; build that from it where needed.
+//!
+//! A [`Skin`] is one sheet as a scan or a fit gives it. What can be asked of it: [`topology`], [`curvature`], [`nearest`] (closest point
+//! and ray), [`deviation_mm`] from another, plane [`sections`]; what can be made of it: [`remesh`], [`decimate`], [`crop`].
 
 pub mod crop;
 pub mod curvature;
+pub mod decimate;
 pub mod export;
 pub mod import;
 pub mod nearest;
