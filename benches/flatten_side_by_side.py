@@ -1,6 +1,6 @@
 """Flattening beside the reference library (libigl 2.6.3: its scalable injective map), same meshes, same energy, same stop.
 
-    python benches/flatten_side_by_side.py [SIZE ...]        (a Python with libigl, numpy and scipy)
+    python benches/flatten_side_by_side.py [SIZE or SKIN ...]        (a Python with libigl, numpy and scipy)
 
 Runs `cargo bench -p benches --bench flatten` on the symmetric Dirichlet energy, which also writes its skins; then the reference
 on each of them, from its least-squares conformal map, until the energy minus 4 falls by less than 1e-4 of itself in a step.

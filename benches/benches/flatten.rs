@@ -1,7 +1,7 @@
 //! Flattening side by side: seconds, Newton steps, energy of each skin; `cargo bench -p benches --bench flatten -- 20000 100000`.
 //!
 //! Sizes (triangles) as arguments; words choose skins (`cap60`) and energies (`dirichlet`, `least-work`, `wheel-out`,
-//! `gather-in`). `--write=DIR` also writes each skin there as OBJ, for `benches/flatten_side_by_side.py`, which runs the reference
+//! `gather-in`); `cancel` measures instead how long it takes to stop. `--write=DIR` also writes each skin there as OBJ, for `benches/flatten_side_by_side.py`, which runs the reference
 //! library on the same meshes. Processor seconds are those of this process: on a shared machine they tell more than the clock.
 
 use blank::flatten::{FlattenSettings, Flow, ROUTE_WEIGHT, Route, flatten};
@@ -87,6 +87,33 @@ fn row(name: &str, skin: &Skin, energy: &str) -> String {
     )
 }
 
+/// Longest time from the wish to stop to the return, of nine wishes spread over a run: a row of a table.
+fn cancel_row(name: &str, skin: &Skin) -> String {
+    let settings = settings("least-work");
+    let start = Instant::now();
+    let _ = flatten(skin, &settings, &Progress::silent(), &Cancel::new());
+    let whole = start.elapsed();
+    let stops = (1..10).map(|tenth| {
+        let cancel = Cancel::new();
+        std::thread::scope(|scope| {
+            let asked = scope.spawn(|| {
+                std::thread::sleep(whole * tenth / 10);
+                cancel.cancel();
+                Instant::now()
+            });
+            let _ = flatten(skin, &settings, &Progress::silent(), &cancel);
+            let back = Instant::now();
+            asked.join().map_or(f64::NAN, |asked| back.saturating_duration_since(asked).as_secs_f64())
+        })
+    });
+    let longest = stops.fold(0.0, f64::max);
+    format!(
+        "| {name} | {} | cancel | {:.2} s whole | stops within {longest:.3} s |",
+        skin.triangles.len(),
+        whole.as_secs_f64()
+    )
+}
+
 fn main() -> std::io::Result<()> {
     let all: Vec<String> = std::env::args().skip(1).collect();
     let directory = all.iter().find_map(|a| a.strip_prefix("--write="));
@@ -106,6 +133,10 @@ fn main() -> std::io::Result<()> {
             let skin = skin(name, n);
             if let Some(directory) = directory {
                 write_obj(&Path::new(directory).join(format!("{name}_{}.obj", skin.triangles.len())), &skin)?;
+            }
+            if words.contains(&"cancel") {
+                println!("{}", cancel_row(name, &skin));
+                continue;
             }
             for energy in energies.into_iter().filter(|energy| chosen(energy, &energies)) {
                 println!("{}", row(name, &skin, energy));

@@ -27,6 +27,9 @@ pub enum CholeskyError {
         /// Unknowns.
         unknowns: usize,
     },
+    /// An order of elimination that is none.
+    #[error("the order of elimination must hold every node once")]
+    NoOrder,
     /// Slices of the wrong length.
     #[error("{what} has {got} numbers, {need} are needed")]
     WrongLength {
@@ -38,6 +41,9 @@ pub enum CholeskyError {
         need: usize,
     },
 }
+
+/// Most right sides that are solved for at once.
+pub const MOST_COLUMNS: usize = 2;
 
 /// A factor that can be refilled.
 pub struct Cholesky {
@@ -62,9 +68,18 @@ impl Cholesky {
     /// # Errors
     /// [`CholeskyError::TooBig`].
     pub fn analyse<const D: usize>(pattern: &BlockPattern<D>) -> Result<Self, CholeskyError> {
+        let order = minimum_degree(pattern).map_err(|_| CholeskyError::TooBig { unknowns: pattern.unknowns() })?;
+        Self::analyse_in_order(pattern, &order)
+    }
+
+    /// Finds the shape of the factor for a given order of elimination: all nodes, the first to be eliminated first.
+    ///
+    /// # Errors
+    /// [`CholeskyError::TooBig`], [`CholeskyError::NoOrder`].
+    pub fn analyse_in_order<const D: usize>(pattern: &BlockPattern<D>, order: &[u32]) -> Result<Self, CholeskyError> {
         let unknowns = pattern.unknowns();
         let too_big = |_: FaerError| CholeskyError::TooBig { unknowns };
-        let (forward, inverse) = order(pattern).map_err(too_big)?;
+        let (forward, inverse) = widened(order, pattern.nodes(), D).ok_or(CholeskyError::NoOrder)?;
         let (starts, rows) = pattern.columns();
         let matrix = SymbolicSparseColMat::new_checked(unknowns, unknowns, starts, None, rows);
         let symbolic = factorize_symbolic_cholesky(
@@ -76,12 +91,18 @@ impl Cholesky {
         .map_err(too_big)?;
         let scratch = symbolic
             .factorize_numeric_llt_scratch::<f64>(Par::Seq, faer::Spec::default())
-            .or(symbolic.solve_in_place_scratch::<f64>(1, Par::Seq));
+            .or(symbolic.solve_in_place_scratch::<f64>(MOST_COLUMNS, Par::Seq));
         let memory = MemBuffer::try_new(scratch).map_err(|_| CholeskyError::TooBig { unknowns })?;
         let mut factor = Vec::new();
         factor.try_reserve_exact(symbolic.len_val()).map_err(|_| CholeskyError::TooBig { unknowns })?;
         factor.resize(symbolic.len_val(), 0.0);
         Ok(Self { matrix, symbolic, factor, memory })
+    }
+
+    /// Number of values in the factor.
+    #[must_use]
+    pub fn factor_values(&self) -> usize {
+        self.factor.len()
     }
 
     /// Factors the matrix with these values of the lower triangle, in the order of the pattern.
@@ -112,13 +133,23 @@ impl Cholesky {
     /// # Errors
     /// [`CholeskyError::WrongLength`].
     pub fn solve(&mut self, right_side: &mut [f64]) -> Result<(), CholeskyError> {
-        let need = self.matrix.nrows();
+        self.solve_columns(right_side, 1)
+    }
+
+    /// Solves for several right sides, one after the other in `right_side` (at most [`MOST_COLUMNS`]), in place: cheaper than one by one.
+    ///
+    /// # Errors
+    /// [`CholeskyError::WrongLength`].
+    pub fn solve_columns(&mut self, right_side: &mut [f64], columns: usize) -> Result<(), CholeskyError> {
+        let columns = columns.clamp(1, MOST_COLUMNS);
+        let rows = self.matrix.nrows();
+        let need = columns * rows;
         if right_side.len() != need {
             return Err(CholeskyError::WrongLength { what: "right side", got: right_side.len(), need });
         }
         LltRef::new(&self.symbolic, &self.factor).solve_in_place_with_conj(
             Conj::No,
-            MatMut::from_column_major_slice_mut(right_side, need, 1),
+            MatMut::from_column_major_slice_mut(right_side, rows, columns),
             Par::Seq,
             MemStack::new(&mut self.memory),
         );
@@ -148,8 +179,8 @@ impl Cholesky {
     }
 }
 
-/// Minimum degree order of the nodes, each node's unknowns one after the other: forward and inverse.
-fn order<const D: usize>(pattern: &BlockPattern<D>) -> Result<(Vec<u32>, Vec<u32>), FaerError> {
+/// Minimum degree order of the nodes.
+fn minimum_degree<const D: usize>(pattern: &BlockPattern<D>) -> Result<Vec<u32>, FaerError> {
     let nodes = pattern.nodes();
     let (starts, rows) = pattern.node_graph();
     let graph = SymbolicSparseColMatRef::new_checked(nodes, nodes, &starts, None, &rows);
@@ -158,10 +189,23 @@ fn order<const D: usize>(pattern: &BlockPattern<D>) -> Result<(Vec<u32>, Vec<u32
     let mut memory = MemBuffer::try_new(amd::order_maybe_unsorted_scratch::<u32>(nodes, rows.len()))
         .map_err(|_| FaerError::OutOfMemory)?;
     amd::order_maybe_unsorted(&mut forward, &mut inverse, graph, amd::Control::default(), MemStack::new(&mut memory))?;
+    Ok(forward)
+}
+
+/// An order of the nodes widened to their unknowns, forward and inverse; none when it does not hold every node once.
+fn widened(order: &[u32], nodes: usize, unknowns_each: usize) -> Option<(Vec<u32>, Vec<u32>)> {
+    let mut place = vec![u32::MAX; nodes];
+    for (i, &node) in order.iter().enumerate() {
+        let slot = place.get_mut(node as usize)?;
+        if std::mem::replace(slot, i as u32) != u32::MAX {
+            return None;
+        }
+    }
     let widen = |order: &[u32]| {
-        order.iter().flat_map(|&node| (0..D as u32).map(move |i| D as u32 * node + i)).collect::<Vec<u32>>()
+        let each = unknowns_each as u32;
+        order.iter().flat_map(|&node| (0..each).map(move |i| each * node + i)).collect::<Vec<u32>>()
     };
-    Ok((widen(&forward), widen(&inverse)))
+    (order.len() == nodes).then(|| (widen(order), widen(&place)))
 }
 
 #[cfg(test)]

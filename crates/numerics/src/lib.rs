@@ -3,13 +3,16 @@
 //!
 //! A long calculation takes a [`&Progress`](Progress) and a [`&Cancel`](Cancel). It reports a share done and a few words as
 //! it goes, and asks now and then whether it should stop; it then returns [`Cancelled`]. Neither type knows who listens:
-//! the command line prints, the web page shows a bar, a test counts. Nothing here reads a clock or starts a thread.
+//! the command line prints, the web page shows a bar, a test counts. Nothing here reads a clock; [`leave`] alone
+//! starts a thread, so that work which cannot be asked half way is left.
 //!
-//! The numerical kernels: [`sparse`] matrices of elements, [`cholesky`] factors of them, projected [`newton`], smoothing
-//! [`spline`] surfaces through readings.
+//! The numerical kernels: [`sparse`] matrices of elements, [`cholesky`] factors of them in the order of [`dissection`], projected
+//! [`newton`], smoothing [`spline`] surfaces through readings.
 
 pub mod axes;
 pub mod cholesky;
+pub mod dissection;
+pub mod leave;
 pub mod newton;
 pub mod sparse;
 pub mod spline;

@@ -67,7 +67,7 @@ impl<const D: usize> BlockPattern<D> {
     /// Node graph by columns, lower triangle with the diagonal: column starts and rows.
     #[must_use]
     pub fn node_graph(&self) -> (Vec<u32>, Vec<u32>) {
-        BlockPattern::<1> { start: self.start.clone(), neighbour: self.neighbour.clone() }.columns()
+        self.with_unknowns::<1>().columns()
     }
 
     /// Column starts and rows of the lower triangle over all unknowns.
@@ -86,6 +86,42 @@ impl<const D: usize> BlockPattern<D> {
         }
         starts.push(rows.len() as u32);
         (starts, rows)
+    }
+
+    /// The same pattern with another number of unknowns at each node.
+    #[must_use]
+    pub fn with_unknowns<const E: usize>(&self) -> BlockPattern<E> {
+        BlockPattern { start: self.start.clone(), neighbour: self.neighbour.clone() }
+    }
+
+    /// Number of pairs of coupled nodes.
+    #[must_use]
+    pub fn pairs(&self) -> usize {
+        self.neighbour.len()
+    }
+
+    /// Both directions of the node graph without its diagonal: starts and neighbours of every node.
+    pub(crate) fn graph(&self) -> (Vec<u32>, Vec<u32>) {
+        let nodes = self.nodes();
+        let mut start = vec![0u32; nodes + 1];
+        for node in 0..nodes {
+            start[node + 1] += self.neighbours(node).len() as u32;
+            self.neighbours(node).iter().for_each(|&other| start[other as usize + 1] += 1);
+        }
+        for node in 0..nodes {
+            start[node + 1] += start[node];
+        }
+        let mut next = start.clone();
+        let mut neighbour = vec![0u32; start[nodes] as usize];
+        for node in 0..nodes {
+            for &other in self.neighbours(node) {
+                for (from, to) in [(node, other), (other as usize, node as u32)] {
+                    neighbour[next[from] as usize] = to;
+                    next[from] += 1;
+                }
+            }
+        }
+        (start, neighbour)
     }
 
     fn neighbours(&self, node: usize) -> &[u32] {
@@ -142,6 +178,24 @@ impl<const N: usize, const D: usize> Places<N, D> {
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.elements.is_empty()
+    }
+
+    /// The same places for another number of unknowns at each node.
+    #[must_use]
+    pub fn with_unknowns<const E: usize>(&self) -> Places<N, E> {
+        Places { elements: self.elements.clone(), entry: self.entry.clone() }
+    }
+
+    /// Numbers of an element's pairs of nodes (0, 1), (0, 2) … (1, 2) … among the [`BlockPattern::pairs`] of `pattern`, which made the
+    /// places; [`HELD`] where a node is held.
+    pub fn pairs_of(&self, pattern: &BlockPattern<D>, element: usize) -> impl Iterator<Item = u32> {
+        let nodes = self.elements[element];
+        let entries = element * N * N.saturating_sub(1) / 2;
+        let pairs = (0..N).flat_map(move |p| (p + 1..N).map(move |q| nodes[p].min(nodes[q])));
+        pairs.enumerate().map(move |(i, low)| match self.entry[entries + i] {
+            HELD => HELD,
+            k => pattern.start[low as usize] + k,
+        })
     }
 
     /// Adds the symmetric matrix of one element, `M` = `N·D` rows numbered `D·corner + i`; `pattern` is the one that made the places.
@@ -225,6 +279,9 @@ mod tests {
         }
         let stored = (0..8).flat_map(|c| (c..8).map(move |r| (r, c))).filter(|&(r, c)| full[r][c] != 0.0).count();
         assert_eq!(seen, stored, "nothing outside the pattern");
+        // all six pairs of four nodes: 0–1, 0–2, 0–3, 1–2, 1–3, 2–3
+        let numbers = |e| places.pairs_of(&pattern, e).collect::<Vec<_>>();
+        assert_eq!([numbers(0), numbers(1), numbers(2)], [[1, 0, 3], [4, 5, 3], [HELD, HELD, 2]]);
         let diagonal: Vec<f64> = pattern.diagonals().map(|at| values[at]).collect();
         assert_eq!(diagonal, (0..8).map(|i| full[i][i]).collect::<Vec<_>>());
     }

@@ -51,7 +51,7 @@ pub enum FlattenError {
     /// The sparse solver refused.
     #[error(transparent)]
     Solver(#[from] CholeskyError),
-    /// Stopped before there was any flat.
-    #[error("stopped before there was a first flat; nothing was lost")]
+    /// Stopped before there was any flat, or without waiting for one.
+    #[error("stopped before there was a flat; nothing was lost")]
     Cancelled,
 }

@@ -116,6 +116,25 @@ pub fn element(density: &impl Density, jacobian: [[f64; 2]; 2], slopes: &[[f64; 
     Element { energy: weight * at.value, gradient, hessian }
 }
 
+/// Energy and gradient alone, those of [`element`].
+///
+/// J = ½(u + v), u a turn times σ1 + σ2, v a reflection times σ1 − σ2; so the force is ½·[(ψ1 + ψ2)/(σ1 + σ2)·u + flip·v].
+#[must_use]
+pub fn slope(
+    density: &impl Density,
+    [[a, b], [c, d]]: [[f64; 2]; 2],
+    slopes: &[[f64; 2]; 3],
+    weight: f64,
+) -> (f64, [f64; 6]) {
+    let stretch = stretches([[a, b], [c, d]]);
+    let at = density.derivatives(stretch);
+    let turn = 0.5 * weight * (at.first[0] + at.first[1]) / (stretch[0] + stretch[1]);
+    let flip = 0.5 * weight * at.flip;
+    let [along, side] = [a + d, c - b].map(|x| turn * x);
+    let [mirror, cross] = [a - d, c + b].map(|x| flip * x);
+    (weight * at.value, spread([[along + mirror, cross - side], [cross + side, along - mirror]], slopes))
+}
+
 /// Moves a change of J to the corners.
 fn spread(change: [[f64; 2]; 2], slopes: &[[f64; 2]; 3]) -> [f64; 6] {
     let mut out = [0.0; 6];
@@ -204,6 +223,9 @@ pub(crate) mod tests {
             j
         };
         let at = element(&density, jacobian(&corners), &slopes, 2.5);
+        let (energy, gradient) = slope(&density, jacobian(&corners), &slopes, 2.5);
+        assert!((energy - at.energy).abs() < 1e-13 * energy);
+        assert!(gradient.iter().zip(&at.gradient).all(|(a, b)| (a - b).abs() < 1e-12), "{gradient:?} {at:?}");
         let h = 1e-6;
         for i in 0..6 {
             let moved = |by: f64| {

@@ -17,6 +17,7 @@ mod error;
 mod objective;
 mod panel;
 mod report;
+mod rigid;
 mod settings;
 mod start;
 
@@ -30,11 +31,14 @@ use least_work::{LeastWork, SOFTENING};
 use mesh::Skin;
 use numerics::cholesky::Cholesky;
 use numerics::newton::{Ending, Minimised, Stop, minimise};
-use numerics::{Cancel, Progress};
+use numerics::{Cancel, Progress, dissection, leave};
 use objective::{FlatEnergy, Held};
 use panel::Panel;
 use start::NoStart;
 
+/// Skins of as many triangles are flattened on a thread of their own that is left when cancelled: one factorisation takes a tenth
+/// of a second per 100,000 triangles and cannot be asked half way.
+const LEFT_WHEN_CANCELLED: usize = 50_000;
 /// Energy below which a panel counts as developed: strains of about 1e-14.
 const DEVELOPED: f64 = 1e-28;
 /// Fall at which the symmetric Dirichlet stage ends when it is only a start.
@@ -46,7 +50,8 @@ const SOFTENINGS: [f64; 2] = [0.02, SOFTENING];
 ///
 /// # Errors
 /// [`FlattenError`]: a faulty skin, settings out of range, a given start with triangles turned over, or too big a problem.
-/// Being cancelled is no error: the report's ending says so and holds the best flat so far, if there was one.
+/// Being cancelled while the work falls is no error: the report's ending says so and holds the best flat so far. Where that would
+/// take longer than a fifth of a second, or there is none yet, it is [`FlattenError::Cancelled`].
 pub fn flatten(
     skin: &Skin,
     settings: &FlattenSettings,
@@ -54,11 +59,28 @@ pub fn flatten(
     cancel: &Cancel,
 ) -> Result<FlatSkin, FlattenError> {
     settings.check()?;
+    if skin.triangles.len() < LEFT_WHEN_CANCELLED {
+        return flatten_here(skin, settings, progress, cancel);
+    }
+    let (skin, settings, inner) = (skin.clone(), settings.clone(), cancel.clone());
+    let progress = leave::until_cancelled(progress, cancel);
+    leave::or_leave(cancel, move || flatten_here(&skin, &settings, &progress, &inner))
+        .unwrap_or(Err(FlattenError::Cancelled))
+}
+
+fn flatten_here(
+    skin: &Skin,
+    settings: &FlattenSettings,
+    progress: &Progress,
+    cancel: &Cancel,
+) -> Result<FlatSkin, FlattenError> {
     let topology = skin.topology()?;
     let panel = Panel::new(&skin.points_mm, &skin.triangles);
     let held = held_edges(skin, &panel, settings, &topology.boundaries)?;
-    let mut solver = Cholesky::analyse(&panel.pattern)?;
-    let mut flat = match begin(skin, &panel, settings, &topology.boundaries, &mut solver, cancel) {
+    let places: Vec<[f64; 3]> = skin.points_mm.iter().map(|p| p.to_array()).collect();
+    let order = dissection::order(&panel.pattern, &places);
+    let mut solver = Cholesky::analyse_in_order(&panel.pattern, &order)?;
+    let mut flat = match begin(skin, &panel, settings, &topology.boundaries, &order, &mut solver, cancel) {
         Ok(flat) => flat,
         Err(Begin::Cancelled) => return Err(FlattenError::Cancelled),
         Err(Begin::Fault(fault)) => return Err(fault),
@@ -73,8 +95,11 @@ pub fn flatten(
             done
         }
         Energy::LeastWork { flow, route } => {
-            let first = run.stage(SymmetricDirichlet, START_FALL, &mut flat, &progress.part(0.1, 0.3))?;
-            iterations.symmetric_dirichlet = first.iterations;
+            // a given start is taken as it is
+            if !matches!(settings.start, Start::Given(_)) {
+                let first = run.stage(SymmetricDirichlet, START_FALL, &mut flat, &progress.part(0.1, 0.3))?;
+                iterations.symmetric_dirichlet = first.iterations;
+            }
             run.least_work(flow, route, &mut flat, &mut iterations, progress)?
         }
     };
@@ -149,11 +174,12 @@ fn begin(
     panel: &Panel,
     settings: &FlattenSettings,
     boundaries: &[Vec<u32>],
+    order: &[u32],
     solver: &mut Cholesky,
     cancel: &Cancel,
 ) -> Result<Vec<f64>, Begin> {
     let flat = match &settings.start {
-        Start::Automatic => start::automatic(panel, &skin.points_mm, boundaries, solver, cancel)?,
+        Start::Automatic => start::automatic(panel, &skin.points_mm, boundaries, order, solver, cancel)?,
         Start::Convex => start::convex(panel, &skin.points_mm, boundaries).map_err(NoStart::from)?,
         Start::Given(points) if points.len() != skin.points_mm.len() => {
             let (got, need) = (points.len(), skin.points_mm.len());

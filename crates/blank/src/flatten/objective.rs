@@ -1,6 +1,6 @@
 //! The energy of a whole flat: triangles, and edges that keep their length.
 
-use super::isotropic::{Density, element, stretches};
+use super::isotropic::{Density, element, slope, stretches};
 use super::panel::Panel;
 use numerics::newton::Objective;
 use numerics::sparse::Places;
@@ -44,13 +44,23 @@ impl Held {
         (0..self.ends.len()).map(|i| 0.5 * self.weight * self.length_mm[i] * self.excess(i, flat).powi(2)).sum()
     }
 
-    fn add(&self, panel: &Panel, flat: &[f64], gradient: &mut [f64], hessian: &mut [f64]) {
+    fn add_gradient(&self, flat: &[f64], gradient: &mut [f64]) {
         for (i, ends) in self.ends.iter().enumerate() {
+            let edge = self.edge(i, flat);
+            let force = self.weight * self.excess(i, flat) / edge[0].hypot(edge[1]);
+            for r in 0..2 {
+                gradient[2 * ends[0] as usize + r] -= force * edge[r];
+                gradient[2 * ends[1] as usize + r] += force * edge[r];
+            }
+        }
+    }
+
+    fn add_hessian(&self, panel: &Panel, flat: &[f64], hessian: &mut [f64]) {
+        for i in 0..self.ends.len() {
             let [x, y] = self.edge(i, flat);
             let length = x.hypot(y);
             let along = [x / length, y / length];
-            let excess = self.excess(i, flat);
-            let force = self.weight * excess;
+            let force = self.weight * self.excess(i, flat);
             // along the edge weight/l0; across it the pull of a stretched edge, left out where it is negative
             let stiff = self.weight / self.length_mm[i];
             let across = (force / length).max(0.0);
@@ -64,8 +74,6 @@ impl Held {
                     local[r][c + 2] = -k;
                     local[r + 2][c] = -k;
                 }
-                gradient[2 * ends[0] as usize + r] -= force * along[r];
-                gradient[2 * ends[1] as usize + r] += force * along[r];
             }
             self.places.add(&panel.pattern, i, &local, hessian);
         }
@@ -112,7 +120,29 @@ impl<D: Density> Objective for FlatEnergy<'_, D> {
             panel.places.add(&panel.pattern, t, &at.hessian, hessian);
         }
         if let Some(held) = self.held {
-            held.add(panel, flat, gradient, hessian);
+            held.add_gradient(flat, gradient);
+            held.add_hessian(panel, flat, hessian);
+            energy += held.energy(flat);
+        }
+        energy
+    }
+
+    fn gradient(&self, flat: &[f64], gradient: &mut [f64]) -> f64 {
+        gradient.fill(0.0);
+        let panel = self.panel;
+        let mut energy = 0.0;
+        for (t, triangle) in panel.triangles.iter().enumerate() {
+            let weight = panel.area_mm2[t] / panel.total_area_mm2;
+            let (value, corners) = slope(&self.density, panel.jacobian(t, flat), &panel.slopes[t], weight);
+            energy += value;
+            for (corner, point) in triangle.iter().enumerate() {
+                for i in 0..2 {
+                    gradient[2 * *point as usize + i] += corners[2 * corner + i];
+                }
+            }
+        }
+        if let Some(held) = self.held {
+            held.add_gradient(flat, gradient);
             energy += held.energy(flat);
         }
         energy

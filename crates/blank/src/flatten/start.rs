@@ -1,11 +1,13 @@
 //! First flat positions.
 //!
-//! From the panel: the least-squares conformal map (free boundary, two points held), scaled to the panel's area, then a few
-//! rounds of "every triangle as rigid as it can be" (rotate each triangle, solve for the points). When either turns a triangle
-//! over, the convex map: the longest boundary on a circle by arc length, every other point the mean of its neighbours, holes
-//! filled with a point of their own. By Tutte's theorem (How to draw a graph, 1963) that map turns nothing over.
+//! From the panel: its triangles unfolded from the middle outward, then a few rounds of [`rigid`](super::rigid). Where that turns a
+//! triangle over, the same from the least-squares conformal map (free boundary, two points held), scaled to the panel's area, or
+//! that map itself. Where that fails too, the convex map: the longest boundary on a circle by arc length, every other point the
+//! mean of its neighbours, holes filled with a point of their own. By Tutte's theorem (How to draw a graph, 1963) that map turns
+//! nothing over.
 
 use super::panel::{Panel, points, unknowns};
+use super::rigid::{Rigid, nearest_turns, unfolded};
 use glam::{DVec2, DVec3};
 use numerics::cholesky::{Cholesky, CholeskyError};
 use numerics::sparse::{BlockPattern, HELD};
@@ -13,8 +15,6 @@ use numerics::{Cancel, Cancelled};
 
 /// Share of the mean diagonal times this holds a point where it is put.
 const HOLD: f64 = 1e8;
-/// Rounds of the rigid map.
-const RIGID_ROUNDS: usize = 8;
 
 /// Why no start was made.
 pub(super) enum NoStart {
@@ -34,25 +34,42 @@ impl From<CholeskyError> for NoStart {
     }
 }
 
-/// From the panel, without triangles turned over.
+/// From the panel, without triangles turned over. `order` is that of elimination of the points.
 pub(super) fn automatic(
     panel: &Panel,
     points_mm: &[DVec3],
     boundaries: &[Vec<u32>],
+    order: &[u32],
     solver: &mut Cholesky,
     cancel: &Cancel,
 ) -> Result<Vec<f64>, NoStart> {
-    let flat = conformal(panel, points_mm, &boundaries[0], solver)?;
+    let mut rigid = Rigid::new(panel, order)?;
+    let unfolded = rigid.rounds(unfolded(panel, middle(panel, points_mm)), cancel)?;
+    if panel.turned_over(&unfolded) == 0 {
+        return Ok(unfolded);
+    }
     cancel.check()?;
-    let rigid = rigid(panel, &flat, cancel)?;
-    if panel.turned_over(&rigid) == 0 {
-        return Ok(rigid);
+    let flat = conformal(panel, points_mm, &boundaries[0], solver)?;
+    let mut turns = Vec::new();
+    nearest_turns(panel, &flat, &mut turns);
+    let again = rigid.rounds(turns, cancel)?;
+    if panel.turned_over(&again) == 0 {
+        return Ok(again);
     }
     if panel.turned_over(&flat) == 0 {
         return Ok(flat);
     }
     cancel.check()?;
     Ok(convex(panel, points_mm, boundaries)?)
+}
+
+/// The triangle nearest to the mean of the points.
+fn middle(panel: &Panel, points_mm: &[DVec3]) -> usize {
+    let mean = points_mm.iter().sum::<DVec3>() / points_mm.len() as f64;
+    let away =
+        |triangle: &[u32; 3]| (triangle.iter().map(|i| points_mm[*i as usize]).sum::<DVec3>() / 3.0).distance(mean);
+    let away = panel.triangles.iter().map(away).enumerate();
+    away.fold((0, f64::INFINITY), |best, (t, away)| if away < best.1 { (t, away) } else { best }).0
 }
 
 /// Two points far apart on a boundary: its first, and the one farthest from it.
@@ -105,45 +122,6 @@ fn scale_to_area(panel: &Panel, flat: &mut [f64]) {
     let area: f64 = (0..panel.triangles.len()).map(|t| 0.5 * panel.double_area(t, flat)).sum();
     let factor = (panel.total_area_mm2 / area.abs().max(f64::MIN_POSITIVE)).sqrt();
     flat.iter_mut().for_each(|x| *x *= factor);
-}
-
-/// Rounds of least Σ A·|J − R|² with R the nearest rotation of each triangle.
-fn rigid(panel: &Panel, flat: &[f64], cancel: &Cancel) -> Result<Vec<f64>, NoStart> {
-    let n = panel.pattern.nodes();
-    let pattern = BlockPattern::<1>::new(n, panel.triangles.iter().map(<[u32; 3]>::as_slice));
-    let places = pattern.places(&panel.triangles);
-    let mut values = vec![0.0; pattern.stored()];
-    for (t, slopes) in panel.slopes.iter().enumerate() {
-        let local: [[f64; 3]; 3] = std::array::from_fn(|i| {
-            std::array::from_fn(|j| panel.area_mm2[t] * (slopes[i][0] * slopes[j][0] + slopes[i][1] * slopes[j][1]))
-        });
-        places.add(&pattern, t, &local, &mut values);
-    }
-    if let Some(first) = pattern.diagonals().next() {
-        values[first] *= 2.0;
-    }
-    let mut solver = Cholesky::analyse(&pattern)?;
-    solver.factor(&values)?;
-    let mut flat = flat.to_vec();
-    for _ in 0..RIGID_ROUNDS {
-        cancel.check()?;
-        let mut sides = [vec![0.0; n], vec![0.0; n]];
-        for (t, triangle) in panel.triangles.iter().enumerate() {
-            let [[a, b], [c, d]] = panel.jacobian(t, &flat);
-            let (x, y) = (a + d, c - b);
-            let length = (x * x + y * y).sqrt();
-            let (cos, sin) = if length > 0.0 { (x / length, y / length) } else { (1.0, 0.0) };
-            for (point, [gx, gy]) in triangle.iter().zip(&panel.slopes[t]) {
-                sides[0][*point as usize] += panel.area_mm2[t] * (cos * gx - sin * gy);
-                sides[1][*point as usize] += panel.area_mm2[t] * (sin * gx + cos * gy);
-            }
-        }
-        for (i, side) in sides.iter_mut().enumerate() {
-            solver.solve(side)?;
-            side.iter().enumerate().for_each(|(point, x)| flat[2 * point + i] = *x);
-        }
-    }
-    Ok(flat)
 }
 
 /// The longest boundary on a circle, every other point the mean of its neighbours; scaled to the panel's area.
