@@ -89,8 +89,8 @@ fn rungs(edge: &FlatEdge<'_>, end: End) -> Vec<Rung> {
 /// Point of the flat `along_mm` inward from a corner and `out_mm` outward of the edge.
 pub(super) fn place(edge: &FlatEdge<'_>, end: End, [along_mm, out_mm]: [f64; 2]) -> DVec2 {
     let station = match end {
-        End::Start => edge.curve.from_start(along_mm),
-        End::Finish => edge.curve.from_end(along_mm),
+        End::Start => edge.curve.station_after_start(along_mm),
+        End::Finish => edge.curve.station_before_end(along_mm),
     };
     edge.curve.at(station).outward(out_mm)
 }
@@ -207,8 +207,8 @@ fn mitred(frame: &Frame, before: &FlatEdge<'_>, after: &FlatEdge<'_>) -> Corner 
         if miss.length() < 1e-10 {
             break;
         }
-        let u = -before.curve.at(before.curve.from_end(sa)).along;
-        let v = after.curve.at(after.curve.from_start(sb)).along;
+        let u = -before.curve.at(before.curve.station_before_end(sa)).along;
+        let v = after.curve.at(after.curve.station_after_start(sb)).along;
         let det = u.perp_dot(v);
         if det.abs() < 1e-3 {
             return blunt;

@@ -86,12 +86,12 @@ impl FlatCurve {
     }
 
     /// Station of a place `flat_mm` of flat from the start; negative before it.
-    pub(super) fn from_start(&self, flat_mm: f64) -> f64 {
+    pub(super) fn station_after_start(&self, flat_mm: f64) -> f64 {
         if flat_mm < 0.0 { flat_mm } else { flat_mm / self.at(0.0).speed.max(0.1) }
     }
 
     /// Station of a place `flat_mm` of flat before the end; beyond it where negative.
-    pub(super) fn from_end(&self, flat_mm: f64) -> f64 {
+    pub(super) fn station_before_end(&self, flat_mm: f64) -> f64 {
         let end = self.length_mm();
         if flat_mm < 0.0 { end - flat_mm } else { end - flat_mm / self.at(end).speed.max(0.1) }
     }

@@ -14,6 +14,9 @@ pub enum SkinError {
     /// The skin has faults.
     #[error(transparent)]
     Skin(#[from] mesh::topology::SkinFaults),
+    /// A question to the surface was refused.
+    #[error(transparent)]
+    Mesh(#[from] mesh::MeshError),
     /// A make-up or a bend rule refused.
     #[error("edge {edge}: {fault}")]
     Edge {

@@ -2,11 +2,12 @@
 
 use super::curve::FlatCurve;
 use super::error::SkinError;
-use super::piece::SkinPiece;
+use super::piece::{SkinHole, SkinPiece};
 use crate::flatten::FlatSkin;
 use crate::{DevelopSettings, FlatOpening, HoleFinish, Loop, hole_finish};
 use glam::{DVec2, DVec3};
 use mesh::Skin;
+use mesh::nearest::Nearest;
 use mesh::polygon::signed_area_mm2;
 
 /// How far a hole's middle may be given off the skin, as a share of its size.
@@ -29,8 +30,11 @@ pub(super) fn all(
         .enumerate()
         .map(|(i, chain)| of_surface(piece, middle, flat, settings, tolerance_mm, i, chain))
         .collect();
-    for hole in &piece.holes {
-        out.push(round(piece, flat, settings, hole)?);
+    if !piece.holes.is_empty() {
+        let nearest = Nearest::new(&piece.skin)?;
+        for hole in &piece.holes {
+            out.push(round(piece, &nearest, flat, settings, hole)?);
+        }
     }
     Ok(out)
 }
@@ -85,23 +89,18 @@ fn name(piece: &SkinPiece, flat: &FlatSkin, hole: usize) -> String {
 
 fn round(
     piece: &SkinPiece,
+    nearest: &Nearest,
     flat: &FlatSkin,
     settings: &DevelopSettings,
-    hole: &super::piece::SkinHole,
+    hole: &SkinHole,
 ) -> Result<FlatOpening, SkinError> {
-    let skin = &piece.skin;
-    let allowed_mm = OFF_SKIN_SHARE * skin.size_mm() + hole.reach_mm;
-    let nearest = (0..skin.triangles.len())
-        .map(|t| (t, closest(skin.corners(t), hole.at_mm)))
-        .map(|(t, share)| (t, share, weighted(skin.corners(t), share).distance(hole.at_mm)))
-        .fold(None, |best: Option<(usize, [f64; 3], f64)>, next| match best {
-            Some(best) if best.2 <= next.2 => Some(best),
-            _ => Some(next),
-        });
-    let Some((t, share, _)) = nearest.filter(|(_, _, distance)| *distance <= allowed_mm) else {
-        let distance_mm = nearest.map_or(f64::INFINITY, |(_, _, distance)| distance);
+    let allowed_mm = OFF_SKIN_SHARE * piece.skin.size_mm() + hole.reach_mm;
+    let place = nearest.closest(hole.at_mm)?;
+    let distance_mm = place.signed_distance_mm.abs();
+    if distance_mm.is_nan() || distance_mm > allowed_mm {
         return Err(SkinError::OffSkin { name: hole.name.clone(), distance_mm, allowed_mm });
-    };
+    }
+    let (t, share) = (place.triangle, place.weights);
     let centre_mm: DVec2 = flat.triangles[t].iter().zip(share).map(|(p, w)| flat.points_mm[*p as usize] * w).sum();
     let strain = flat.strains[t];
     let stretch = [strain.major, strain.minor].map(|e| e.exp_m1());
@@ -130,28 +129,6 @@ fn round(
         along_mm: centre_mm.x,
         from_edge_mm: centre_mm.y,
     })
-}
-
-fn weighted(corners: [DVec3; 3], share: [f64; 3]) -> DVec3 {
-    corners.iter().zip(share).map(|(p, w)| *p * w).sum()
-}
-
-/// Shares of the corners at the point of a triangle nearest to a point.
-fn closest([a, b, c]: [DVec3; 3], p: DVec3) -> [f64; 3] {
-    let (ab, ac, ap) = (b - a, c - a, p - a);
-    let (d00, d01, d11) = (ab.dot(ab), ab.dot(ac), ac.dot(ac));
-    let (d20, d21) = (ap.dot(ab), ap.dot(ac));
-    let det = d00 * d11 - d01 * d01;
-    let (v, w) = ((d11 * d20 - d01 * d21) / det, (d00 * d21 - d01 * d20) / det);
-    if v >= 0.0 && w >= 0.0 && v + w <= 1.0 {
-        return [1.0 - v - w, v, w];
-    }
-    // outside: the nearest point of the three sides
-    let on = |from: DVec3, to: DVec3| ((p - from).dot(to - from) / (to - from).length_squared()).clamp(0.0, 1.0);
-    let (s, t, u) = (on(a, b), on(b, c), on(c, a));
-    let sides = [[1.0 - s, s, 0.0], [0.0, 1.0 - t, t], [u, 0.0, 1.0 - u]];
-    let far = |share: &[f64; 3]| weighted([a, b, c], *share).distance_squared(p);
-    sides.into_iter().min_by(|x, y| far(x).total_cmp(&far(y))).unwrap_or([1.0, 0.0, 0.0])
 }
 
 /// What an opening takes from the area of the flat as it is cut, mm².

@@ -33,8 +33,8 @@ pub(super) fn join(edges: &[FlatEdge<'_>], gap_mm: f64, thickness_mm: f64, toler
     }
     let mut corners: Vec<Corner> =
         (0..n).map(|i| corner::corner(&edges[(i + n - 1) % n], &edges[i], gap_mm, thickness_mm)).collect();
-    for i in 0..n {
-        concerns.extend(shorten_to_room(&edges[i], i, &mut corners));
+    for (i, edge) in edges.iter().enumerate() {
+        concerns.extend(shorten_to_room(edge, i, &mut corners));
     }
     let (mut points, mut owners): (Loop, Vec<String>) = (Vec::new(), Vec::new());
     let mut push = |at: Vec<DVec2>, owner: &str| {
@@ -52,8 +52,8 @@ pub(super) fn join(edges: &[FlatEdge<'_>], gap_mm: f64, thickness_mm: f64, toler
             &format!("the corner where {} starts", edge.given.name),
         );
         let top = |cut: &corner::Cut| cut.last().map_or(0.0, |top| top[0]);
-        let from = edge.curve.from_start(top(&corners[i].cuts[1]));
-        let to = edge.curve.from_end(top(&corners[(i + 1) % n].cuts[0]));
+        let from = edge.curve.station_after_start(top(&corners[i].cuts[1]));
+        let to = edge.curve.station_before_end(top(&corners[(i + 1) % n].cuts[0]));
         let shortened = is_shortened(edge, &corners[i].cuts[1]);
         if to - from > 1e-9 && !shortened {
             push(edge.curve.polyline(from, to, &|s| edge.free_mm(s), tolerance_mm), &name(edge));
@@ -85,7 +85,7 @@ fn is_shortened(edge: &FlatEdge<'_>, cut: &corner::Cut) -> bool {
 fn shorten_to_room(edge: &FlatEdge<'_>, i: usize, corners: &mut [Corner]) -> Option<Concern> {
     let n = corners.len();
     let (start, end) = (corners[i].cuts[1].clone(), corners[(i + 1) % n].cuts[0].clone());
-    let room = |a: &[f64; 2], b: &[f64; 2]| edge.curve.from_end(b[0]) - edge.curve.from_start(a[0]);
+    let room = |a: &[f64; 2], b: &[f64; 2]| edge.curve.station_before_end(b[0]) - edge.curve.station_after_start(a[0]);
     let rooms: Vec<f64> = start.iter().zip(&end).map(|(a, b)| room(a, b)).collect();
     let short = rooms.iter().position(|room| *room < LEAST_FREE_MM)?;
     if start.len() != end.len() || short == 0 {

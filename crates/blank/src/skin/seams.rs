@@ -15,6 +15,7 @@ use crate::DevelopSettings;
 use glam::{DVec2, DVec3};
 use handbook::{Grade, Source, Working};
 use mesh::Skin;
+use mesh::nearest::Nearest;
 use mesh::polygon::distance_to_sides_mm;
 use numerics::{Cancel, Progress};
 use section::{Along, MakeUp};
@@ -253,17 +254,20 @@ fn pieces(piece: &SkinPiece, whole: &DevelopedSkin, cut: &Cut) -> Option<[SkinPi
     let (a, b) = (end(first, *cut.seam_mm.first()?)?, end(last, *cut.seam_mm.last()?)?);
     // to the left of the seam the boundary runs from its end to its start
     let edges = [edges_from(piece, whole, &b, &a), edges_from(piece, whole, &a, &b)];
-    let [left, right] = edges;
-    let build = |skin: &Skin, other: &Skin, edges: Vec<SkinEdge>, number: usize| SkinPiece {
-        name: format!("{}, part {number}", piece.name),
-        skin: skin.clone(),
-        edges,
-        hole_names: piece.hole_names.iter().filter(|(_, at)| nearer(skin, other, *at)).cloned().collect(),
-        holes: piece.holes.iter().filter(|hole| nearer(skin, other, hole.at_mm)).cloned().collect(),
-        ..piece.clone()
+    let first = in_first(&cut.parts).ok()?;
+    let build = |number: usize, edges: Vec<SkinEdge>| {
+        let own = |at_mm: DVec3| first(at_mm) == (number == 0);
+        SkinPiece {
+            name: format!("{}, part {}", piece.name, number + 1),
+            skin: cut.parts[number].clone(),
+            edges,
+            hole_names: piece.hole_names.iter().filter(|(_, at)| own(*at)).cloned().collect(),
+            holes: piece.holes.iter().filter(|hole| own(hole.at_mm)).cloned().collect(),
+            ..piece.clone()
+        }
     };
-    let [one, other] = &cut.parts;
-    Some([build(one, other, left, 1), build(other, one, right, 2)])
+    let [left, right] = edges;
+    Some([build(0, left), build(1, right)])
 }
 
 struct SeamEnd {
@@ -347,7 +351,10 @@ fn shifted(make_up: &MakeUp, by_mm: f64) -> MakeUp {
     }
 }
 
-fn nearer(skin: &Skin, other: &Skin, at_mm: DVec3) -> bool {
-    let far = |skin: &Skin| skin.points_mm.iter().map(|p| p.distance_squared(at_mm)).fold(f64::INFINITY, f64::min);
-    far(skin) <= far(other)
+/// Tells whether a place belongs to the first part: it is at least as near to it as to the other.
+fn in_first([first, other]: &[Skin; 2]) -> Result<impl Fn(DVec3) -> bool, SkinError> {
+    let (first, other) = (Nearest::new(first)?, Nearest::new(other)?);
+    let far =
+        |part: &Nearest, at: DVec3| part.closest(at).map_or(f64::INFINITY, |place| place.signed_distance_mm.abs());
+    Ok(move |at: DVec3| far(&first, at) <= far(&other, at))
 }

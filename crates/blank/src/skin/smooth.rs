@@ -94,7 +94,8 @@ fn solve(matrix: &mut [[f64; BAND + 1]], right: &mut [DVec2]) {
             for j in k..=BAND.min(n - 1 - i) {
                 matrix[i + k][j - k] -= factor * matrix[i][j];
             }
-            right[i + k] = right[i + k] - right[i] * factor;
+            let own = right[i];
+            right[i + k] -= own * factor;
         }
     }
     for i in (0..n).rev() {

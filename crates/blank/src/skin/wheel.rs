@@ -144,7 +144,7 @@ mod tests {
         // two readings of 50 dominate: √2·0.1/50 = 0.28 % of area, of 2 % raise
         let reach = found.working.reach.unwrap() / found.passes_per_percent;
         assert!((reach - 0.00293 * 1.02 / 0.020075).abs() < 2e-3, "{reach}");
-        let three = passes(&[found.clone()], "dc04", 0.9, 0.03);
+        let three = passes(std::slice::from_ref(&found), "dc04", 0.9, 0.03);
         assert!((three.value - 3.0 * found.passes_per_percent).abs() < 1e-9);
         assert_eq!(three.source.kind, SourceKind::Measured);
     }
