@@ -346,7 +346,8 @@ fn faults_of_the_mesh_are_named() {
         skin.points_mm.push(at);
         skin.points_mm.len() as u32 - 1
     };
-    let cases: [(&str, &dyn Fn(&mut Skin)); 9] = [
+    type Spoil<'a> = &'a dyn Fn(&mut Skin);
+    let cases: [(&str, Spoil<'_>); 9] = [
         ("3 triangles meet at the edge", &|skin| {
             let [a, b, _] = skin.triangles[0];
             let c = extra(skin, DVec3::new(3.0, 4.0, 400.0));
