@@ -55,7 +55,8 @@ impl Profile {
         let bridge = self.bridges_mm.iter().copied().fold(f64::INFINITY, f64::min);
         let Some(lowest) = lowest else { return Ok(()) };
         let (height_mm, need_mm) = (lowest.y.min(bridge), settings.least_height_mm);
-        if height_mm >= need_mm {
+        // a base laid exactly that far below must not fail by rounding
+        if height_mm >= need_mm - 1e-6 {
             return Ok(());
         }
         let lower_mm = need_mm - height_mm;

@@ -100,7 +100,7 @@ fn pair_of_slots(a: &Profile, b: &Profile, settings: &BuckSettings) -> Result<[S
     let half = settings.half_slot_mm();
     let over = |slice: &Profile, at: f64| slice.least_height_mm(at - half, at + half);
     let shared_mm = over(a, b.at_mm).min(over(b, a.at_mm));
-    if shared_mm.is_nan() || shared_mm < settings.least_height_mm || shared_mm.is_infinite() {
+    if shared_mm.is_nan() || shared_mm < settings.least_height_mm - 1e-6 || shared_mm.is_infinite() {
         let lower_mm = settings.least_height_mm - shared_mm;
         let (name, need_mm) = (a.name.clone(), settings.least_height_mm);
         return Err(TemplateError::TooLow { name, at_mm: b.at_mm, height_mm: shared_mm, need_mm, lower_mm });
