@@ -22,8 +22,7 @@ fn check(name: &str, skin: &Skin, tolerance_mm: f64, most_triangles: usize) -> D
             most = most.max(other.closest(a + (b - a) * u + (c - a) * v).unwrap().signed_distance_mm.abs());
         }
     }
-    // between the places it looks at, at most a little more
-    assert!(most <= 1.1 * tolerance_mm, "{name}: {most}");
+    assert!(most <= tolerance_mm, "{name}: {most}");
     for t in 0..done.skin.triangles.len() {
         let centre = done.skin.corners(t).iter().sum::<DVec3>() / 3.0;
         let facing = done.skin.double_area_normal(t).normalize().dot(old.closest(centre).unwrap().normal);

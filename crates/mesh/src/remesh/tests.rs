@@ -120,6 +120,41 @@ fn triangles_turned_over_are_mended() {
     }
 }
 
+/// A ribbon of 1:50, finer than its width and coarser: with nothing between its edges the triangles are as thin as it is, but sound.
+#[test]
+fn a_long_thin_ribbon() {
+    let place = |p: DVec2| DVec3::new(250.0 * p.x, 5.0 * p.y, 20.0 * (2.0 * p.x).sin());
+    let ribbon = shapes::jittered(24, 4, &[], place);
+    let fine = ribbon.remeshed(&RemeshSettings::to_edge_mm(3.0)).unwrap();
+    assert!(fine.smallest_angle_rad.to_degrees() > 15.0, "{}", fine.smallest_angle_rad.to_degrees());
+    assert!(fine.turned_over == 0 && fine.deviation_mm < 0.1, "{}", fine.deviation_mm);
+    let coarse = ribbon.remeshed(&RemeshSettings::to_edge_mm(20.0)).unwrap();
+    assert_eq!((coarse.turned_over, coarse.skin.topology().unwrap().boundaries.len()), (0, 1));
+}
+
+/// Points a thousandth of a millimetre apart give slivers; none is left.
+#[test]
+fn slivers_go() {
+    let mut random = fastrand::Rng::with_seed(2);
+    let mut inner = Vec::new();
+    for _ in 0..300 {
+        let at = DVec2::new(random.f64() - 0.5, random.f64() - 0.5) * 1.8;
+        inner.extend([at, at + DVec2::new(1e-5, 2e-6), at + DVec2::new(0.02, 1e-6)]);
+    }
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| DVec2::new(x, y));
+    let flat = crate::planar::triangulate(&corners, &[], &inner).unwrap();
+    let skin = Skin {
+        points_mm: flat.points.iter().map(|p| DVec3::new(100.0 * p.x, 100.0 * p.y, 10.0 * p.x * p.y)).collect(),
+        triangles: flat.triangles.iter().map(|t| t.map(|i| i as u32)).collect(),
+    };
+    assert!(skin.smallest_angle_rad() < 1e-3);
+    let done = skin.remeshed(&RemeshSettings::to_edge_mm(6.0)).unwrap();
+    assert!(done.smallest_angle_rad.to_degrees() > 20.0, "{}", done.smallest_angle_rad.to_degrees());
+    assert!(done.turned_over == 0 && done.deviation_mm < 0.2, "{} {}", done.turned_over, done.deviation_mm);
+    let fewer = skin.decimated(0.5).unwrap();
+    assert!(fewer.deviation_mm <= 0.5 && fewer.skin.triangles.len() < 300, "{}", fewer.skin.triangles.len());
+}
+
 /// A closed body has no free edge and keeps its eight corners and twelve folds.
 #[test]
 fn a_cube_stays_a_cube() {
