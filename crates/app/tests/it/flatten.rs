@@ -66,10 +66,11 @@ fn the_routes_of_a_cap_lie_between_its_rim_and_its_arc() {
     let stretched = of(&["--route", "wheel-out", "--weight", "10000"]);
     let gathered = of(&["--route", "gather-in", "--weight", "10000"]);
     let least = of(&[]);
-    near(&stretched["flat_size_mm"][0], 400.0, 0.2);
-    near(&gathered["flat_size_mm"][0], 402.662, 0.2);
+    // the rim has 72 corners, so that its width is short by up to 1 − cos 2.5° of it
+    near(&stretched["flat_size_mm"][0], 399.8, 0.3);
+    near(&gathered["flat_size_mm"][0], 402.46, 0.3);
     let width = least["flat_size_mm"][0].as_f64().unwrap();
-    assert!(width > 400.2 && width < 402.4, "{width}");
+    assert!(width > 400.2 && width < 402.2, "{width}");
     // S22: a gathered rim is short by 0.6609 %, on the edge as a whole
     near(&gathered["edges"][0]["gather_mm_per_100_mm"], 0.6609, 0.01);
     // S21: mean area ratio 1.0100 of a blank that is only stretched
@@ -112,10 +113,7 @@ fn the_flat_is_written_in_the_order_of_the_mesh() {
     ]);
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     let words = String::from_utf8(output.stdout).unwrap();
-    assert!(
-        words.contains("outer edge") && words.contains("shrink by 0.25 to 0.5 %") && words.contains("0.91 mm"),
-        "{words}"
-    );
+    assert!(words.contains("outer edge") && words.contains("leave (within") && words.contains("0.91 mm"), "{words}");
     let flat = std::fs::read_to_string(flat).unwrap();
     assert_eq!(flat.lines().filter(|line| line.starts_with("v ")).count(), points.len());
     let faces: Vec<&str> = flat.lines().filter(|line| line.starts_with("f ")).collect();
@@ -142,7 +140,7 @@ fn bad_meshes_and_settings_are_named() {
     let mut twice = triangles.clone();
     twice.push(triangles[300]);
     refused("three.obj", &obj(&points, &twice), "edge");
-    refused("nan.obj", &obj(&points, &triangles).replacen("v 0 0 1010", "v NaN 0 1010", 1), "1");
+    refused("nan.obj", &obj(&points, &triangles).replacen("v 0 0 1010", "v NaN 0 1010", 1), "not finite");
     let ring = |from: usize, to: usize| triangles.iter().filter(move |t| t.iter().all(|p| (from..to).contains(p)));
     let apart: Vec<[usize; 3]> = ring(0, 1 + 4 * SECTORS).chain(ring(1 + 8 * SECTORS, points.len())).copied().collect();
     let used: Vec<[f64; 3]> = points.clone();

@@ -14,13 +14,18 @@ use handbook::{Concern, Grade};
 use mesh::sections::SectionPlane;
 use mesh::{FeatureLine, Skin, Surface};
 use numerics::{Cancel, Progress};
-use section::{Face, MakeUp, OpeningShape};
+use section::{Face, MakeUp, OpeningShape, Side};
+use std::f64::consts::FRAC_PI_2;
 use survey::stations::Profile;
 use survey::{FitSettings, SurfaceFit, SurfaceSkin};
 use units::format_mm;
 
+/// Chords of the surface's triangles stay this near to it, mm.
+const CHORD_MM: f64 = 0.05;
 /// Furthest an edge may leave its plane and still get a hammerform, mm (a shop setting, no source).
 const FORM_OUT_OF_PLANE_MM: f64 = 6.0;
+/// Furthest a flange may be off square and still get a hammerform: 1°, which moves the backing plate by less than 0.1 mm.
+const FORM_OFF_SQUARE_RAD: f64 = 0.0175;
 /// Slices of a buck stand so far apart, mm (a shop setting, no source).
 const BUCK_PITCH_MM: f64 = 90.0;
 /// The base of a buck lies so far under the lowest point of the skin, mm.
@@ -75,7 +80,13 @@ fn survey(shape: &SkinShape, progress: &Progress, cancel: &Cancel) -> Result<Sur
     let measured = survey::stations::measured(&profiles, face, &shape.outline_mm).map_err(|error| error.to_string())?;
     let words = |error: survey::SurveyError| error.to_string();
     let fit = survey::fit(measured, &FitSettings::default(), &progress.part(0.0, 0.5), cancel).map_err(words)?;
-    let mut skin = fit.skin(&fit.default_skin_settings(), &progress.part(0.5, 1.0), cancel).map_err(words)?;
+    let mut skin = fit
+        .skin(
+            &survey::SkinSettings { tolerance_mm: CHORD_MM, ..fit.default_skin_settings() },
+            &progress.part(0.5, 1.0),
+            cancel,
+        )
+        .map_err(words)?;
     skin.skin.points_mm.iter_mut().for_each(|point| *point = shape.to_vehicle * *point);
     Ok(Surveyed { fit, skin, to_vehicle: shape.to_vehicle })
 }
@@ -190,7 +201,7 @@ impl Surveyed {
                 ],
                 hand: shape.has_hand.then_some(shape.hand),
             };
-            checking_template(&faced, &order, &CardSettings::default()).map_err(|error| (name, error.to_string()))
+            checking_template(&faced, &order, &cards()).map_err(|error| (name, error.to_string()))
         };
         let mut out = Vec::new();
         for made in stations.into_iter().map(one) {
@@ -215,7 +226,7 @@ impl Surveyed {
                 .map_err(|fault| blank::templates::TemplateError::Section { place: "the base".into(), fault })?;
             let order = BuckOrder { base, a: Spacing::Pitch(BUCK_PITCH_MM), b: Spacing::Pitch(BUCK_PITCH_MM) };
             let settings = BuckSettings { board_mm, ..BuckSettings::default() };
-            buck::buck(&faced, &order, &settings, &CardSettings::default())
+            buck::buck(&faced, &order, &settings, &cards())
         };
         match made() {
             Ok(buck) => Some(buck),
@@ -257,8 +268,16 @@ fn places(piece: &SkinPiece, middle: &Skin, chains: &[Vec<u32>]) -> [String; 2] 
 fn hammerforms(piece: &SkinPiece, middle: &Skin, chains: &[Vec<u32>], concerns: &mut Vec<Concern>) -> Vec<Hammerform> {
     let mut out = Vec::new();
     for (edge, chain) in piece.edges.iter().zip(chains) {
-        let Some(MakeUp::Flange { inside_radius_mm, .. }) = edge.make_ups.first() else { continue };
+        let Some(MakeUp::Flange { inside_radius_mm, bend_angle_rad, turns, .. }) = edge.make_ups.first() else {
+            continue;
+        };
         let name = format!("{}, form for the {}", piece.name, edge.name);
+        let ends = [bend_angle_rad.at(0.0), bend_angle_rad.at(f64::MAX)];
+        if *turns != Side::Inside || ends.iter().any(|bend| (bend - FRAC_PI_2).abs() > FORM_OFF_SQUARE_RAD) {
+            let why = "a form is drawn for a flange that stands square and turns to the inside".to_owned();
+            concerns.push(no_template(&piece.name, &name, why));
+            continue;
+        }
         let order = HammerformOrder {
             name: name.clone(),
             edge: chain.clone(),
@@ -268,12 +287,19 @@ fn hammerforms(piece: &SkinPiece, middle: &Skin, chains: &[Vec<u32>], concerns: 
             thickness_mm: piece.thickness_mm,
             out_of_plane_mm: FORM_OUT_OF_PLANE_MM,
         };
-        match hammerform(middle, &order, &CardSettings::default()) {
+        match hammerform(middle, &order, &cards()) {
             Ok(form) => out.push(form),
             Err(error) => concerns.push(no_template(&piece.name, &name, error.to_string())),
         }
     }
     out
+}
+
+/// Cards whose curves need not follow the facets of the surface's triangles.
+fn cards() -> CardSettings {
+    let mut settings = CardSettings::default();
+    settings.curve.chord_error_mm = CHORD_MM;
+    settings
 }
 
 fn no_template(place: &str, what: &str, why: String) -> Concern {
