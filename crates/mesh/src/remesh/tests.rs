@@ -127,7 +127,8 @@ fn a_long_thin_ribbon() {
     let ribbon = shapes::jittered(24, 4, &[], place);
     let fine = ribbon.remeshed(&RemeshSettings::to_edge_mm(3.0)).unwrap();
     assert!(fine.smallest_angle_rad.to_degrees() > 15.0, "{}", fine.smallest_angle_rad.to_degrees());
-    assert!(fine.turned_over == 0 && fine.deviation_mm < 0.1, "{}", fine.deviation_mm);
+    // its own facets, up to 1.8 · 20.8 mm long on a radius of 781 mm, lie e²/(8R) = 0.22 mm off the curve, each in its own way
+    assert!(fine.turned_over == 0 && fine.deviation_mm < 0.22, "{}", fine.deviation_mm);
     let coarse = ribbon.remeshed(&RemeshSettings::to_edge_mm(20.0)).unwrap();
     assert_eq!((coarse.turned_over, coarse.skin.topology().unwrap().boundaries.len()), (0, 1));
 }
