@@ -18,6 +18,10 @@ use tokio_stream::{Stream, StreamExt};
 /// Set to "1" in tests: lets a page start a slow stage that computes nothing.
 const TEST_FLAG: &str = "SOUNDMETAL_TEST_SLOW_STAGE";
 
+/// Work that is done within twenty of these is shown without a bar.
+const WAIT: Duration = Duration::from_millis(75);
+const WAITS: u32 = 20;
+
 /// How a piece of long work stands.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WorkState {
@@ -55,7 +59,7 @@ impl LongWork {
         name: &'static str,
         result: &'static str,
         work: impl FnOnce(&numerics::Progress, &numerics::Cancel) -> Result<T, numerics::Cancelled> + Send + 'static,
-    ) {
+    ) -> WorkId {
         // The number is known only once the work is in, and the worker may tell of it before that.
         let (number, numbered) = (Arc::new(std::sync::OnceLock::new()), broadcast::Sender::clone(&self.news));
         let told = Arc::clone(&number);
@@ -71,6 +75,17 @@ impl LongWork {
             let _ = numbered.send(WorkState { id, name: name.to_owned(), done, state, note });
         });
         let _ = number.set(ticket.id.0);
+        ticket.id
+    }
+
+    /// Waits for work, but no longer than a person waits for a page.
+    pub async fn wait_a_little(&self, id: WorkId) {
+        for _ in 0..WAITS {
+            if self.worker.jobs().iter().all(|pending| pending.id != id) {
+                return;
+            }
+            tokio::time::sleep(WAIT).await;
+        }
     }
 
     fn all(&self) -> Vec<WorkState> {

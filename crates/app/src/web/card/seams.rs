@@ -30,13 +30,15 @@ pub async fn look(State(app): State<Arc<App>>, Path((id, section)): Path<(i64, S
     });
     let (job, own, settings, plan) = work.await?;
     let keeper = Arc::clone(&app);
-    app.long_work.submit("looking for seams", "the seams stand under question 5", move |progress, cancel| {
-        let found = propose_seams(&job, &own, &settings, progress, cancel)?;
-        if let Some(plan) = plan {
-            keeper.planning.keep_seams(JobId(id), plan, found);
-        }
-        Ok(())
-    });
+    let search =
+        app.long_work.submit("looking for seams", "the seams stand under question 5", move |progress, cancel| {
+            let found = propose_seams(&job, &own, &settings, progress, cancel)?;
+            if let Some(plan) = plan {
+                keeper.planning.keep_seams(JobId(id), plan, found);
+            }
+            Ok(())
+        });
+    app.long_work.wait_a_little(search).await;
     Ok(Redirect::to(&back))
 }
 
