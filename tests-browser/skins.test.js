@@ -1,7 +1,7 @@
 /** A double-curved skin on its card: the map of raising, and seams looked for as long work that can be stopped. */
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { launchBrowser, SIZES, visit } from "./harness/browser.js";
+import { launchBrowser, screenshot, SIZES, visit } from "./harness/browser.js";
 import { startServer, temporaryDataDir } from "./harness/server.js";
 
 /** @import { Page } from "playwright-core" */
@@ -32,6 +32,9 @@ test("the flat of a skin carries its map of raising with figures, and its route 
     await openDome(page);
     const map = page.locator("#q5-drawing svg .layer.shrink");
     assert.ok((await map.count()) > 0, "gathered bands are drawn");
+    await page.locator("#q5").scrollIntoViewIfNeeded();
+    await page.locator("#q5").evaluate((own) => own.scrollIntoView({ block: "start" }));
+    await screenshot(page, "skin-desk", false);
     const before = await page.locator("#q5-drawing").innerHTML();
     await page.getByLabel("How dome corner is to be formed").selectOption("wheel_out");
     await page.waitForFunction((old) => document.querySelector("#q5-drawing")?.innerHTML !== old, before);
