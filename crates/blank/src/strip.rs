@@ -32,6 +32,8 @@ mod widths;
 mod wires;
 
 pub(crate) use edge::{EdgeWidths, Rung};
+pub(crate) use marks::Past;
+pub(crate) use running::sorted;
 pub use settings::{Held, StripSettings, Trim};
 
 use flat::Flat;

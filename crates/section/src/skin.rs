@@ -14,7 +14,7 @@ use glam::DVec3;
 use mesh::{FeatureLine, PointId, SheetFace, Skin, Surface, Tag};
 
 /// Skin of the strip that carries an edge's make-ups, mm: longer than any setback.
-const CARRIER_MM: f64 = 5000.0;
+pub const CARRIER_MM: f64 = 5000.0;
 
 /// One edge of the skin: points of its boundary in order, the sheet to the left seen from outside.
 #[derive(Debug, Clone, Copy)]

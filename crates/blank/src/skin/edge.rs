@@ -9,10 +9,8 @@ use super::piece::{SkinEdge, SkinPiece};
 use crate::strip::{EdgeWidths, Held, Trim};
 use crate::{Blank, BlankError, DevelopSettings};
 use glam::{DVec2, DVec3};
-use section::{CrossSection, EdgeLine, Face, Hand, Link, MakeUp, Outward, Runs, SectionError, Segment, Strip, Swept};
-
-/// Skin of the strip that carries the make-ups of an edge, mm: longer than any setback.
-const SKIN_MM: f64 = 5000.0;
+use section::skin::{CARRIER_MM, carrier};
+use section::{MakeUp, Strip, Swept};
 
 /// What an edge is at a corner.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -58,35 +56,9 @@ pub(super) fn strip_settings(settings: &DevelopSettings) -> DevelopSettings {
 
 /// The straight strip that carries the make-ups of an edge.
 pub(super) fn straight_strip(piece: &SkinPiece, edge: &SkinEdge, length_mm: f64) -> Result<Strip, SkinError> {
-    let fault = |fault: SectionError| SkinError::Edge { edge: edge.name.clone(), fault: BlankError::Section(fault) };
-    let end = Segment::Straight { to_mm: DVec3::X * length_mm };
-    let edge_line = EdgeLine::new(DVec3::ZERO, &[end]).map_err(fault)?;
-    let to_mm = edge_line.length_mm();
-    Ok(Strip {
-        name: edge.name.clone(),
-        hand: Hand::Left,
-        mirrored: false,
-        edge_line,
-        outward: Outward::One(DVec3::Y),
-        face: Face::Outside,
-        // the sheet lies to the left of the edge seen from outside, which is against t × o
-        runs: Runs::Down,
-        sections: vec![CrossSection {
-            station_mm: 0.0,
-            start_angle_rad: 0.0,
-            links: vec![Link::Straight { length_mm: SKIN_MM }],
-        }],
-        from_mm: 0.0,
-        to_mm,
-        spare_from_mm: 0.0,
-        spare_to_mm: 0.0,
-        thickness_mm: piece.thickness_mm,
-        material: piece.material.clone(),
-        finished_edge: edge.make_ups.clone(),
-        cut_edge: Vec::new(),
-        openings: Vec::new(),
-        reach_mm: 0.0,
-    })
+    let sheet = (piece.thickness_mm, piece.material.as_str());
+    carrier(&edge.name, &edge.make_ups, sheet, length_mm)
+        .map_err(|fault| SkinError::Edge { edge: edge.name.clone(), fault: BlankError::Section(fault) })
 }
 
 impl<'a> FlatEdge<'a> {
@@ -113,7 +85,7 @@ impl<'a> FlatEdge<'a> {
             given,
             kind,
             curve,
-            widths: EdgeWidths::new(swept, settings, SKIN_MM).map_err(fault)?,
+            widths: EdgeWidths::new(swept, settings, CARRIER_MM).map_err(fault)?,
             swept,
             straight: crate::strip::develop(swept.strip(), settings).map_err(fault)?,
             trim_mm,
@@ -135,7 +107,7 @@ impl<'a> FlatEdge<'a> {
     /// A line of the straight strip's flat laid off along the edge.
     pub(super) fn lay_off(&self, line: &[DVec2], tolerance_mm: f64) -> Vec<DVec2> {
         let top = self.straight.outline_mm.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
-        let outward = |y: f64| top - SKIN_MM - y;
+        let outward = |y: f64| top - CARRIER_MM - y;
         match line {
             [a, b] if (a.x - b.x).abs() > 1e-9 => {
                 let (from, to) = (a.x.min(b.x), a.x.max(b.x));

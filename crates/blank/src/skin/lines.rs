@@ -2,7 +2,7 @@
 
 use super::edge::{EdgeKind, FlatEdge};
 use super::error::SkinError;
-use crate::strip::StripSettings;
+use crate::strip::{Past, StripSettings, sorted};
 use crate::{
     BlankError, CheckDimension, DevelopSettings, FlatFold, FlatMark, FlatOpening, LengthwiseLine, Loop, MarkKind,
     RunningDimension, WirePart, material_of,
@@ -256,8 +256,6 @@ pub(super) fn strained(
     settings: &StripSettings,
     material: &str,
 ) -> Vec<StrainedEdge> {
-    // largest width of a single cut, common practice without source
-    const TAKES_MM: f64 = 3.0;
     const UNKNOWN_MATERIAL: f64 = 0.1;
     let stretch = settings.stretch_limit.unwrap_or_else(|| {
         material_of(material).map_or(UNKNOWN_MATERIAL, |m| 0.5 * m.properties().hardening_exponent.exp_m1())
@@ -270,17 +268,8 @@ pub(super) fn strained(
         }
         let free = edge.widths.names().last().map(|what| format!("{}, {what}", edge.given.name))?;
         let line = lines.iter().find(|line| line.name == free)?;
-        let [least, most] = line.strain_percent.map(|percent| percent / 100.0);
-        let (strain, limit) = if most > stretch {
-            (most, stretch)
-        } else if -least > gather {
-            (least, gather)
-        } else {
-            return None;
-        };
-        let surplus = (line.in_flat_mm - line.in_piece_mm).abs();
-        let count = (surplus / TAKES_MM).ceil().clamp(1.0, 200.0) as usize;
-        Some(StrainedEdge { edge: i, strain, limit, count, each_mm: surplus / count as f64 })
+        let Past { strain, limit, count, each_mm } = Past::limits(line, stretch, gather)?;
+        Some(StrainedEdge { edge: i, strain, limit, count, each_mm })
     };
     edges.iter().enumerate().filter_map(one).collect()
 }
@@ -386,13 +375,4 @@ pub(super) fn running(
         sorted(with(farthest(|p| p.x), "end of the flat"), |p| p.x),
         sorted(with(farthest(|p| p.y), "top of the flat"), |p| p.y),
     )
-}
-
-fn sorted(places: Vec<(String, DVec2)>, from_datum: impl Fn(DVec2) -> f64) -> Vec<RunningDimension> {
-    let mut out: Vec<RunningDimension> = places
-        .into_iter()
-        .map(|(name, at_mm)| RunningDimension { name, from_datum_mm: from_datum(at_mm), at_mm })
-        .collect();
-    out.sort_by(|a, b| a.from_datum_mm.total_cmp(&b.from_datum_mm));
-    out
 }

@@ -70,7 +70,7 @@ impl SeamProposal {
     pub fn words(&self) -> String {
         let (a, b) = (&self.before, &self.after);
         format!(
-            "seam of {:.0} mm: largest strain {:.0} % instead of {:.0} %, work {:.0} J instead of {:.0} J, worst gather {:.1} mm per 100 mm \
+            "seam of {:.0} mm: largest strain {:.2} % instead of {:.2} %, work {:.0} J instead of {:.0} J, worst gather {:.1} mm per 100 mm \
              instead of {:.1} mm",
             self.length_mm,
             100.0 * b.largest_strain,

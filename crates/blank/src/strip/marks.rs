@@ -10,6 +10,35 @@ const RELIEF_TAKES_MM: f64 = 3.0;
 /// Share of the flange's flat over which a relief is cut; the rest keeps it off the bend.
 const RELIEF_DEPTH: f64 = 0.8;
 
+/// A free edge past a limit of stretch or gathering, and the reliefs that would bring it back.
+pub(crate) struct Past {
+    /// Largest strain beyond the limit; negative where metal is gathered.
+    pub(crate) strain: f64,
+    /// The limit.
+    pub(crate) limit: f64,
+    /// How many reliefs.
+    pub(crate) count: usize,
+    /// What each opens or takes out, mm.
+    pub(crate) each_mm: f64,
+}
+
+impl Past {
+    /// None within the limits.
+    pub(crate) fn limits(line: &LengthwiseLine, stretch: f64, gather: f64) -> Option<Self> {
+        let [least, most] = line.strain_percent.map(|percent| percent / 100.0);
+        let (strain, limit) = if most > stretch {
+            (most, stretch)
+        } else if -least > gather {
+            (least, gather)
+        } else {
+            return None;
+        };
+        let surplus = (line.in_flat_mm - line.in_piece_mm).abs();
+        let count = (surplus / RELIEF_TAKES_MM).ceil().clamp(1.0, 200.0) as usize;
+        Some(Self { strain, limit, count, each_mm: surplus / count as f64 })
+    }
+}
+
 /// End lines, step line, tangent lines of wraps, held line, trim line, proposed reliefs.
 pub(super) fn all(flat: &Flat<'_>, lengthwise: &[LengthwiseLine]) -> Vec<FlatMark> {
     let strip = flat.strip();
@@ -94,20 +123,10 @@ pub(super) fn reliefs(flat: &Flat<'_>, lengthwise: &[LengthwiseLine]) -> Vec<Rel
                 return None;
             }
             let line = lengthwise.get(free_line)?;
-            let [least, most] = line.strain_percent.map(|percent| percent / 100.0);
-            let stretch = strain::stretch_limit(flat);
-            let gather = flat.settings.strip.gather_limit;
-            let (strain, limit) = if most > stretch {
-                (most, stretch)
-            } else if -least > gather {
-                (least, gather)
-            } else {
-                return None;
-            };
-            let surplus = (line.in_flat_mm - line.in_piece_mm).abs();
-            let count = (surplus / RELIEF_TAKES_MM).ceil().clamp(1.0, 200.0) as usize;
+            let Past { strain, limit, count, each_mm } =
+                Past::limits(line, strain::stretch_limit(flat), flat.settings.strip.gather_limit)?;
             let name = format!("{} ({})", line.name, edge.name());
-            Some(Reliefs { name, strain, limit, count, each_mm: surplus / count as f64, free_line, inner_line })
+            Some(Reliefs { name, strain, limit, count, each_mm, free_line, inner_line })
         })
         .collect()
 }

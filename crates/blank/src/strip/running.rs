@@ -35,7 +35,8 @@ pub(super) fn dimensions(
     (sorted(along_x, |p| p.x), sorted(along_y, |p| p.y))
 }
 
-fn sorted(places: Vec<(String, DVec2)>, from_datum: impl Fn(DVec2) -> f64) -> Vec<RunningDimension> {
+/// Places as running dimensions from the datum, nearest first.
+pub(crate) fn sorted(places: Vec<(String, DVec2)>, from_datum: impl Fn(DVec2) -> f64) -> Vec<RunningDimension> {
     let mut out: Vec<RunningDimension> = places
         .into_iter()
         .map(|(name, at_mm)| RunningDimension { name, from_datum_mm: from_datum(at_mm), at_mm })

@@ -8,7 +8,7 @@ use units::Dimension;
 /// A double-curved skin.
 ///
 /// Datum: a plane laid over the panel (a board, a table). x runs along it from profile to profile, y across it along each
-/// profile, z up from it, away from the vehicle.
+/// profile, z from it away from the vehicle.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Skin {

@@ -7,7 +7,7 @@ use super::{Build, JointChoice, Reader, ResolvedPiece, ResolvedShape};
 use crate::file::{self, JointKind, Section};
 use blank::flatten::{ROUTE_WEIGHT, Route};
 use glam::{DMat3, DVec2};
-use section::{Face, Hand, MakeUp, Opening};
+use section::{Face, Hand, MakeUp, Opening, OpeningShape};
 use shop::ShopSettings;
 
 /// A skin in plain numbers, datum axes: x along, y across, z from the datum plane away from the vehicle, mm.
@@ -99,6 +99,10 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
     let outline_mm = outline(skin, &profiles, &field, reader)?;
     let (edges, wire_stands_out_mm) = edges(build, skin, outline_mm.len(), thickness_mm, &field, reader);
     let openings = opening::all(build, &skin.openings, In::Skin, &field, reader);
+    for opening in openings.iter().filter(|own| !matches!(own.shape, OpeningShape::Round { .. })) {
+        let message = "is not round; a skin takes round holes: give diameter or bolt";
+        reader.fault(format!("{field}.opening.{}", opening.name), message);
+    }
     let templates = skin.templates_at.iter().map(|at| reader.signed(&format!("{field}.templates_at"), at)).collect();
     let board = skin.buck_board.as_ref().map(|board| reader.positive(&format!("{field}.buck_board"), board));
     Some(ResolvedPiece {

@@ -116,6 +116,9 @@ fn bad_skins_are_named() {
     assert!(beyond.contains("edges 0 to 3"), "{beyond}");
     let both = fault(&[("name = \"front edge\"\n", "name = \"front edge\"\njoins = true\n")]);
     assert!(both.contains("make_ups"), "{both}");
+    let slot = "[[section.piece.opening]]\nname = \"aerial\"\nalong = 200\nfrom_edge = 180\nslot = [30, 10]\n\n[[section.piece.edge]]\nedge = 0";
+    let slot = fault(&[("[[section.piece.edge]]\nedge = 0", slot)]);
+    assert!(slot.contains("aerial") && slot.contains("round"), "{slot}");
     let few = DOME.split("[[section.piece.profile]]").take(3).collect::<Vec<_>>().join("[[section.piece.profile]]");
     let few = planned(&few);
     assert!(
