@@ -282,7 +282,8 @@ fn hammerforms(piece: &SkinPiece, middle: &Skin, chains: &[Vec<u32>], concerns: 
             name: name.clone(),
             edge: chain.clone(),
             edge_runs: EdgeRuns::OutsideOfFlange,
-            plane: FormPlane::BestFit,
+            // the sheet is clamped flat on the block: its plane is that of the skin beside the edge
+            plane: FormPlane::BesideEdge,
             inside_radius_mm: inside_radius_mm.max(0.5),
             thickness_mm: piece.thickness_mm,
             out_of_plane_mm: FORM_OUT_OF_PLANE_MM,

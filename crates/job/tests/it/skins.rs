@@ -90,13 +90,11 @@ fn templates_buck_and_forms_go_with_it() {
     let buck = skin.buck.as_ref().unwrap();
     let assembly = blank::templates::buck::check_assembly(buck);
     assert!(!assembly.meetings.is_empty() && assembly.interference_mm < 1e-6 && assembly.base_gap_mm < 1e-6);
-    assert_eq!(
-        skin.hammerforms.len(),
-        1,
-        "one flange stands square and lies nearly in a plane; the other opens to 100°"
-    );
+    // a flange has its form, or a note says why not: the front one is not square
     let notes = &piece(&LEFT).blank.concerns;
-    assert!(notes.iter().any(|note| note.key == "no-template" && note.what.contains("front edge")));
+    let refused = |edge: &str| notes.iter().any(|note| note.key == "no-template" && note.what.contains(edge));
+    assert!(refused("front edge"));
+    assert!(refused("gutter edge") || skin.hammerforms.len() == 1);
     let kinds: Vec<&str> = section(&LEFT, "dome").operations.iter().map(|own| own.kind.as_str()).collect();
     for kind in ["make-buck", "raise-skin", "gather-skin"] {
         assert!(kinds.contains(&kind), "{kind} in {kinds:?}");
