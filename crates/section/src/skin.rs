@@ -101,6 +101,47 @@ pub fn tessellate(middle: &Skin, thickness_mm: f64, edges: &[SkinEdge<'_>]) -> R
     Ok(surface)
 }
 
+/// A point of a finished edge on the outside face.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FreeEdgePoint {
+    /// Place, mm.
+    pub at_mm: DVec3,
+    /// Square to the edge, along the sheet, into the metal.
+    pub into_sheet: DVec3,
+    /// Square to the sheet, away from it on its outside face.
+    pub outward: DVec3,
+}
+
+/// The free edge of a skin with its make-ups, where another piece can be joined: the rim of its last leg, or the tangent
+/// where a curl or hem starts. `middle` as for [`tessellate`].
+///
+/// # Errors
+/// [`SectionError`] of the make-ups.
+pub fn free_edge(middle: &Skin, thickness_mm: f64, edge: &SkinEdge<'_>) -> Result<Vec<FreeEdgePoint>, SectionError> {
+    let frames = frames(middle, &middle.point_normals(), edge.chain);
+    if edge.make_ups.iter().all(|own| matches!(own, MakeUp::Raw { .. })) {
+        let plain = |frame: &Frame| FreeEdgePoint {
+            at_mm: frame.at_mm + frame.normal * (0.5 * thickness_mm),
+            into_sheet: -frame.outward,
+            outward: frame.normal,
+        };
+        return Ok(frames.iter().map(plain).collect());
+    }
+    let length_mm = frames.last().map_or(0.0, |frame| frame.station_mm);
+    let strip = carrier(edge.name, edge.make_ups, (thickness_mm, ""), length_mm)?;
+    let swept = Swept::new(&strip)?;
+    let made_up = |frame: &Frame| {
+        let node = swept.free_node(&swept.profile(frame.station_mm, Lean::After), StripEdge::Finished)?;
+        let direction = |[o, v]: [crate::jet::Jet; 2]| frame.normal * o.value - frame.outward * v.value;
+        Some(FreeEdgePoint {
+            at_mm: frame.place(&node, 0.0, thickness_mm),
+            into_sheet: direction(node.direction()),
+            outward: direction(node.normal).normalize_or_zero(),
+        })
+    };
+    Ok(frames.iter().filter_map(made_up).collect())
+}
+
 /// Frame at a point of the boundary, middle of the sheet.
 #[derive(Clone, Copy)]
 struct Frame {
@@ -286,6 +327,28 @@ mod tests {
     fn square() -> Skin {
         let points_mm = [[0.0, 0.0], [100.0, 0.0], [100.0, 100.0], [0.0, 100.0]].map(|[x, y]| DVec3::new(x, y, 0.0));
         Skin { points_mm: points_mm.to_vec(), triangles: vec![[0, 1, 2], [0, 2, 3]] }
+    }
+
+    /// The free edge of that leg: 20 mm under the outside face, and its outer face looks away from the skin.
+    #[test]
+    fn the_free_edge_of_a_flange_is_its_rim() {
+        let flange = MakeUp::Flange {
+            bend_angle_rad: Along::Constant(std::f64::consts::FRAC_PI_2),
+            inside_radius_mm: 1.5,
+            width_mm: Along::Constant(20.0),
+            turns: Side::Inside,
+            stand_off_mm: 0.0,
+        };
+        let edge = SkinEdge { name: "front", chain: &[0, 1], make_ups: std::slice::from_ref(&flange) };
+        let points = free_edge(&square(), 1.0, &edge).unwrap();
+        for (point, x) in points.iter().zip([0.0, 100.0]) {
+            assert!(point.at_mm.distance(DVec3::new(x, 0.0, 0.5 - 20.0)) < 1e-9, "{point:?}");
+            assert!(point.into_sheet.distance(DVec3::Z) < 1e-9 && point.outward.distance(DVec3::NEG_Y) < 1e-9);
+        }
+        let raw = SkinEdge { name: "front", chain: &[0, 1], make_ups: &[] };
+        let points = free_edge(&square(), 1.0, &raw).unwrap();
+        assert!(points[1].at_mm.distance(DVec3::new(100.0, 0.0, 0.5)) < 1e-9);
+        assert!(points[1].into_sheet.distance(DVec3::Y) < 1e-9 && points[1].outward.distance(DVec3::Z) < 1e-9);
     }
 
     /// A leg of 20 mm folded square to the inside hangs 20 mm below the outside face and stands flush with the edge.

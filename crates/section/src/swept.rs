@@ -10,6 +10,7 @@ use crate::profile::{Node, Part, Profile, ProfileLink, Shape};
 use crate::{Along, Face, Frame, Link, MakeUp, SectionError, Strip, StripEdge};
 
 mod check;
+mod free_edge;
 mod links;
 mod names;
 mod place;

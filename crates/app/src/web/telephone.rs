@@ -145,6 +145,8 @@ fn said_section(pattern: &Pattern, filled: &Filled) -> Section {
         try_on_reply: None,
         pairs: Vec::new(),
         pieces: Vec::new(),
+        seams: Vec::new(),
+        places: Vec::new(),
     }
 }
 

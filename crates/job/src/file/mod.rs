@@ -7,11 +7,13 @@
 mod card;
 mod pattern;
 mod piece;
+mod seam;
 mod section;
 mod skin;
 
 pub use card::*;
 pub use pattern::*;
 pub use piece::*;
+pub use seam::*;
 pub use section::*;
 pub use skin::*;

@@ -1,7 +1,8 @@
 //! A pattern: a surveyed panel kept for re-use, either hand.
 
 use super::{
-    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, Near, Pair, Piece, Section, Vehicle,
+    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, Near, Pair, Piece, Placed, Seam,
+    Section, Vehicle,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -47,6 +48,12 @@ pub struct Pattern {
     /// Pieces.
     #[serde(rename = "piece")]
     pub pieces: Vec<Piece>,
+    /// Seams between the pieces.
+    #[serde(default, rename = "seam", skip_serializing_if = "Vec::is_empty")]
+    pub seams: Vec<Seam>,
+    /// Where pieces stand that have only their own axes.
+    #[serde(default, rename = "place", skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<Placed>,
 }
 
 impl Pattern {
@@ -74,6 +81,8 @@ impl Pattern {
             try_on_reply: None,
             pairs: Vec::new(),
             pieces: Vec::new(),
+            seams: Vec::new(),
+            places: Vec::new(),
         };
         Job {
             format: 1,

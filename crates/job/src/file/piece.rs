@@ -406,7 +406,11 @@ pub struct Folded {
 pub struct FoldedEdge {
     /// Which base edge: from this corner to the next.
     pub edge: usize,
-    /// Make-ups outward.
+    /// Name by which a seam calls it ("front leg"); absent is "edge 0" and so on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Make-ups outward; a raw edge that only has a name has none.
+    #[serde(default)]
     pub make_ups: Vec<MakeUp>,
     /// Cut at the first corner.
     #[serde(default)]

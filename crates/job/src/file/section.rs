@@ -1,6 +1,6 @@
 //! A section of a job: what is measured, damaged, joined, said.
 
-use super::{Pair, Piece};
+use super::{JoinedEdge, Pair, Piece, Placed, Seam};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -61,6 +61,12 @@ pub struct Section {
     /// Pieces described directly.
     #[serde(default, rename = "piece", skip_serializing_if = "Vec::is_empty")]
     pub pieces: Vec<Piece>,
+    /// Seams between the pieces.
+    #[serde(default, rename = "seam", skip_serializing_if = "Vec::is_empty")]
+    pub seams: Vec<Seam>,
+    /// Where pieces stand that have only their own axes; those not named here are placed by their first seam.
+    #[serde(default, rename = "place", skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<Placed>,
 }
 
 fn one() -> u32 {
@@ -160,11 +166,22 @@ pub struct Joint {
     pub fixing: Fixing,
     /// Can both sides of the lap be reached afterwards?
     pub access_behind: bool,
+    /// Edges that go in with this joint, of a section whose pieces are joined by seams; absent takes every cut edge of a
+    /// strip and every edge of a skin that joins.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub along: Vec<JoinedEdge>,
 }
 
 impl Default for Joint {
     fn default() -> Self {
-        Self { kind: JointKind::SteppedLap, lap: None, old_thickness: None, fixing: Fixing::Plug, access_behind: true }
+        Self {
+            kind: JointKind::SteppedLap,
+            lap: None,
+            old_thickness: None,
+            fixing: Fixing::Plug,
+            access_behind: true,
+            along: Vec::new(),
+        }
     }
 }
 

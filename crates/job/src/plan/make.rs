@@ -1,6 +1,6 @@
 //! The costly stage of a section: resolve it, develop every piece, give it its shape in space.
 
-use super::{Fault, PiecePlan, Placing, placing, shapes};
+use super::{Fault, PieceEdge, PiecePlan, Placing, edges, placing, shapes};
 use crate::file::{Job, Section};
 use crate::resolve::{Assume, Resolved, ResolvedPiece, ResolvedShape, resolve};
 use blank::{Blank, DevelopSettings};
@@ -29,7 +29,10 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
     let mut pieces = Vec::new();
     for piece in &resolved.pieces {
         match one(piece, &resolved, shop) {
-            Ok(plan) => pieces.push(plan),
+            Ok(mut plan) => {
+                edges::rename(&mut plan, &resolved.edge_names);
+                pieces.push(plan);
+            }
             Err(message) => {
                 faults.push(Fault { field: format!("section.{}.piece.{}", section.id, piece.shape.name()), message });
             }
@@ -45,6 +48,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
     let settings = develop_settings(piece, shop);
     let words = |error: &dyn std::fmt::Display| error.to_string();
     let mut places = None;
+    let mut surface_edges: Option<Vec<PieceEdge>> = None;
     let (blank, shape, reach_mm, skin) = match &piece.shape {
         ResolvedShape::Strip(strip) => {
             let develop = || blank::strip::develop(strip, &settings).map_err(|error| words(&error));
@@ -62,12 +66,17 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         ResolvedShape::Skin(skin) => {
             let made = super::skin::make(skin, &settings, &shop.skins)?;
             places = Some(made.places);
+            surface_edges = Some(made.edges);
             (made.blank, made.shape, made.reach_mm, Some(Box::new(made.plan)))
         }
     };
     if let Some(held) = &piece.held_line {
         check_held(held, &blank)?;
     }
+    let edges = match surface_edges {
+        Some(edges) => edges,
+        None => edges::of(piece)?,
+    };
     let shapes = shapes::of(piece)?;
     let mut placing = placing::of(piece, resolved.hand, &blank, &shapes);
     if let Some([edge_up, front_end]) = places {
@@ -86,6 +95,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         blank,
         cross_sections: shapes.cross_sections,
         edge_template_mm: shapes.edge_template_mm,
+        edges,
         mates_with: piece.mate.clone(),
         skin,
     })

@@ -5,6 +5,7 @@
 mod cache;
 mod cautions;
 mod compare;
+mod edges;
 mod fitting;
 mod joint;
 mod lift;
@@ -19,6 +20,7 @@ pub mod skin;
 mod words;
 mod work;
 
+pub use edges::{EdgePoint, PieceEdge};
 pub use make::Made;
 pub use run::{Planner, plan, promise_from};
 pub use seams::{SeamsOfPiece, propose_seams};
@@ -223,6 +225,9 @@ pub struct PiecePlan {
     pub cross_sections: Vec<SectionShape>,
     /// Edge-line template: the finished edge laid in its best plane, mm (strip only).
     pub edge_template_mm: Vec<glam::DVec2>,
+    /// Named edges of the finished piece, where another can be joined.
+    #[serde(default)]
+    pub edges: Vec<PieceEdge>,
     /// Mates with this piece (bolted pair).
     pub mates_with: Option<String>,
     /// What only a double-curved skin has.

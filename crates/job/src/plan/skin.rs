@@ -1,6 +1,6 @@
 //! A double-curved skin worked out: surface from its profiles, flat, shape in space, templates, buck, hammerforms.
 
-use super::SkinPlan;
+use super::{PieceEdge, SkinPlan, edges};
 use crate::resolve::SkinShape;
 use blank::skin::{DevelopedSkin, SkinEdge, SkinHole, SkinPiece, SkinSettings};
 use blank::templates::buck::{self, Buck, BuckOrder, BuckSettings, Spacing};
@@ -37,6 +37,7 @@ pub(super) struct MadeSkin {
     pub(super) shape: Surface,
     pub(super) reach_mm: f64,
     pub(super) plan: SkinPlan,
+    pub(super) edges: Vec<PieceEdge>,
     /// Which edge is up and down, which to the front and to the rear, in words.
     pub(super) places: [String; 2],
 }
@@ -162,9 +163,9 @@ impl Surveyed {
             buck,
             hammerforms,
         };
-        let surface = in_space(shape, piece, &developed.middle, &developed.edge_points)?;
+        let (surface, edges) = in_space(shape, piece, &developed.middle, &developed.edge_points)?;
         let places = places(piece, &middle, &developed.edge_points);
-        Ok(MadeSkin { blank, shape: surface, reach_mm: self.reach_mm(), plan, places })
+        Ok(MadeSkin { blank, shape: surface, reach_mm: self.reach_mm(), plan, edges, places })
     }
 
     /// Checking templates at their stations, across the piece.
@@ -312,23 +313,29 @@ fn no_template(place: &str, what: &str, why: String) -> Concern {
     )
 }
 
-/// The finished piece in space: sheet, made-up edges, holes as lines.
-fn in_space(shape: &SkinShape, piece: &SkinPiece, middle: &Skin, chains: &[Vec<u32>]) -> Result<Surface, String> {
+/// The finished piece in space: sheet, made-up edges, holes as lines; and its named edges.
+fn in_space(
+    shape: &SkinShape,
+    piece: &SkinPiece,
+    middle: &Skin,
+    chains: &[Vec<u32>],
+) -> Result<(Surface, Vec<PieceEdge>), String> {
+    let words = |error: section::SectionError| error.to_string();
     let edges: Vec<section::skin::SkinEdge<'_>> = piece
         .edges
         .iter()
         .zip(chains)
         .map(|(edge, chain)| section::skin::SkinEdge { name: &edge.name, chain, make_ups: &edge.make_ups })
         .collect();
-    let mut surface =
-        section::skin::tessellate(middle, piece.thickness_mm, &edges).map_err(|error| error.to_string())?;
+    let mut surface = section::skin::tessellate(middle, piece.thickness_mm, &edges).map_err(words)?;
+    let named = edges::of_skin(middle, piece.thickness_mm, &edges, shape.mirrored).map_err(words)?;
     let normals = middle.point_normals();
     surface.lines.extend(piece.holes.iter().map(|hole| FeatureLine {
         name: hole.name.clone(),
         points_mm: rim(middle, &normals, hole),
         closed: true,
     }));
-    Ok(if shape.mirrored { surface.reflected_y() } else { surface })
+    Ok((if shape.mirrored { surface.reflected_y() } else { surface }, named))
 }
 
 /// The rim of a hole, square to the normal of the skin's nearest point.

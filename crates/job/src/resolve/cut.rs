@@ -1,6 +1,6 @@
 //! Where to cut: height of the cut, height of the piece, and the strips cut to it.
 
-use super::{Assume, JointChoice, Reader, ResolvedPiece, ResolvedShape, Source, Values};
+use super::{Assume, JointChoice, Reader, ResolvedPiece, ResolvedSeam, ResolvedShape, Source, Values, is_seamed};
 use crate::file::{JointKind, Role, Section};
 use crate::plan::Origin;
 use handbook::{Source as From, Working};
@@ -16,6 +16,8 @@ pub struct Asked<'a> {
     pub source: &'a Source<'a>,
     /// Its figures.
     pub values: &'a Values,
+    /// Seams between its pieces.
+    pub seams: &'a [ResolvedSeam],
     /// The shop.
     pub shop: &'a ShopSettings,
     /// Assumptions.
@@ -58,6 +60,9 @@ pub fn apply(asked: &Asked<'_>, joint: &JointChoice, pieces: &mut [ResolvedPiece
     let mut cut = None;
     for piece in pieces.iter_mut() {
         let ResolvedShape::Strip(strip) = &mut piece.shape else { continue };
+        if is_seamed(asked.seams, &strip.name, "cut edge") {
+            continue; // its far edge is joined to another piece: it stands at its own height
+        }
         if reader.is_faulty() {
             return None;
         }

@@ -15,6 +15,7 @@ mod opening;
 mod pair;
 mod pattern;
 mod reader;
+mod seam;
 mod skin;
 mod strip;
 
@@ -24,6 +25,8 @@ pub use measure::{Value, Values};
 pub use pattern::Source;
 pub use reader::Reader;
 pub(crate) use reader::concern as note;
+pub(crate) use seam::is_seamed;
+pub use seam::{ResolvedPlace, ResolvedSeam, Stands};
 pub use skin::{SkinShape, SkinShapeEdge};
 
 use crate::file::{Hand, Job, Piece, Section};
@@ -150,6 +153,12 @@ pub struct Resolved {
     pub hand: Option<Hand>,
     /// Pieces; empty when there are faults.
     pub pieces: Vec<ResolvedPiece>,
+    /// Seams between the pieces.
+    pub seams: Vec<ResolvedSeam>,
+    /// Where pieces stand that have only their own axes.
+    pub stands: Vec<Stands>,
+    /// Names that the file gives to edges of folded pieces: piece, number of the edge, name.
+    pub edge_names: Vec<(String, usize, String)>,
     /// Where to cut.
     pub cut: Option<Cut>,
     /// How it goes in.
@@ -176,11 +185,17 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     let hand = section.hand.or(source.said_hand).or(values.said_hand);
     let hand = hand.or_else(|| hand_not_said(section, &source, &mut reader));
     let mirrored = mirrored(section, &source, hand, &mut reader);
-    let mut shapes = build(section, &source, &values, shop, hand, mirrored, &mut reader);
+    let build =
+        Build { section, source: &source, values: &values, shop, placed: Placed { hand: plain_hand(hand), mirrored } };
+    let mut shapes = pieces(&build, &mut reader);
+    let seams = seam::all(&build, &mut reader);
+    let stands = seam::stands(&build, &mut reader);
+    let edge_names = seam::folded_edge_names(&build);
+    seam::without_spare(&seams, &mut shapes);
     let joint = JointChoice::of(section, &shapes, shop, &mut reader);
     skin::join(section, &joint, shop, &mut shapes);
     let cut = cut::apply(
-        &cut::Asked { section, source: &source, values: &values, shop, assume },
+        &cut::Asked { section, source: &source, values: &values, seams: &seams, shop, assume },
         &joint,
         &mut shapes,
         &mut reader,
@@ -192,6 +207,9 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
         pattern_words: source.words(),
         hand,
         pieces: if faults.is_empty() { shapes } else { Vec::new() },
+        seams,
+        stands,
+        edge_names,
         cut: if faults.is_empty() { cut } else { None },
         joint,
         measured: values.plan,
@@ -233,24 +251,15 @@ fn mirrored(section: &Section, source: &Source<'_>, hand: Option<Hand>, reader: 
     }
 }
 
-fn build(
-    section: &Section,
-    source: &Source<'_>,
-    values: &Values,
-    shop: &ShopSettings,
-    hand: Option<Hand>,
-    mirrored: bool,
-    reader: &mut Reader,
-) -> Vec<ResolvedPiece> {
-    let placed = Placed { hand: plain_hand(hand), mirrored };
-    let build = Build { section, source, values, shop, placed };
-    let mut pieces = pair::pieces(&build, reader);
+fn pieces(build: &Build<'_>, reader: &mut Reader) -> Vec<ResolvedPiece> {
+    let (section, source) = (build.section, build.source);
+    let mut pieces = pair::pieces(build, reader);
     for piece in source.pieces {
         match piece {
             Piece::Strip(strip) if strip.in_pair.is_some() => {}
-            Piece::Strip(strip) => pieces.extend(strip::piece(&build, strip, reader)),
-            Piece::Folded(folded) => pieces.extend(folded::piece(&build, folded, reader)),
-            Piece::Skin(skin) => pieces.extend(skin::piece(&build, skin, reader)),
+            Piece::Strip(strip) => pieces.extend(strip::piece(build, strip, reader)),
+            Piece::Folded(folded) => pieces.extend(folded::piece(build, folded, reader)),
+            Piece::Skin(skin) => pieces.extend(skin::piece(build, skin, reader)),
         }
     }
     let order = |name: &str| source.pieces.iter().position(|piece| crate::read::piece_name(piece) == name);
@@ -262,6 +271,15 @@ fn build(
         );
     }
     pieces
+}
+
+/// Name of an end of a strip (0 its start, 1 its far end), as its edges are called.
+pub(crate) fn end_name(piece: &ResolvedPiece, end: usize) -> String {
+    match piece.end_names.get(end).map(|name| name.trim()) {
+        Some(name) if !name.is_empty() => name.to_owned(),
+        _ if end == 0 => "start end".into(),
+        _ => "far end".into(),
+    }
 }
 
 /// What building one piece reads.

@@ -46,7 +46,7 @@ fn one(build: &Build<'_>, opening: &file::Opening, within: In, field: &str, read
     })
 }
 
-fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> Option<On> {
+pub(super) fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> Option<On> {
     let mut words = on.split_whitespace();
     let first = words.next();
     let number = words.next();

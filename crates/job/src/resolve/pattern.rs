@@ -1,7 +1,7 @@
 //! Which pattern, which version, which switches.
 
 use super::Reader;
-use crate::file::{Hand, Job, Pair, Pattern, Piece, Section, Version};
+use crate::file::{Hand, Job, Pair, Pattern, Piece, Placed, Seam, Section, Version};
 use crate::read::unknown;
 use std::collections::BTreeSet;
 use units::LengthUnit;
@@ -17,6 +17,10 @@ pub struct Source<'a> {
     pub pieces: &'a [Piece],
     /// Pairs.
     pub pairs: &'a [Pair],
+    /// Seams.
+    pub seams: &'a [Seam],
+    /// Places.
+    pub places: &'a [Placed],
     /// Unit of bare numbers in the geometry.
     pub unit: LengthUnit,
     /// Path of the geometry in the file.
@@ -37,6 +41,8 @@ impl<'a> Source<'a> {
             version: None,
             pieces: &section.pieces,
             pairs: &section.pairs,
+            seams: &section.seams,
+            places: &section.places,
             unit: job.unit,
             path: format!("section.{}", section.id),
             said_hand: None,
@@ -64,6 +70,8 @@ impl<'a> Source<'a> {
             version,
             pieces: &pattern.pieces,
             pairs: &pattern.pairs,
+            seams: &pattern.seams,
+            places: &pattern.places,
             unit: pattern.unit,
             path: format!("pattern.{}", pattern.id),
             said_hand,

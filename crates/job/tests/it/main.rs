@@ -3,6 +3,7 @@
 
 mod bad_input;
 mod demo;
+mod edges;
 mod fitting;
 mod phone;
 mod purity;

@@ -1,0 +1,123 @@
+//! Named edges of a finished piece: where another piece can be joined to it.
+//!
+//! Names a person can write. Strip: "finished edge", "cut edge" and its two ends by the names of its edge line ("front end").
+//! Folded: "edge 0" to the last (its rim when it has legs), "edge 0 start" and "edge 0 end" for the ends of its legs; a name
+//! given in the file takes the place of "edge 0". Skin: the names of its edges. Every kind lists its own.
+//!
+//! Lengths are those of the finished piece on the face that its sizes are over: the outside face of strip and skin; of a
+//! folded piece the face its sharp outer corners lie on. Spare at a free end is not in them.
+
+mod folded;
+mod strip;
+
+use super::PiecePlan;
+use crate::resolve::{ResolvedPiece, ResolvedShape};
+use glam::DVec3;
+use serde::{Deserialize, Serialize};
+
+pub(super) use folded::of_folded;
+pub(super) use strip::of_strip;
+
+/// One edge of a finished piece.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PieceEdge {
+    /// Name, unique in its piece.
+    pub name: String,
+    /// Length of the finished edge, mm.
+    pub length_mm: f64,
+    /// True when the last point joins the first (the end of a tube).
+    pub closed: bool,
+    /// Points in order along the edge, in the piece's own axes (those of its `shape`); straights by their two ends.
+    pub points: Vec<EdgePoint>,
+}
+
+/// A point of an edge.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct EdgePoint {
+    /// Place, mm.
+    pub at_mm: DVec3,
+    /// Square to the edge, along the sheet, into the metal; unit length.
+    pub into_sheet: DVec3,
+    /// Square to the sheet, away from it on the face that the point lies on; unit length.
+    pub outward: DVec3,
+}
+
+impl PieceEdge {
+    /// An edge as long as its polyline.
+    #[must_use]
+    pub fn new(name: impl Into<String>, points: Vec<EdgePoint>, closed: bool) -> Self {
+        let length_mm = polyline_mm(&points, closed);
+        Self { name: name.into(), length_mm, closed, points }
+    }
+
+    /// The same with a length known more exactly than its polyline's.
+    #[must_use]
+    pub fn with_length(self, length_mm: f64) -> Self {
+        Self { length_mm, ..self }
+    }
+
+    /// The same by another name.
+    #[must_use]
+    pub fn named(self, name: impl Into<String>) -> Self {
+        Self { name: name.into(), ..self }
+    }
+}
+
+fn polyline_mm(points: &[EdgePoint], closed: bool) -> f64 {
+    let open: f64 = points.iter().zip(points.iter().skip(1)).map(|(a, b)| a.at_mm.distance(b.at_mm)).sum();
+    match (closed, points.first(), points.last()) {
+        (true, Some(first), Some(last)) => open + last.at_mm.distance(first.at_mm),
+        _ => open,
+    }
+}
+
+/// Edges of a piece that are known from its description alone; a skin's come with its surface.
+pub(super) fn of(piece: &ResolvedPiece) -> Result<Vec<PieceEdge>, String> {
+    match &piece.shape {
+        ResolvedShape::Strip(strip) => of_strip(strip, &[0, 1].map(|end| crate::resolve::end_name(piece, end))),
+        ResolvedShape::Folded(folded) => of_folded(folded),
+        ResolvedShape::Skin(_) => Ok(Vec::new()),
+    }
+}
+
+/// Gives the edges of a folded piece the names that the file has for them.
+pub(super) fn rename(plan: &mut PiecePlan, names: &[(String, usize, String)]) {
+    for (_, number, name) in names.iter().filter(|(piece, _, _)| *piece == plan.name) {
+        let plain = folded::edge_name(*number);
+        for edge in &mut plan.edges {
+            let renamed = match edge.name.strip_prefix(&plain) {
+                Some("") => name.clone(),
+                Some(end @ (" start" | " end")) => format!("{name}{end}"),
+                _ => continue,
+            };
+            edge.name = renamed;
+        }
+    }
+}
+
+/// Reflects an edge (y → −y).
+fn reflected_y(edge: PieceEdge) -> PieceEdge {
+    let flip = |v: DVec3| DVec3::new(v.x, -v.y, v.z);
+    let point =
+        |p: EdgePoint| EdgePoint { at_mm: flip(p.at_mm), into_sheet: flip(p.into_sheet), outward: flip(p.outward) };
+    PieceEdge { points: edge.points.into_iter().map(point).collect(), ..edge }
+}
+
+/// Edges of a skin in space, of the finished hand.
+pub(super) fn of_skin(
+    middle: &mesh::Skin,
+    thickness_mm: f64,
+    edges: &[section::skin::SkinEdge<'_>],
+    mirrored: bool,
+) -> Result<Vec<PieceEdge>, section::SectionError> {
+    edges
+        .iter()
+        .map(|edge| {
+            let points = section::skin::free_edge(middle, thickness_mm, edge)?;
+            let points =
+                points.into_iter().map(|p| EdgePoint { at_mm: p.at_mm, into_sheet: p.into_sheet, outward: p.outward });
+            let edge = PieceEdge::new(edge.name, points.collect(), false);
+            Ok(if mirrored { reflected_y(edge) } else { edge })
+        })
+        .collect()
+}
