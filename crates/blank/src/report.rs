@@ -169,6 +169,8 @@ pub enum MarkKind {
     TrimLine,
     /// Notch or scallop proposed.
     Relief,
+    /// A line to roll or fold a little along.
+    Ruling,
 }
 
 /// A marked line with its words.

@@ -224,6 +224,14 @@ pub enum SectionError {
         /// The rule's own words.
         what: String,
     },
+    /// A piece bent along rulings that cannot be.
+    #[error("{what}; {accepted}")]
+    Ruled {
+        /// What is wrong, with its figures.
+        what: String,
+        /// What would be accepted.
+        accepted: String,
+    },
     /// The outline of a cut-out crosses itself.
     #[error("{name}: the outline of the cut-out crosses itself; give its corners in order")]
     OpeningCrossesItself {

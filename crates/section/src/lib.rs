@@ -20,6 +20,7 @@ pub mod opening;
 pub mod pair;
 pub mod profile;
 pub mod quadrature;
+pub mod ruled;
 pub mod skin;
 pub mod strip;
 pub mod swept;
