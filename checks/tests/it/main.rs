@@ -31,6 +31,7 @@ mod measured_surfaces;
 mod near;
 mod plane_sections;
 mod resistance_welding;
+mod rings;
 mod ruled;
 mod shop_rules;
 mod skin_pieces;

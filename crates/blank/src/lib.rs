@@ -6,6 +6,7 @@
 pub mod flatten;
 pub mod folded;
 pub mod report;
+pub mod ring;
 pub mod ruled;
 pub mod skin;
 pub mod strip;

@@ -232,6 +232,18 @@ pub enum SectionError {
         /// What would be accepted.
         accepted: String,
     },
+    /// The sheet of a ring would pass through itself.
+    #[error(
+        "{place}: its sheet passes through itself at {r_mm:.1} mm from the axis, height {z_mm:.1} mm; move a corner or choose a smaller inside radius"
+    )]
+    RingCrossesItself {
+        /// Which ring.
+        place: String,
+        /// Distance from the axis.
+        r_mm: f64,
+        /// Height along the axis.
+        z_mm: f64,
+    },
     /// The outline of a cut-out crosses itself.
     #[error("{name}: the outline of the cut-out crosses itself; give its corners in order")]
     OpeningCrossesItself {
