@@ -108,6 +108,8 @@ fn add_piece(job: &mut Job, pattern: Pattern) -> String {
         try_on_reply: None,
         pairs: Vec::new(),
         pieces: Vec::new(),
+        seams: Vec::new(),
+        places: Vec::new(),
     });
     if !job.patterns.iter().any(|own| own.id == pattern.id) {
         job.patterns.push(pattern);
