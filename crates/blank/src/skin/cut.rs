@@ -1,4 +1,4 @@
-//! Cutting a skin in two along a straight line of its flat.
+//! Cutting a skin in two along a straight line or an arc of its flat.
 //!
 //! Triangles are split where the line crosses them; a point of the mesh nearer to the line than a twentieth of its shortest edge is taken
 //! as on it, so that no slivers arise (the seam bends by that little). Only the stretch of the line that passes through the wanted triangle
@@ -22,6 +22,35 @@ pub(super) enum Node {
     Edge(u32, u32),
 }
 
+/// A line of the flat: straight, or an arc gentle enough that the piece meets only one side of its circle.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Line {
+    /// A place on it.
+    pub(super) through: DVec2,
+    /// Unit: its direction there.
+    pub(super) direction: DVec2,
+    /// 1/mm: 0 straight, positive where it turns to the left.
+    pub(super) curvature: f64,
+}
+
+impl Line {
+    /// Distance of a point from it, positive to the left.
+    ///
+    /// R − |p − c| with the centre c, written so that it holds for a straight line too.
+    fn off_mm(&self, point: DVec2) -> f64 {
+        let d = point - self.through;
+        let twice = 2.0 * d.dot(self.direction.perp()) - self.curvature * d.length_squared();
+        // below 0 nowhere: it is (|p − c|/R)²
+        twice / (1.0 + (1.0 - self.curvature * twice).max(0.0).sqrt())
+    }
+
+    /// Unit direction of the line, or of the one beside it, at a point.
+    pub(super) fn direction_at(&self, point: DVec2) -> DVec2 {
+        let left = self.direction.perp() - self.curvature * (point - self.through);
+        -left.perp().normalize_or_zero()
+    }
+}
+
 /// A skin cut in two.
 #[derive(Debug, Clone)]
 pub(super) struct Cut {
@@ -34,14 +63,12 @@ pub(super) struct Cut {
     pub(super) parts: [Skin; 2],
 }
 
-/// The stretch of a line through a triangle's centre, from boundary to boundary.
-pub(super) fn trace(flat: &FlatSkin, triangle: usize, direction: DVec2) -> Option<Vec<Node>> {
-    let through = flat.triangle_centre_mm(triangle);
-    let off = snapped(flat, through, direction.perp());
+/// The stretch of a line through a triangle, from boundary to boundary; `off` by [`snapped`].
+fn trace(flat: &FlatSkin, triangle: usize, line: &Line, off: &[f64]) -> Option<Vec<Node>> {
     let mut ways: BTreeMap<Node, BTreeSet<Node>> = BTreeMap::new();
     let mut first = None;
     for (t, corners) in flat.triangles.iter().enumerate() {
-        if let Some([a, b]) = crossing(*corners, &off) {
+        if let Some([a, b]) = crossing(*corners, off) {
             ways.entry(a).or_default().insert(b);
             ways.entry(b).or_default().insert(a);
             if t == triangle {
@@ -53,7 +80,7 @@ pub(super) fn trace(flat: &FlatSkin, triangle: usize, direction: DVec2) -> Optio
     let mut nodes = walk(&ways, b, a)?;
     nodes.reverse();
     nodes.extend(walk(&ways, a, b)?);
-    let along = |node: &Node| place(&flat.points_mm, &off, *node).dot(direction);
+    let along = |node: &Node| place(&flat.points_mm, off, *node).dot(line.direction);
     if nodes.first().map(along) > nodes.last().map(along) {
         nodes.reverse();
     }
@@ -77,7 +104,7 @@ fn walk(ways: &BTreeMap<Node, BTreeSet<Node>>, before: Node, at: Node) -> Option
 }
 
 /// Distance of every point from the line, 0 where it counts as on it.
-pub(super) fn snapped(flat: &FlatSkin, through: DVec2, across: DVec2) -> Vec<f64> {
+fn snapped(flat: &FlatSkin, line: &Line) -> Vec<f64> {
     let mut shortest = vec![f64::INFINITY; flat.points_mm.len()];
     for corners in &flat.triangles {
         for i in 0..3 {
@@ -88,7 +115,7 @@ pub(super) fn snapped(flat: &FlatSkin, through: DVec2, across: DVec2) -> Vec<f64
         }
     }
     let off = |(point, shortest): (&DVec2, f64)| {
-        let off = (*point - through).dot(across);
+        let off = line.off_mm(*point);
         if off.abs() < SNAP * shortest { 0.0 } else { off }
     };
     flat.points_mm.iter().zip(shortest).map(off).collect()
@@ -127,11 +154,11 @@ where
     }
 }
 
-/// Cuts `skin` (whose flat is `flat`) along the line through a triangle.
-pub(super) fn cut(skin: &Skin, flat: &FlatSkin, triangle: usize, direction: DVec2) -> Result<Cut, SkinError> {
+/// Cuts `skin` (whose flat is `flat`) along a line that passes through a triangle.
+pub(super) fn cut(skin: &Skin, flat: &FlatSkin, triangle: usize, line: &Line) -> Result<Cut, SkinError> {
     let bad = |why| SkinError::BadSeam { why };
-    let nodes = trace(flat, triangle, direction).ok_or_else(|| bad("the line has no end at the boundary"))?;
-    let off = snapped(flat, flat.triangle_centre_mm(triangle), direction.perp());
+    let off = snapped(flat, line);
+    let nodes = trace(flat, triangle, line, &off).ok_or_else(|| bad("the line has no end at the boundary"))?;
     let flat_mm: Vec<DVec2> = nodes.iter().map(|node| place(&flat.points_mm, &off, *node)).collect();
     let seam_mm: Vec<DVec3> = nodes.iter().map(|node| place(&skin.points_mm, &off, *node)).collect();
     let mut points_mm = skin.points_mm.clone();

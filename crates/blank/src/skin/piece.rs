@@ -3,7 +3,7 @@
 use super::error::SkinError;
 use super::wheel::WheelCalibration;
 use crate::flatten::shop_terms::GatherLimits;
-use crate::flatten::{Flow, Route};
+use crate::flatten::{Flow, ROUTE_WEIGHT, Route};
 use crate::{DevelopSettings, material_of};
 use glam::DVec3;
 use handbook::forming_limit::FormingLimit;
@@ -83,12 +83,16 @@ pub struct SkinSettings {
     pub most_bands: usize,
     /// Trial strips of the shop; the nearest in metal and thickness is used.
     pub wheel: Vec<WheelCalibration>,
+    /// c: how much dearer the other way of forming is on the routes `wheel-out` and `gather-in`.
+    pub route_weight: f64,
     /// How far a seam keeps from corners and holes.
     pub seam_margin_mm: f64,
     /// Smallest radius of a seam in its surface that is welded and finished without trouble.
     pub seam_radius_mm: f64,
     /// Directions tried for a seam through the worst place.
     pub seam_directions: usize,
+    /// Whether gently curved seams are tried beside straight ones.
+    pub curved_seams: bool,
 }
 
 impl Default for SkinSettings {
@@ -100,9 +104,11 @@ impl Default for SkinSettings {
             band_steps: vec![0.0025, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2],
             most_bands: 6,
             wheel: Vec::new(),
+            route_weight: ROUTE_WEIGHT,
             seam_margin_mm: 25.0,
             seam_radius_mm: 150.0,
             seam_directions: 8,
+            curved_seams: true,
         }
     }
 }
@@ -119,6 +125,7 @@ impl SkinSettings {
         within("the pilot hole", develop.pilot_hole_mm, 0.5, 20.0, "0.5 to 20 mm")?;
         within("the gathering that is warned of", self.gather.caution, 0.0, 1.0, "0 to 1")?;
         within("the gathering that stops", self.gather.stop, self.gather.caution, 1.0, "the warning's share to 1")?;
+        within("the weight of a route", self.route_weight, 0.1, 1e4, "0.1 to 10 000")?;
         within("the margin of a seam", self.seam_margin_mm, 0.0, 1000.0, "0 to 1000 mm")?;
         within("the radius of a seam", self.seam_radius_mm, 0.0, 1e5, "0 to 100 000 mm")?;
         within("the number of directions of a seam", self.seam_directions as f64, 1.0, 64.0, "1 to 64")?;

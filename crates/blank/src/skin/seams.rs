@@ -1,13 +1,15 @@
 //! Where to split a skin that cannot be made of one blank.
 //!
-//! Candidates are lines straight in the flat, through the place of the largest strain, one for each direction, from boundary to
-//! boundary. Straight in the flat they are gentle on the piece and their two edges are cut with straight-edged tools or nearly so. A line
+//! Candidates are lines through the place of the largest strain in the flat, from boundary to boundary: straight ones, one for each
+//! direction, and arcs that take the best of those directions and bow to either side, the tighter one where the gentle one was better.
+//! Nothing has a sharp corner, and the two edges of a straight one are cut with straight-edged tools or nearly so. A line
 //! is left out when it passes a corner or hole within the margin, meets the boundary at less than 30°, meets a hole, or comes out in
 //! either part with a radius below the shop's. Every other one is cut exactly, both parts are developed with all their make-ups, and
 //! the results are ranked: first by how many stops are left, then by the sum of the shares of largest strain, work and (half) worst
-//! gather that remain, plus a tenth of the seam's length over the piece's. The weights are a shop setting without source.
+//! gather that remain, plus a tenth of the seam's length over the piece's. The weights are a shop setting without source. Of each direction
+//! the best line alone is proposed, so that the proposals differ.
 
-use super::cut::{self, Cut, Node};
+use super::cut::{self, Cut, Line, Node};
 use super::error::SkinError;
 use super::piece::{SkinEdge, SkinPiece, SkinSettings};
 use super::{DevelopedSkin, develop};
@@ -19,12 +21,18 @@ use mesh::nearest::Nearest;
 use mesh::polygon::distance_to_sides_mm;
 use numerics::{Cancel, Progress};
 use section::{Along, MakeUp};
+use std::cmp::Ordering;
 use std::f64::consts::PI;
 
 /// Most seams proposed.
 pub const MOST_SEAMS: usize = 3;
 /// Least angle between a seam and the edge where it ends.
 const LEAST_ANGLE_RAD: f64 = PI / 6.0;
+
+/// Radii of the arcs tried, over the longest way across the flat: the first is gentle, each further one is tried where that before it was better.
+const BOWS: [f64; 3] = [2.0, 1.0, 0.6];
+/// Share of the progress for the straight lines.
+const STRAIGHT_SHARE: f64 = 0.4;
 
 /// What a blank, or the worse of two parts, asks of the metal and of the person.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
@@ -50,6 +58,8 @@ pub struct SeamProposal {
     pub seam_mm: Vec<DVec3>,
     /// Length on the piece.
     pub length_mm: f64,
+    /// Radius of the seam in the flat of the whole; infinite where straight.
+    pub bow_radius_mm: f64,
     /// Smallest radius of the seam in the flat of either part; infinite where straight.
     pub least_radius_mm: f64,
     /// The two parts as pieces of their own, with their named edges; the seam is an edge without make-up.
@@ -113,53 +123,168 @@ pub fn propose(
     cancel: &Cancel,
 ) -> Result<Vec<SeamProposal>, SkinError> {
     settings.check(develop_settings)?;
-    let strains = whole.flat.strains.iter().map(|strain| strain.effective).enumerate();
-    let worst = strains.fold((0, f64::NEG_INFINITY), |best, next| if next.1 > best.1 { next } else { best }).0;
-    let before = figures(&[whole]);
-    let mut found = Vec::new();
+    let search = Search::new(piece, whole, develop_settings, settings, cancel);
     let count = settings.seam_directions;
+    let straight = progress.part(0.0, STRAIGHT_SHARE);
+    let mut found = Vec::with_capacity(count);
     for i in 0..count {
-        if cancel.is_asked() {
-            return Err(SkinError::Cancelled);
-        }
-        let own = progress.part(i as f64 / count as f64, (i + 1) as f64 / count as f64);
-        own.report(0.0, "seams");
+        let own = straight.part(i as f64 / count as f64, (i + 1) as f64 / count as f64);
         let direction = DVec2::from_angle(PI * i as f64 / count as f64);
-        let Some(cut) = admitted(piece, whole, settings, worst, direction) else { continue };
-        match proposal(piece, whole, cut, before, develop_settings, settings, &own, cancel) {
-            Ok(Some(proposal)) => found.push(proposal),
-            Ok(None) => {}
-            Err(SkinError::Cancelled) => return Err(SkinError::Cancelled),
-            Err(_) => {}
+        found.push((direction, search.along(direction, 0.0, &own)?));
+    }
+    // directions that gave nothing come last: an arc may pass a corner that the straight line meets
+    found.sort_by(|a, b| match (&a.1, &b.1) {
+        (Some(a), Some(b)) => a.rank(b),
+        (a, b) => b.is_some().cmp(&a.is_some()),
+    });
+    if settings.curved_seams {
+        let bowed = progress.part(STRAIGHT_SHARE, 1.0);
+        let tried = count.min(MOST_SEAMS);
+        for (i, (direction, best)) in found.iter_mut().take(MOST_SEAMS).enumerate() {
+            let own = bowed.part(i as f64 / tried as f64, (i + 1) as f64 / tried as f64);
+            search.bow(*direction, best, &own)?;
         }
     }
-    found.sort_by(|a, b| a.after.stops.cmp(&b.after.stops).then(a.score.value.total_cmp(&b.score.value)));
+    let mut found: Vec<SeamProposal> = found.into_iter().filter_map(|(_, proposal)| proposal).collect();
+    found.sort_by(SeamProposal::rank);
     found.truncate(MOST_SEAMS);
     progress.report(1.0, "seams");
     Ok(found)
 }
 
-/// Cuts along a line when it keeps its distances.
-fn admitted(
-    piece: &SkinPiece,
-    whole: &DevelopedSkin,
-    settings: &SkinSettings,
+impl SeamProposal {
+    /// Which is better: fewer stops, then the lower score.
+    fn rank(&self, other: &Self) -> Ordering {
+        self.after.stops.cmp(&other.after.stops).then(self.score.value.total_cmp(&other.score.value))
+    }
+}
+
+/// Where seams are looked for.
+struct Search<'a> {
+    piece: &'a SkinPiece,
+    whole: &'a DevelopedSkin,
+    before: SkinFigures,
+    /// Triangle of the largest strain.
     worst: usize,
-    direction: DVec2,
-) -> Option<Cut> {
-    let flat = &whole.flat;
-    let cut = cut::cut(&piece.skin, flat, worst, direction).ok()?;
-    let ends = [*cut.flat_mm.first()?, *cut.flat_mm.last()?];
-    let far = |point: DVec2| distance_to_sides_mm(&ends, point) >= settings.seam_margin_mm;
-    let corners =
-        whole.edge_points.iter().filter(|chain| chain.first() != chain.last()).filter_map(|chain| chain.first());
-    let holes = flat.boundaries.iter().skip(1).flatten();
-    let clear = corners.chain(holes).all(|i| far(flat.points_mm[*i as usize]))
-        && whole.blank.openings.iter().all(|hole| far(hole.centre_mm));
-    let steep = [cut.nodes.first()?, cut.nodes.last()?].iter().all(|node| {
-        edge_direction(whole, **node).is_some_and(|along| along.perp_dot(direction).abs() >= LEAST_ANGLE_RAD.sin())
-    });
-    (clear && steep).then_some(cut)
+    /// Longest way across the flat, mm.
+    size_mm: f64,
+    develop_settings: &'a DevelopSettings,
+    settings: &'a SkinSettings,
+    cancel: &'a Cancel,
+}
+
+impl<'a> Search<'a> {
+    fn new(
+        piece: &'a SkinPiece,
+        whole: &'a DevelopedSkin,
+        develop_settings: &'a DevelopSettings,
+        settings: &'a SkinSettings,
+        cancel: &'a Cancel,
+    ) -> Self {
+        let strains = whole.flat.strains.iter().map(|strain| strain.effective).enumerate();
+        let worst = strains.fold((0, f64::NEG_INFINITY), |best, next| if next.1 > best.1 { next } else { best }).0;
+        let box_ = [DVec2::INFINITY, DVec2::NEG_INFINITY];
+        let [low, high] =
+            whole.flat.points_mm.iter().fold(box_, |[low, high], point| [low.min(*point), high.max(*point)]);
+        let (before, size_mm) = (figures(&[whole]), low.distance(high));
+        Self { piece, whole, before, worst, size_mm, develop_settings, settings, cancel }
+    }
+
+    /// The seam along a line through the worst place; none when it is ruled out or a part cannot be developed.
+    fn along(&self, direction: DVec2, curvature: f64, progress: &Progress) -> Result<Option<SeamProposal>, SkinError> {
+        self.cancel.check().map_err(|_| SkinError::Cancelled)?;
+        progress.report(0.0, "seams");
+        let line = Line { through: self.whole.flat.triangle_centre_mm(self.worst), direction, curvature };
+        let Some(cut) = self.admitted(&line) else { return Ok(None) };
+        match self.proposal(cut, &line, progress) {
+            Err(SkinError::Cancelled) => Err(SkinError::Cancelled),
+            Err(_) => Ok(None),
+            Ok(proposal) => Ok(proposal),
+        }
+    }
+
+    /// Takes an arc in the place of the best line of a direction where one is better.
+    fn bow(&self, direction: DVec2, best: &mut Option<SeamProposal>, progress: &Progress) -> Result<(), SkinError> {
+        let mut done = 0;
+        for side in [1.0, -1.0] {
+            for bow in BOWS {
+                let own = progress.part(f64::from(done) / 6.0, f64::from(done + 1) / 6.0);
+                done += 1;
+                let radius_mm = bow * self.size_mm;
+                let bowed = self.along(direction, side / radius_mm, &own)?;
+                let better = match (&bowed, best.as_ref()) {
+                    (Some(bowed), Some(best)) => bowed.rank(best).is_lt(),
+                    (bowed, _) => bowed.is_some(),
+                };
+                if !better {
+                    break;
+                }
+                *best = bowed;
+            }
+            done = 3;
+        }
+        Ok(())
+    }
+
+    /// Cuts along a line when it keeps its distances.
+    fn admitted(&self, line: &Line) -> Option<Cut> {
+        let (whole, flat) = (self.whole, &self.whole.flat);
+        let cut = cut::cut(&self.piece.skin, flat, self.worst, line).ok()?;
+        let margin_mm = self.settings.seam_margin_mm;
+        let far = |point: DVec2| cut.flat_mm.windows(2).all(|step| distance_to_sides_mm(step, point) >= margin_mm);
+        let corners =
+            whole.edge_points.iter().filter(|chain| chain.first() != chain.last()).filter_map(|chain| chain.first());
+        let holes = flat.boundaries.iter().skip(1).flatten();
+        let clear = corners.chain(holes).all(|i| far(flat.points_mm[*i as usize]))
+            && whole.blank.openings.iter().all(|hole| far(hole.centre_mm));
+        let ends = [(cut.nodes.first()?, cut.flat_mm.first()?), (cut.nodes.last()?, cut.flat_mm.last()?)];
+        let steep = ends.iter().all(|(node, at_mm)| {
+            let sine = |along: DVec2| along.perp_dot(line.direction_at(**at_mm)).abs();
+            edge_direction(whole, **node).is_some_and(|along| sine(along) >= LEAST_ANGLE_RAD.sin())
+        });
+        (clear && steep).then_some(cut)
+    }
+
+    fn proposal(&self, cut: Cut, line: &Line, progress: &Progress) -> Result<Option<SeamProposal>, SkinError> {
+        let Some(pieces) = pieces(self.piece, self.whole, &cut) else { return Ok(None) };
+        let develop = |part: &SkinPiece, from: f64, to: f64| {
+            develop(part, self.develop_settings, self.settings, &progress.part(from, to), self.cancel)
+        };
+        let parts = [develop(&pieces[0], 0.0, 0.5)?, develop(&pieces[1], 0.5, 1.0)?];
+        let after = figures(&parts.each_ref());
+        let least_radius_mm = parts.iter().map(seam_radius_mm).fold(f64::INFINITY, f64::min);
+        if least_radius_mm < self.settings.seam_radius_mm {
+            return Ok(None);
+        }
+        let length_mm: f64 = cut.seam_mm.windows(2).map(|p| p[0].distance(p[1])).sum();
+        let score = score(&self.before, &after, length_mm / self.piece.skin.size_mm().max(1.0));
+        Ok(Some(SeamProposal {
+            flat_mm: cut.flat_mm,
+            seam_mm: cut.seam_mm,
+            length_mm,
+            bow_radius_mm: 1.0 / line.curvature.abs(),
+            least_radius_mm,
+            pieces,
+            parts,
+            before: self.before,
+            after,
+            score,
+        }))
+    }
+}
+
+/// How a seam ranks by what is left and by its length over the piece's.
+fn score(before: &SkinFigures, after: &SkinFigures, long: f64) -> Working {
+    let share = |after: f64, before: f64| if before > 0.0 { after / before } else { 1.0 };
+    let strain = share(after.largest_strain, before.largest_strain);
+    let work = share(after.work_j, before.work_j);
+    let gather = share(after.worst_gather_mm_per_100_mm, before.worst_gather_mm_per_100_mm);
+    let source = Source::shop_setting("shop setting, no source");
+    Working::new("rank of the seam", strain + work + 0.5 * gather + 0.1 * long, "", "ε + W + g/2 + l/10", source)
+        .with("ε", "largest strain, share of the whole's", strain, "")
+        .with("W", "work, share of the whole's", work, "")
+        .with("g", "worst gather, share of the whole's", gather, "")
+        .with("l", "length of the seam over the piece's", long, "")
 }
 
 /// Direction of the outer boundary at a seam's end in the flat; none when the end is not on it.
@@ -184,52 +309,6 @@ fn on_boundary(whole: &DevelopedSkin, node: Node) -> Option<(usize, usize, Optio
         }
     }
     None
-}
-
-#[expect(clippy::too_many_arguments, reason = "one candidate with everything it is measured against")]
-fn proposal(
-    piece: &SkinPiece,
-    whole: &DevelopedSkin,
-    cut: Cut,
-    before: SkinFigures,
-    develop_settings: &DevelopSettings,
-    settings: &SkinSettings,
-    progress: &Progress,
-    cancel: &Cancel,
-) -> Result<Option<SeamProposal>, SkinError> {
-    let Some(pieces) = pieces(piece, whole, &cut) else { return Ok(None) };
-    let first = develop(&pieces[0], develop_settings, settings, &progress.part(0.0, 0.5), cancel)?;
-    let second = develop(&pieces[1], develop_settings, settings, &progress.part(0.5, 1.0), cancel)?;
-    let after = figures(&[&first, &second]);
-    let parts = [first, second];
-    let least_radius_mm = parts.iter().map(seam_radius_mm).fold(f64::INFINITY, f64::min);
-    if least_radius_mm < settings.seam_radius_mm {
-        return Ok(None);
-    }
-    let length_mm: f64 = cut.seam_mm.windows(2).map(|p| p[0].distance(p[1])).sum();
-    let share = |after: f64, before: f64| if before > 0.0 { after / before } else { 1.0 };
-    let strain = share(after.largest_strain, before.largest_strain);
-    let work = share(after.work_j, before.work_j);
-    let gather = share(after.worst_gather_mm_per_100_mm, before.worst_gather_mm_per_100_mm);
-    let long = length_mm / piece.skin.size_mm().max(1.0);
-    let source = Source::shop_setting("shop setting, no source");
-    let score =
-        Working::new("rank of the seam", strain + work + 0.5 * gather + 0.1 * long, "", "ε + W + g/2 + l/10", source)
-            .with("ε", "largest strain, share of the whole's", strain, "")
-            .with("W", "work, share of the whole's", work, "")
-            .with("g", "worst gather, share of the whole's", gather, "")
-            .with("l", "length of the seam over the piece's", long, "");
-    Ok(Some(SeamProposal {
-        flat_mm: cut.flat_mm,
-        seam_mm: cut.seam_mm,
-        length_mm,
-        least_radius_mm,
-        pieces,
-        parts,
-        before,
-        after,
-        score,
-    }))
 }
 
 /// Smallest radius of the seam's edge in a part's flat, by circles through points about a tenth of the seam apart.
