@@ -300,7 +300,7 @@ fn bucks_go_together_and_carry_the_sheet() {
         for turn in [0.0, 0.2] {
             let faced = FacedSkin::new(&shape.skin, Face::Outside, THICKNESS_MM, Face::Inside, 0.0).unwrap();
             let pitch = Spacing::Pitch(48.0);
-            let order = BuckOrder { base: base_below(&shape, 260.0, turn), a: pitch.clone(), b: pitch };
+            let order = BuckOrder { base: base_below(&shape, 260.0, turn), across: pitch.clone(), along: pitch };
             let made = buck(&faced, &order, &BuckSettings::default(), &settings()).unwrap();
             assert!(made.slices.len() >= 6, "{}: {}", shape.name, made.slices.len());
             goes_together(&made);
@@ -320,14 +320,14 @@ fn a_buck_under_felt_and_a_cradle_outside() {
     let shape = shapes(Cut::Regular).remove(0);
     let pitch = Spacing::Pitch(80.0);
     let felt = FacedSkin::new(&shape.skin, Face::Outside, THICKNESS_MM, Face::Inside, 3.0).unwrap();
-    let order = BuckOrder { base: base_below(&shape, 260.0, 0.0), a: pitch.clone(), b: pitch.clone() };
+    let order = BuckOrder { base: base_below(&shape, 260.0, 0.0), across: pitch.clone(), along: pitch.clone() };
     let made = buck(&felt, &order, &BuckSettings::default(), &settings()).unwrap();
     let [least, most] = tops(&made, &shape.distance, -THICKNESS_MM - 3.0);
     assert!(least > -AGREES_MM && most < AGREES_MM, "{least} {most}");
     // face down in a cradle: the base lies outside the sheet
     let outside = FacedSkin::new(&shape.skin, Face::Outside, THICKNESS_MM, Face::Outside, 0.0).unwrap();
     let base = SectionPlane::new(DVec3::Z * 500.0, DVec3::X, -DVec3::Y).unwrap();
-    let cradle = BuckOrder { base, a: pitch.clone(), b: pitch.clone() };
+    let cradle = BuckOrder { base, across: pitch.clone(), along: pitch.clone() };
     let made = buck(&outside, &cradle, &BuckSettings::default(), &settings()).unwrap();
     goes_together(&made);
     let inside: Distance = Box::new(|p| -sphere_distance(p));
@@ -344,15 +344,15 @@ fn a_buck_leaves_a_hole_of_the_skin_free() {
     let faced = FacedSkin::new(&holed_cap(), Face::Outside, THICKNESS_MM, Face::Inside, 0.0).unwrap();
     let base = SectionPlane::new(DVec3::Z * 200.0, DVec3::X, DVec3::Y).unwrap();
     let at = |positions: &[f64]| Spacing::At(positions.to_vec());
-    let order = BuckOrder { base, a: at(&[-100.0, -30.0, 40.0, 105.0]), b: at(&[-90.0, 0.0, 90.0]) };
+    let order = BuckOrder { base, across: at(&[-100.0, -30.0, 40.0, 105.0]), along: at(&[-90.0, 0.0, 90.0]) };
     let made = buck(&faced, &order, &BuckSettings::default(), &settings()).unwrap();
     goes_together(&made);
     let distance: Distance = Box::new(sphere_distance);
     let [least, most] = tops(&made, &distance, -THICKNESS_MM);
     assert!(least > -AGREES_MM && most < AGREES_MM, "{least} {most}");
-    let b2 = made.slices.iter().find(|slice| slice.name == "B2").unwrap();
-    let outline = b2.outline.flattened_mm(0.01);
-    let under_hole = b2.plane.to_plane(DVec3::new(85.0, 0.0, 0.0)).x;
+    let along = made.slices.iter().find(|slice| slice.name == "along 2").unwrap();
+    let outline = along.outline.flattened_mm(0.01);
+    let under_hole = along.plane.to_plane(DVec3::new(85.0, 0.0, 0.0)).x;
     let here = |height: f64| contains(&outline, DVec2::new(under_hole, height));
     assert!(here(170.0) && !here(184.0), "cut back under the hole by the relief");
 }
@@ -362,7 +362,7 @@ fn a_misplaced_slice_is_noticed() {
     let shape = shapes(Cut::Regular).remove(0);
     let faced = FacedSkin::new(&shape.skin, Face::Outside, THICKNESS_MM, Face::Inside, 0.0).unwrap();
     let pitch = Spacing::Pitch(80.0);
-    let order = BuckOrder { base: base_below(&shape, 260.0, 0.0), a: pitch.clone(), b: pitch };
+    let order = BuckOrder { base: base_below(&shape, 260.0, 0.0), across: pitch.clone(), along: pitch };
     let mut made = buck(&faced, &order, &BuckSettings::default(), &settings()).unwrap();
     goes_together(&made);
     made.slices[1].at_mm += 1.0;
@@ -376,7 +376,7 @@ fn bad_bucks_are_named() {
     let base = base_below(&shape, 260.0, 0.0);
     let good = BuckSettings::default();
     let refusal = |base, a: Spacing, settings_: &BuckSettings| {
-        let order = BuckOrder { base, a, b: Spacing::Pitch(80.0) };
+        let order = BuckOrder { base, across: a, along: Spacing::Pitch(80.0) };
         buck(&faced, &order, settings_, &settings()).unwrap_err()
     };
     let close = refusal(base, Spacing::Pitch(20.0), &good);
@@ -392,8 +392,8 @@ fn bad_bucks_are_named() {
     if let TemplateError::TooLow { lower_mm, .. } = near {
         let order = BuckOrder {
             base: base_below(&shape, 100.0 + 3.0 * lower_mm, 0.0),
-            a: Spacing::Pitch(80.0),
-            b: Spacing::Pitch(80.0),
+            across: Spacing::Pitch(80.0),
+            along: Spacing::Pitch(80.0),
         };
         assert!(buck(&faced, &order, &good, &settings()).is_ok());
     }

@@ -71,9 +71,9 @@ pub fn tessellate(middle: &Skin, thickness_mm: f64, edges: &[SkinEdge<'_>]) -> R
     let mut surface = Surface::default();
     let mut sheet = middle.clone();
     let normals = middle.point_normals();
-    let mut made: Vec<(Vec<Frame>, Vec<Profile>, &SkinEdge<'_>)> = Vec::new();
+    let mut made: Vec<(Vec<EdgeFrame>, Vec<Profile>, &SkinEdge<'_>)> = Vec::new();
     for edge in edges.iter().filter(|edge| edge.make_ups.iter().any(|own| !matches!(own, MakeUp::Raw { .. }))) {
-        let frames = frames(middle, &normals, edge.chain);
+        let frames = edge_frames(middle, &normals, edge.chain);
         let length_mm = frames.last().map_or(0.0, |frame| frame.station_mm);
         let strip = carrier(edge.name, edge.make_ups, (thickness_mm, ""), length_mm)?;
         let swept = Swept::new(&strip)?;
@@ -118,9 +118,9 @@ pub struct FreeEdgePoint {
 /// # Errors
 /// [`SectionError`] of the make-ups.
 pub fn free_edge(middle: &Skin, thickness_mm: f64, edge: &SkinEdge<'_>) -> Result<Vec<FreeEdgePoint>, SectionError> {
-    let frames = frames(middle, &middle.point_normals(), edge.chain);
+    let frames = edge_frames(middle, &middle.point_normals(), edge.chain);
     if edge.make_ups.iter().all(|own| matches!(own, MakeUp::Raw { .. })) {
-        let plain = |frame: &Frame| FreeEdgePoint {
+        let plain = |frame: &EdgeFrame| FreeEdgePoint {
             at_mm: frame.at_mm + frame.normal * (0.5 * thickness_mm),
             into_sheet: -frame.outward,
             outward: frame.normal,
@@ -130,7 +130,7 @@ pub fn free_edge(middle: &Skin, thickness_mm: f64, edge: &SkinEdge<'_>) -> Resul
     let length_mm = frames.last().map_or(0.0, |frame| frame.station_mm);
     let strip = carrier(edge.name, edge.make_ups, (thickness_mm, ""), length_mm)?;
     let swept = Swept::new(&strip)?;
-    let made_up = |frame: &Frame| {
+    let made_up = |frame: &EdgeFrame| {
         let node = swept.free_node(&swept.profile(frame.station_mm, Lean::After), StripEdge::Finished)?;
         let direction = |[o, v]: [crate::jet::Jet; 2]| frame.normal * o.value - frame.outward * v.value;
         Some(FreeEdgePoint {
@@ -143,17 +143,19 @@ pub fn free_edge(middle: &Skin, thickness_mm: f64, edge: &SkinEdge<'_>) -> Resul
 }
 
 /// Frame at a point of the boundary, middle of the sheet.
-#[derive(Clone, Copy)]
-struct Frame {
-    station_mm: f64,
-    at_mm: DVec3,
-    /// Out of the sheet, along the surface.
-    outward: DVec3,
-    /// Towards the outside of the vehicle.
-    normal: DVec3,
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EdgeFrame {
+    /// Along the edge from its first point.
+    pub station_mm: f64,
+    /// Where.
+    pub at_mm: DVec3,
+    /// Unit: out of the sheet, along the surface.
+    pub outward: DVec3,
+    /// Unit: towards the outside of the vehicle.
+    pub normal: DVec3,
 }
 
-impl Frame {
+impl EdgeFrame {
     /// Place of a point of the cross-section; `depth_mm` below the outside face.
     fn place(&self, node: &Node, depth_mm: f64, thickness_mm: f64) -> DVec3 {
         let point = node.point(depth_mm);
@@ -161,17 +163,25 @@ impl Frame {
     }
 }
 
-fn frames(skin: &Skin, normals: &[DVec3], chain: &[u32]) -> Vec<Frame> {
+/// Frames at every point of an edge, square to the line between its neighbours; none when the chain names a point that the
+/// skin or `normals`, one per point of it, lacks. A closed chain ends in the point in which it begins.
+#[must_use]
+pub fn edge_frames(skin: &Skin, normals: &[DVec3], chain: &[u32]) -> Vec<EdgeFrame> {
+    let closed = chain.len() > 2 && chain.first() == chain.last();
     let at = |i: usize| chain.get(i).and_then(|point| skin.points_mm.get(*point as usize)).copied();
     let mut station_mm = 0.0;
-    let mut out: Vec<Frame> = Vec::with_capacity(chain.len());
+    let mut out: Vec<EdgeFrame> = Vec::with_capacity(chain.len());
     for (i, point) in chain.iter().enumerate() {
         let (Some(here), Some(own)) = (at(i), normals.get(*point as usize)) else { return Vec::new() };
-        let (before, after) = (at(i.wrapping_sub(1)).unwrap_or(here), at(i + 1).unwrap_or(here));
-        station_mm += if i == 0 { 0.0 } else { here.distance(before) };
-        let along = (after - before).normalize_or_zero();
+        let [before, after] = match (closed, i) {
+            (true, 0) => [at(chain.len() - 2), at(1)],
+            (true, i) if i + 1 == chain.len() => [at(i - 1), at(1)],
+            _ => [at(i.wrapping_sub(1)), at(i + 1)],
+        };
+        station_mm += out.last().map_or(0.0, |last| here.distance(last.at_mm));
+        let along = (after.unwrap_or(here) - before.unwrap_or(here)).normalize_or_zero();
         let normal = (*own - along * own.dot(along)).normalize_or_zero();
-        out.push(Frame { station_mm, at_mm: here, outward: along.cross(normal), normal });
+        out.push(EdgeFrame { station_mm, at_mm: here, outward: along.cross(normal), normal });
     }
     out
 }
@@ -221,7 +231,7 @@ fn outward(profile: &Profile) -> Vec<Node> {
 }
 
 /// A made-up edge as a closed shell.
-fn strip(frames: &[Frame], profiles: &[Profile], thickness_mm: f64, own: &SkinEdge<'_>, surface: &mut Surface) {
+fn strip(frames: &[EdgeFrame], profiles: &[Profile], thickness_mm: f64, own: &SkinEdge<'_>, surface: &mut Surface) {
     let part = own.make_ups.first().map_or("edge", |make_up| make_up.kind_name());
     let [outside, inside, edge] = faces(part, surface);
     let mut rows: Vec<[Vec<PointId>; 2]> = Vec::with_capacity(frames.len());
@@ -283,7 +293,7 @@ fn lines(rows: &[[Vec<PointId>; 2]], surface: &mut Surface) {
 }
 
 /// Round bar of a wired edge.
-fn wire(frames: &[Frame], profiles: &[Profile], thickness_mm: f64, own: &SkinEdge<'_>, surface: &mut Surface) {
+fn wire(frames: &[EdgeFrame], profiles: &[Profile], thickness_mm: f64, own: &SkinEdge<'_>, surface: &mut Surface) {
     let wired = own.make_ups.iter().enumerate().find_map(|(index, make_up)| match make_up {
         MakeUp::Wired { wire_mm, turns, .. } => Some((index, *wire_mm, *turns)),
         _ => None,
@@ -349,6 +359,20 @@ mod tests {
         let points = free_edge(&square(), 1.0, &raw).unwrap();
         assert!(points[1].at_mm.distance(DVec3::new(100.0, 0.0, 0.5)) < 1e-9);
         assert!(points[1].into_sheet.distance(DVec3::Y) < 1e-9 && points[1].outward.distance(DVec3::Z) < 1e-9);
+    }
+
+    /// Along an open edge the ends look along their own side; where it is closed every point looks along both neighbours.
+    #[test]
+    fn frames_stand_square_to_an_edge() {
+        let (skin, normals) = (square(), [DVec3::Z; 4]);
+        let open = edge_frames(&skin, &normals, &[0, 1, 2]);
+        let stations: Vec<f64> = open.iter().map(|frame| frame.station_mm).collect();
+        assert_eq!(stations, [0.0, 100.0, 200.0]);
+        assert!((open[0].outward - DVec3::NEG_Y).length() < 1e-12 && (open[2].outward - DVec3::X).length() < 1e-12);
+        let closed = edge_frames(&skin, &normals, &[0, 1, 2, 3, 0]);
+        let corner = DVec3::new(-1.0, -1.0, 0.0).normalize();
+        assert!((closed[0].outward - corner).length() < 1e-12 && (closed[4].outward - corner).length() < 1e-12);
+        assert!(edge_frames(&skin, &normals, &[0, 9]).is_empty());
     }
 
     /// A leg of 20 mm folded square to the inside hangs 20 mm below the outside face and stands flush with the edge.

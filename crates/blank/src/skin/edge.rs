@@ -9,7 +9,7 @@ use super::piece::{SkinEdge, SkinPiece};
 use crate::strip::{EdgeWidths, Held, Trim};
 use crate::{Blank, BlankError, DevelopSettings};
 use glam::{DVec2, DVec3};
-use section::skin::{CARRIER_MM, carrier};
+use section::skin::{CARRIER_MM, EdgeFrame, carrier};
 use section::{MakeUp, Strip, Swept};
 
 /// What an edge is at a corner.
@@ -36,14 +36,6 @@ pub(super) struct FlatEdge<'a> {
     pub(super) trim_mm: f64,
     /// The finished edge's points with conormal (outward in the surface) and normal (outside), one per station of the curve.
     pub(super) frames: Vec<EdgeFrame>,
-}
-
-/// Frame of the finished edge at a point of the boundary, middle of the sheet.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct EdgeFrame {
-    pub(super) at_mm: DVec3,
-    pub(super) outward: DVec3,
-    pub(super) normal: DVec3,
 }
 
 /// Settings by which the straight strips are developed.
@@ -131,33 +123,4 @@ impl<'a> FlatEdge<'a> {
         let frame = self.frames.get(i)?;
         Some(frame.at_mm + frame.outward * out_mm + frame.normal * outside_mm)
     }
-}
-
-/// Frames along a chain of boundary points.
-pub(super) fn frames(points_mm: &[DVec3], normals: &[DVec3], closed: bool) -> Vec<EdgeFrame> {
-    let n = points_mm.len();
-    let before = |i: usize| {
-        if i > 0 {
-            i - 1
-        } else if closed {
-            n.saturating_sub(2)
-        } else {
-            0
-        }
-    };
-    let after = |i: usize| {
-        if i + 1 < n {
-            i + 1
-        } else if closed {
-            1.min(n - 1)
-        } else {
-            i
-        }
-    };
-    let one = |i: usize| {
-        let along = (points_mm[after(i)] - points_mm[before(i)]).normalize_or_zero();
-        let normal = (normals[i] - along * normals[i].dot(along)).normalize_or_zero();
-        EdgeFrame { at_mm: points_mm[i], outward: along.cross(normal), normal }
-    };
-    (0..n).map(one).collect()
 }

@@ -143,9 +143,8 @@ fn flat_edges<'a>(
     for ((edge, given), swept) in edges.iter().zip(&piece.edges).zip(swept) {
         let flat_mm: Vec<DVec2> = edge.chain.iter().map(|i| flat.points_mm[*i as usize]).collect();
         let finished_mm: Vec<DVec3> = edge.chain.iter().map(|i| middle.points_mm[*i as usize]).collect();
-        let normals: Vec<DVec3> = edge.chain.iter().map(|i| normals[*i as usize]).collect();
         let curve = FlatCurve::new(&flat_mm, &finished_mm, edge.closed, tolerance_mm);
-        let frames = edge::frames(&finished_mm, &normals, edge.closed);
+        let frames = section::skin::edge_frames(middle, &normals, &edge.chain);
         out.push(FlatEdge::new(piece, given, swept, develop, curve, frames)?);
     }
     Ok(out)

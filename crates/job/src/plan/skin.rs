@@ -221,11 +221,11 @@ impl Surveyed {
             let [x, y, z] = [DVec3::X, DVec3::Y, DVec3::Z].map(|axis| of_hand(shape, shape.to_vehicle * axis));
             let lowest = faced.skin().points_mm.iter().map(|point| point.dot(z)).fold(f64::INFINITY, f64::min);
             let foot = z * (lowest - BUCK_FOOT_MM);
-            // along × up of the base must point to the skin; the reflection turns that round
-            let (along, up) = if shape.mirrored { (y, x) } else { (x, y) };
-            let base = SectionPlane::new(foot, along, up)
+            // x × y of the base must point to the skin; the reflection turns that round
+            let up = if shape.mirrored { -y } else { y };
+            let base = SectionPlane::new(foot, x, up)
                 .map_err(|fault| blank::templates::TemplateError::Section { place: "the base".into(), fault })?;
-            let order = BuckOrder { base, a: Spacing::Pitch(BUCK_PITCH_MM), b: Spacing::Pitch(BUCK_PITCH_MM) };
+            let order = BuckOrder { base, across: Spacing::Pitch(BUCK_PITCH_MM), along: Spacing::Pitch(BUCK_PITCH_MM) };
             let settings = BuckSettings { board_mm, ..BuckSettings::default() };
             buck::buck(&faced, &order, &settings, &cards())
         };

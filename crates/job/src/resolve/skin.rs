@@ -5,7 +5,7 @@ use super::opening::{self, In};
 use super::strip;
 use super::{Build, JointChoice, Reader, ResolvedPiece, ResolvedShape};
 use crate::file::{self, JointKind, Section};
-use blank::flatten::{ROUTE_WEIGHT, Route};
+use blank::flatten::Route;
 use glam::{DMat3, DVec2};
 use section::{Face, Hand, MakeUp, Opening, OpeningShape};
 use shop::ShopSettings;
@@ -116,7 +116,7 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
             material: skin.material.clone(),
             face: strip::face(skin.face),
             to_vehicle,
-            route: route(skin.route),
+            route: route(skin.route, build.shop.skins.route_weight),
             profiles,
             outline_mm,
             edges,
@@ -132,11 +132,11 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
     })
 }
 
-fn route(route: file::Route) -> Route {
+fn route(route: file::Route, weight: f64) -> Route {
     match route {
         file::Route::LeastWork => Route::LeastWork,
-        file::Route::WheelOut => Route::WheelOut { weight: ROUTE_WEIGHT },
-        file::Route::GatherIn => Route::GatherIn { weight: ROUTE_WEIGHT },
+        file::Route::WheelOut => Route::WheelOut { weight },
+        file::Route::GatherIn => Route::GatherIn { weight },
     }
 }
 

@@ -37,14 +37,14 @@ fn the_dome_is_planned_with_its_residuals() {
 }
 
 /// Handbook S24: a strip of half-width b over principal radii R1 and R2 has an edge b²/(2·R1·R2) shorter than its middle.
-/// The dome's middle has crown radii of about 760 and 590 mm; its flat is 360 mm across, so the gathering of its long edges is
-/// of the size 180²/(2·760·590) = 3.6 %, half of it where least work shares it between middle and edge.
+/// The dome's crown radii are about 480 and 460 mm; its flat is 360 mm across, so the gathering of its long edges is
+/// of the size 180²/(2·480·460) = 7.3 %, half of it where least work shares it between middle and edge.
 #[test]
 fn gathering_is_of_the_size_that_the_crowns_say() {
     let skin = piece(&LEFT).skin.as_ref().unwrap();
     for edge in &skin.forming.edges {
         let share = edge.gather_mm_per_100_mm / 100.0;
-        assert!((0.002..0.036).contains(&share), "{}: {share}", edge.name);
+        assert!((0.002..0.073).contains(&share), "{}: {share}", edge.name);
     }
 }
 
@@ -83,6 +83,50 @@ fn as_pattern(hand: &str) -> Plan {
     planned(&format!("{head}\n{pattern}\n{pieces}"))
 }
 
+/// The file of stations and the job are the same corner.
+#[test]
+fn stations_and_job_have_the_same_heights() {
+    let stations = include_str!("../../../../examples/roof-dome-corner.stations.toml");
+    let numbers = |text: &str| -> Vec<f64> {
+        let words = text.split(|c: char| !(c.is_ascii_digit() || "-.".contains(c)));
+        words.filter_map(|word| word.parse().ok()).collect()
+    };
+    let after = |text: &str, mark: &str| numbers(text.split_once(mark).unwrap().1);
+    let (own, other) = (after(DOME, "[[section.piece.profile]]"), after(stations, "[[profiles]]"));
+    assert!(own.len() > 200, "{}", own.len());
+    assert_eq!(own, other);
+}
+
+/// On a wheel-out route the shop's weight counts: the heavier it is, the less is gathered.
+#[test]
+fn the_weight_of_a_route_is_the_shops() {
+    let job = crate::read(&changed(&[("route = \"least_work\"", "route = \"wheel_out\"")]));
+    let gathered = |weight: f64| {
+        let mut shop = shop();
+        shop.skins.route_weight = weight;
+        let plan = job::plan(&job, &shop);
+        let skin = section(&plan, "dome").pieces[0].skin.clone().unwrap();
+        skin.forming.edges.iter().map(|edge| edge.gather_mm_per_100_mm).sum::<f64>()
+    };
+    let [light, heavy] = [1.0, 100.0].map(gathered);
+    assert!(heavy < 0.5 * light, "{heavy} {light}");
+}
+
+/// Slices of the buck are named in words: no sheet of the print is.
+#[test]
+fn no_slice_is_named_as_a_sheet_of_the_print() {
+    for plan in [&*LEFT, &as_pattern("right")] {
+        let skin = piece(plan).skin.as_ref().unwrap();
+        let [x, y] = [DVec3::X, DVec3::Y];
+        for slice in &skin.buck.as_ref().unwrap().slices {
+            // a slice along the piece's x is square to y
+            let (word, square) = if slice.name.starts_with("along ") { ("along", y) } else { ("across", x) };
+            assert!(slice.name.starts_with(word), "{}", slice.name);
+            assert!((slice.plane.normal().dot(square).abs() - 1.0).abs() < 1e-9, "{}", slice.name);
+        }
+    }
+}
+
 #[test]
 fn templates_buck_and_forms_go_with_it() {
     let skin = piece(&LEFT).skin.as_ref().unwrap();
@@ -90,11 +134,16 @@ fn templates_buck_and_forms_go_with_it() {
     let buck = skin.buck.as_ref().unwrap();
     let assembly = blank::templates::buck::check_assembly(buck);
     assert!(!assembly.meetings.is_empty() && assembly.interference_mm < 1e-6 && assembly.base_gap_mm < 1e-6);
-    // a flange has its form, or a note says why not: the front one is not square
+    // a flange has its form, or a note says why not: the front one is not square, the long gutter edge curves out of any plane
     let notes = &piece(&LEFT).blank.concerns;
     let refused = |edge: &str| notes.iter().any(|note| note.key == "no-template" && note.what.contains(edge));
-    assert!(refused("front edge"));
-    assert!(refused("gutter edge") || skin.hammerforms.len() == 1);
+    assert!(refused("front edge") && refused("gutter edge") && !refused("corner edge"));
+    let [form] = skin.hammerforms.as_slice() else { panic!("{} hammerforms", skin.hammerforms.len()) };
+    assert!(form.name.contains("corner edge") && form.out_of_plane_mm < 6.0, "{} {}", form.name, form.out_of_plane_mm);
+    // from (420, 240) to (300, 360) in plan, less the setbacks of its neighbours
+    let points = form.backing.flattened_mm(0.1);
+    let [low, high] = [f64::min, f64::max].map(|pick| points.iter().map(|point| point.x).reduce(pick).unwrap());
+    assert!(high - low > 150.0 && high - low < 260.0, "{}", high - low);
     let kinds: Vec<&str> = section(&LEFT, "dome").operations.iter().map(|own| own.kind.as_str()).collect();
     for kind in ["make-buck", "raise-skin", "gather-skin"] {
         assert!(kinds.contains(&kind), "{kind} in {kinds:?}");
@@ -105,13 +154,12 @@ fn templates_buck_and_forms_go_with_it() {
 fn bad_skins_are_named() {
     let parallel = fault(&[("y_runs = \"left\"", "y_runs = \"rear\"")]);
     assert!(parallel.contains("y_runs") && parallel.contains("square"), "{parallel}");
-    let crossed = "outline = [[0, 0], [420, 360], [420, 0], [0, 360]]\nreach = \"1 mm\"";
-    let crossed = fault(&[("reach = \"1 mm\"", crossed)]);
+    let crossed = fault(&[("[420, 0], [420, 240]", "[420, 240], [420, 0]")]);
     assert!(crossed.contains("does not cross itself"), "{crossed}");
     let order = fault(&[("station = 120\n", "station = 20\n")]);
     assert!(order.contains("station"), "{order}");
-    let beyond = fault(&[("edge = 3\nname", "edge = 7\nname")]);
-    assert!(beyond.contains("edges 0 to 3"), "{beyond}");
+    let beyond = fault(&[("edge = 4\nname", "edge = 7\nname")]);
+    assert!(beyond.contains("edges 0 to 4"), "{beyond}");
     let both = fault(&[("name = \"front edge\"\n", "name = \"front edge\"\njoins = true\n")]);
     assert!(both.contains("make_ups"), "{both}");
     let slot = "[[section.piece.opening]]\nname = \"aerial\"\nalong = 200\nfrom_edge = 180\nslot = [30, 10]\n\n[[section.piece.edge]]\nedge = 0";

@@ -42,6 +42,7 @@ impl ShopSettings {
         check.money(self);
         check.calendar(self);
         check.rules(self);
+        check.skins(self);
         check.machines(self);
         check.stock(self);
         check.bend(&self.bend);
@@ -130,6 +131,23 @@ impl Check {
             self.within(format!("allowances.wire_trials[{i}].wire_mm"), trial.wire_mm, 0.5, 25.0, "mm");
             self.within(format!("allowances.wire_trials[{i}].thickness_mm"), trial.thickness_mm, 0.2, 6.0, "mm");
             self.within(format!("allowances.wire_trials[{i}].allowance_mm"), trial.allowance_mm, 1.0, 100.0, "mm");
+        }
+    }
+
+    /// Numbers of one skin's development; what hangs together with a piece is checked with it.
+    fn skins(&mut self, settings: &ShopSettings) {
+        let skins = &settings.skins;
+        let rows = [
+            ("route_weight", skins.route_weight, 0.1, 10_000.0, "times"),
+            ("outline_tolerance_mm", skins.outline_tolerance_mm, 0.0, 5.0, "mm"),
+            ("corner_gap_mm", skins.corner_gap_mm, 0.01, 10.0, "mm"),
+            ("seam_margin_mm", skins.seam_margin_mm, 0.0, 1000.0, "mm"),
+            ("seam_radius_mm", skins.seam_radius_mm, 0.0, 100_000.0, "mm"),
+            ("gather.caution", skins.gather.caution, 0.0, 1.0, "of the length"),
+            ("gather.stop", skins.gather.stop, skins.gather.caution, 1.0, "of the length"),
+        ];
+        for (key, got, min, max, unit) in rows {
+            self.within(format!("skins.{key}"), got, min, max, unit);
         }
     }
 

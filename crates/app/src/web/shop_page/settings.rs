@@ -240,6 +240,34 @@ pub const GROUPS: &[Group] = &[
         ],
     },
     Group {
+        heading: "",
+        about: "",
+        legend: "Double-curved skins",
+        place: Place::Table("skins"),
+        settings: &[
+            needed(
+                "route_weight",
+                "Wheeling out or gathering in: the other way counts",
+                Number("times the work"),
+                "10 is ours, no source; more keeps closer to the way chosen",
+            ),
+            needed("outline_tolerance_mm", "Cut line smoothed by up to", Length, ""),
+            needed("corner_gap_mm", "Gap between edges at a corner", Length, "For the weld"),
+            needed("seam_margin_mm", "Seam from corners and holes", Length, ""),
+            needed("seam_radius_mm", "Tightest curve of a seam", Length, "That is welded and finished without trouble"),
+        ],
+    },
+    Group {
+        heading: "",
+        about: "",
+        legend: "Gathering by hand",
+        place: Place::Table("skins.gather"),
+        settings: &[
+            needed("caution", "Warned of above", Number("of the length"), "0.06 is 6 mm in 100 mm"),
+            needed("stop", "Not made in one piece above", Number("of the length"), ""),
+        ],
+    },
+    Group {
         heading: "Machines",
         about: "Leave a machine empty when it is not in the shop; a piece that goes beyond a limit says so before it is cut.",
         legend: "Folder or brake",

@@ -46,8 +46,8 @@ pub fn check_assembly(buck: &Buck) -> Assembly {
     let lowest = |outline: &[DVec2]| outline.iter().map(|point| point.y).fold(f64::INFINITY, f64::min).abs();
     let base_gap_mm = flat.iter().map(|(_, outline)| lowest(outline)).fold(0.0, f64::max);
     let (mut meetings, mut interference_mm) = (Vec::new(), 0.0f64);
-    for (a, outline_a) in flat.iter().filter(|(slice, _)| slice.family == Family::A) {
-        for (b, outline_b) in flat.iter().filter(|(slice, _)| slice.family == Family::B) {
+    for (a, outline_a) in flat.iter().filter(|(slice, _)| slice.family == Family::Across) {
+        for (b, outline_b) in flat.iter().filter(|(slice, _)| slice.family == Family::Along) {
             let columns = |outline: &[DVec2], at: f64| {
                 COLUMNS.map(|share| material(outline, at + share * buck.settings.board_mm, false)).to_vec()
             };

@@ -1,9 +1,9 @@
 //! A buck: upright slices in two directions, half-lapped into each other on a flat base (an egg crate).
 //!
-//! Model: the base is a plane with a frame; slices A stand across its x, slices B across its y, all square to it and to each other.
+//! Model: the base is a plane with a frame; slices "across" stand across its x, slices "along" run along it, all square to it and to each other.
 //! A board has a thickness: its top is cut square to its face, as low as the surface is anywhere over the thickness, so that
-//! no slice pushes the sheet up and each touches it along an edge of the board. Slots of A are open to the base, slots of B to the
-//! top; a pair meets at half of the height they share. Where a slice ends inside another's board it is cut back.
+//! no slice pushes the sheet up and each touches it along an edge of the board. Slots of those across are open to the base, of those along
+//! to the top; a pair meets at half of the height they share. Where a slice ends inside another's board it is cut back.
 //! Holds: every slice stands on the base (height 0), every crossing is slotted or clear ([`check_assembly`] measures it from
 //! the outlines alone).
 //! Not held: a bevel on the tops. Below a hole of the skin the top is cut back by the relief of the card settings.
@@ -77,7 +77,7 @@ impl BuckSettings {
 pub enum Spacing {
     /// As many as go at this distance, mm, in the middle of the skin; those that no other slice would hold are left out.
     Pitch(f64),
-    /// At these positions along the base's x (A) or y (B), mm, rising.
+    /// At these positions along the base's x (across) or y (along), mm, rising.
     At(Vec<f64>),
 }
 
@@ -87,9 +87,9 @@ pub struct BuckOrder {
     /// The base, flat: a point of it, and its normal up towards the skin is along × up of this frame.
     pub base: SectionPlane,
     /// Slices across the base's x.
-    pub a: Spacing,
-    /// Slices across the base's y.
-    pub b: Spacing,
+    pub across: Spacing,
+    /// Slices along the base's x.
+    pub along: Spacing,
 }
 
 /// A buck.
@@ -101,7 +101,7 @@ pub struct Buck {
     pub touches: Face,
     /// Board and joints.
     pub settings: BuckSettings,
-    /// Slices A, then slices B, each in order.
+    /// Slices across, then slices along, each in order.
     pub slices: Vec<Slice>,
 }
 
@@ -123,7 +123,7 @@ pub fn buck(
     }
     let cutter = faced.cutter("the buck")?;
     let mut profiles = Vec::new();
-    for family in [Family::A, Family::B] {
+    for family in [Family::Across, Family::Along] {
         let spacing = order.spacing(family);
         let extent = extent_mm(faced, &order.base, family);
         for (index, at_mm) in positions(family, spacing, extent, settings)?.into_iter().enumerate() {
@@ -152,8 +152,8 @@ impl Spacing {
 impl BuckOrder {
     fn spacing(&self, family: Family) -> &Spacing {
         match family {
-            Family::A => &self.a,
-            Family::B => &self.b,
+            Family::Across => &self.across,
+            Family::Along => &self.along,
         }
     }
 }
@@ -188,7 +188,7 @@ fn held(
 }
 
 fn number(profiles: &mut [Profile]) {
-    for family in [Family::A, Family::B] {
+    for family in [Family::Across, Family::Along] {
         let of_family = profiles.iter_mut().filter(|profile| profile.family == family);
         of_family.enumerate().for_each(|(index, profile)| profile.name = family.name(index));
     }

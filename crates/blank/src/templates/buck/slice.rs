@@ -12,33 +12,34 @@ use serde::{Deserialize, Serialize};
 /// Which way a slice stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Family {
-    /// Across the base's x, running along its y; slots open to the base.
-    A,
-    /// Across the base's y, running along its x; slots open to the top.
-    B,
+    /// Standing across the base's x and running along its y; slots open to the base.
+    Across,
+    /// Running along the base's x; slots open to the top.
+    Along,
 }
 
 impl Family {
+    /// In words, so that no slice is taken for a sheet of the print (A1, B2).
     pub(super) fn name(self, index: usize) -> String {
         match self {
-            Self::A => format!("A{}", index + 1),
-            Self::B => format!("B{}", index + 1),
+            Self::Across => format!("across {}", index + 1),
+            Self::Along => format!("along {}", index + 1),
         }
     }
 
     /// Direction in which the slices follow one another.
     pub(super) fn spaced_along(self, base: &SectionPlane) -> DVec3 {
         match self {
-            Self::A => base.along(),
-            Self::B => base.up(),
+            Self::Across => base.along(),
+            Self::Along => base.up(),
         }
     }
 
     /// Frame of a slice: x as the position on the base that the other family is spaced along, y the height over the base.
     pub(super) fn plane(self, base: &SectionPlane, at_mm: f64) -> SectionPlane {
         let (across, runs) = match self {
-            Self::A => (base.along(), base.up()),
-            Self::B => (base.up(), base.along()),
+            Self::Across => (base.along(), base.up()),
+            Self::Along => (base.up(), base.along()),
         };
         // both directions are unit and square, so that this cannot fail
         SectionPlane::new(base.origin_mm() + across * at_mm, runs, base.normal()).unwrap_or(*base)
@@ -48,11 +49,11 @@ impl Family {
 /// A slice of a buck. Positions in the frame of its plane: x along the base, y the height over it, mm.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Slice {
-    /// "A1", "B3".
+    /// "across 1", "along 3".
     pub name: String,
     /// Which way it stands.
     pub family: Family,
-    /// Position of its middle along the base's x (A) or y (B), mm.
+    /// Position of its middle along the base's x (across) or y (along), mm.
     pub at_mm: f64,
     /// Its middle plane in space.
     pub plane: SectionPlane,

@@ -8,9 +8,9 @@ use serde::{Deserialize, Serialize};
 /// The side to which a slot is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum OpenTo {
-    /// Down: slices A.
+    /// Down: slices across.
     Base,
-    /// Up: slices B.
+    /// Up: slices along.
     Top,
 }
 
@@ -37,16 +37,16 @@ enum Crossing {
     Slotted,
     /// One of the boards ends before it.
     Clear,
-    /// The first (A) or second board ends inside the other or too near: it is cut back.
+    /// The first (across) or second board ends inside the other or too near: it is cut back.
     CutBack { first: bool },
 }
 
 /// Cuts back slices that end in another's board and gives the slots of every slice, in its order; none for one that crosses no other.
 pub(super) fn plan(profiles: &mut [Profile], settings: &BuckSettings) -> Result<Vec<Vec<Slot>>, TemplateError> {
     let pairs: Vec<(usize, usize)> = (0..profiles.len())
-        .filter(|&i| profiles[i].family == Family::A)
+        .filter(|&i| profiles[i].family == Family::Across)
         .flat_map(|i| (0..profiles.len()).map(move |j| (i, j)))
-        .filter(|&(_, j)| profiles[j].family == Family::B)
+        .filter(|&(_, j)| profiles[j].family == Family::Along)
         .collect();
     // each pass cuts at least one end back past one board, so there are fewer passes than ends at boards
     let mut again = true;
