@@ -3,6 +3,7 @@
 use crate::nearest::Nearest;
 use crate::{MeshError, Skin};
 use glam::DVec3;
+use numerics::Cancel;
 
 /// Largest distance between two skins, mm, taken both ways at points, middles of sides and centres of triangles.
 ///
@@ -11,14 +12,16 @@ use glam::DVec3;
 /// # Errors
 /// [`MeshError::Unsound`] when points or triangles of either are faulty.
 pub fn deviation_mm(one: &Skin, other: &Skin) -> Result<f64, MeshError> {
-    let there = one_way(one, &Nearest::new(other)?)?;
-    Ok(there.max(one_way(other, &Nearest::new(one)?)?))
+    let never = Cancel::new();
+    let there = one_way(one, &Nearest::new(other)?, &never)?;
+    Ok(there.max(one_way(other, &Nearest::new(one)?, &never)?))
 }
 
 /// Largest distance of a skin's points, middles of sides and centres from another.
-pub(crate) fn one_way(skin: &Skin, other: &Nearest) -> Result<f64, MeshError> {
+pub(crate) fn one_way(skin: &Skin, other: &Nearest, cancel: &Cancel) -> Result<f64, MeshError> {
     let mut largest: f64 = 0.0;
     let mut see = |at: DVec3| -> Result<(), MeshError> {
+        cancel.check()?;
         largest = largest.max(other.closest(at)?.signed_distance_mm.abs());
         Ok(())
     };

@@ -1,6 +1,7 @@
 //! What can be wrong with a surface.
 
 use crate::topology::SkinFaults;
+use numerics::Cancelled;
 use thiserror::Error;
 
 /// A fault of a surface or of an outline that is to be filled with triangles.
@@ -94,4 +95,7 @@ pub enum MeshError {
     /// The whole skin lies inside a cutting curve of which the outside is to be kept.
     #[error("the cutting curve takes the whole skin away; keep its inside, or draw it smaller")]
     NothingLeft,
+    /// Somebody asked the work to stop.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
 }

@@ -69,7 +69,7 @@ impl SurfaceFit {
                 return Err(SurveyError::Setting { name, got, need: "a finite length more than 0 mm" });
             }
         }
-        let mut cut = Cut::new(self, *settings)?;
+        let mut cut = Cut::new(self, *settings, cancel)?;
         let mut planar = cut.triangulate()?;
         for round in 0..ROUNDS + SMOOTHINGS {
             cancel.check()?;
@@ -80,18 +80,18 @@ impl SurfaceFit {
             }
             if round < SMOOTHINGS {
                 planar = cut.triangulate()?;
-                cut.smooth(&planar);
+                cut.smooth(&planar)?;
             }
             planar = cut.triangulate()?;
         }
-        Ok(self.lifted(&planar))
+        self.lifted(&planar, cancel)
     }
 
     fn height_point(&self, place: DVec2) -> DVec3 {
         self.measured.frame.point_mm(place.x, place.y, self.surface.value(place.to_array()))
     }
 
-    fn lifted(&self, planar: &Planar) -> SurfaceSkin {
+    fn lifted(&self, planar: &Planar, cancel: &Cancel) -> Result<SurfaceSkin, SurveyError> {
         let mut number = vec![u32::MAX; planar.points.len()];
         let mut places = Vec::new();
         let mut triangles = Vec::with_capacity(planar.triangles.len());
@@ -104,10 +104,14 @@ impl SurfaceFit {
                 number[i]
             }));
         }
-        let reach_mm: Vec<f64> = places.iter().map(|place| 2.0 * self.surface.sigma(place.to_array())).collect();
+        let reach = |place: &DVec2| -> Result<f64, SurveyError> {
+            cancel.check()?;
+            Ok(2.0 * self.surface.sigma(place.to_array()))
+        };
+        let reach_mm = places.iter().map(reach).collect::<Result<Vec<f64>, _>>()?;
         let points_mm = places.iter().map(|place| self.height_point(*place)).collect();
         let concerns = self.place_concerns(&places, &reach_mm);
-        SurfaceSkin { skin: Skin { points_mm, triangles }, reach_mm, concerns }
+        Ok(SurfaceSkin { skin: Skin { points_mm, triangles }, reach_mm, concerns })
     }
 
     /// Where the surface is steep, and where no reading is near.
@@ -137,17 +141,18 @@ struct Cut<'a> {
     outer: Vec<DVec2>,
     holes: Vec<Vec<DVec2>>,
     inner: Vec<DVec2>,
+    cancel: &'a Cancel,
 }
 
 impl<'a> Cut<'a> {
-    fn new(fit: &'a SurfaceFit, settings: SkinSettings) -> Result<Self, SurveyError> {
+    fn new(fit: &'a SurfaceFit, settings: SkinSettings, cancel: &'a Cancel) -> Result<Self, SurveyError> {
         let measured = &fit.measured;
         let area = signed_area_mm2(&measured.outline_mm);
         // an equilateral triangle of edge e has the area √3/4·e²
         if area / (0.433 * settings.edge_mm.powi(2)) > MOST_TRIANGLES as f64 {
             return Err(too_many(settings));
         }
-        let mut cut = Self { fit, settings, outer: Vec::new(), holes: Vec::new(), inner: Vec::new() };
+        let mut cut = Self { fit, settings, outer: Vec::new(), holes: Vec::new(), inner: Vec::new(), cancel };
         cut.outer = cut.along_surface(&measured.outline_mm)?;
         cut.holes = measured.holes_mm.iter().map(|hole| cut.along_surface(hole)).collect::<Result<_, _>>()?;
         cut.inner = cut.lattice();
@@ -158,6 +163,7 @@ impl<'a> Cut<'a> {
     fn along_surface(&self, outline: &[DVec2]) -> Result<Vec<DVec2>, SurveyError> {
         let mut set = Vec::new();
         for (a, b) in sides(outline) {
+            self.cancel.check()?;
             let mut steps = (self.length(a, b) / self.settings.edge_mm).ceil().max(1.0) as usize;
             while self.worst_sag(a, b, steps) > self.settings.tolerance_mm {
                 steps *= 2;
@@ -241,6 +247,7 @@ impl<'a> Cut<'a> {
         let before = self.inner.len();
         // an edge of one triangle alone lies on the outline, which has its points already
         for edge in edges.chunk_by(|a, b| a == b).filter(|edge| edge.len() == 2) {
+            self.cancel.check()?;
             let (a, b) = (planar.points[edge[0].0], planar.points[edge[0].1]);
             let long = self.fit.height_point(a).distance(self.fit.height_point(b)) > LONG * self.settings.edge_mm;
             if long || self.sag(a, b) > self.settings.tolerance_mm {
@@ -249,6 +256,7 @@ impl<'a> Cut<'a> {
         }
         if self.inner.len() == before {
             for triangle in &planar.triangles {
+                self.cancel.check()?;
                 let corners = triangle.map(|i| planar.points[i]);
                 let place = corners.iter().sum::<DVec2>() / 3.0;
                 let middle = corners.iter().map(|corner| self.fit.height_point(*corner)).sum::<DVec3>() / 3.0;
@@ -261,10 +269,11 @@ impl<'a> Cut<'a> {
     }
 
     /// Moves each inner point to the middle of its triangles, each weighing by its area on the surface.
-    fn smooth(&mut self, planar: &Planar) {
+    fn smooth(&mut self, planar: &Planar) -> Result<(), SurveyError> {
         let fixed = planar.points.len() - self.inner.len().min(planar.points.len());
         let mut sums = vec![(DVec2::ZERO, 0.0); planar.points.len()];
         for triangle in &planar.triangles {
+            self.cancel.check()?;
             let corners = triangle.map(|i| planar.points[i]);
             let [a, b, c] = corners.map(|corner| self.fit.height_point(corner));
             let area = (b - a).cross(c - a).length();
@@ -278,6 +287,7 @@ impl<'a> Cut<'a> {
         let inner = sums.iter().zip(&planar.points).skip(fixed).map(|(sum, at)| moved(sum, at));
         let inner: Vec<DVec2> = inner.collect();
         self.inner = inner.into_iter().filter(|place| self.is_inside(*place, 0.25 * self.settings.edge_mm)).collect();
+        Ok(())
     }
 }
 

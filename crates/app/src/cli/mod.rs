@@ -10,6 +10,7 @@ mod open;
 mod progress;
 mod stop;
 mod surface;
+mod whole_files;
 
 use crate::failure::{Failure, Kind};
 use clap::{Parser, Subcommand};

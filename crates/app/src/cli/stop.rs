@@ -1,7 +1,7 @@
 //! Ctrl-C: work is asked to stop, and the program ends with 130 once nothing half-done is left.
 
 use crate::failure::{Failure, Kind};
-use numerics::Cancel;
+use numerics::{Cancel, leave};
 
 /// Whether a person has asked the program to stop.
 #[derive(Debug, Clone, Default)]
@@ -32,6 +32,19 @@ impl Stop {
     /// When a person has asked to stop.
     pub fn check(&self) -> Result<(), Failure> {
         if self.asked() { Err(Self::stopped()) } else { Ok(()) }
+    }
+
+    /// Runs work of which nothing is left over when a person stops it; it is left behind when it does not look at the flag soon.
+    ///
+    /// # Errors
+    /// Those of the work, and "stopped" when a person has asked.
+    pub fn or_leave<T: Send + 'static>(
+        &self,
+        work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
+    ) -> Result<T, Failure> {
+        let done = leave::or_leave(&self.0, work);
+        self.check()?;
+        done.unwrap_or_else(|_| Err(Self::stopped()))
     }
 
     /// Whether a person has asked to stop.

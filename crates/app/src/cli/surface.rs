@@ -3,6 +3,7 @@
 use super::figures::{self, Manner, json_text};
 use super::progress;
 use super::stop::Stop;
+use super::whole_files::{self, WholeFile};
 use crate::failure::{Failure, Kind};
 use clap::{Args, ValueEnum};
 use glam::DVec3;
@@ -10,6 +11,7 @@ use handbook::{Concern, Grade};
 use mesh::export::{self, PointNumbers};
 use mesh::import::{self, MeshFormat};
 use numerics::spline::Smoothing;
+use numerics::{Cancel, leave};
 use serde::Serialize;
 use std::fmt::Write as _;
 use std::fs;
@@ -18,7 +20,7 @@ use survey::points::{self, PointSettings};
 use survey::{Face, FitSettings, Measured, SkinSettings, SurfaceFit, SurfaceSkin, SurveyError, stations};
 
 /// A surface fitted to measured stations or points, with reach.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct Surface {
     /// Stations of a contour gauge (.toml), or points: x y z [reach] on each line (.txt, .csv, .xyz), or a mesh file (.ply, .stl, .obj)
     measured: PathBuf,
@@ -124,6 +126,15 @@ struct Residual {
 /// Runs the command.
 pub fn run(asked: &Surface) -> Result<(), Failure> {
     let stop = Stop::listen()?;
+    let (own, cancel) = (asked.clone(), stop.flag().clone());
+    let done = stop.or_leave(move || worked_out(&own, &cancel));
+    progress::clear();
+    let (file, words) = done?;
+    whole_files::write(&[file])?;
+    figures::print(&words)
+}
+
+fn worked_out(asked: &Surface, cancel: &Cancel) -> Result<(WholeFile, String), Failure> {
     let place = asked.out.display().to_string();
     let format = MeshFormat::of_name(&place).ok_or_else(|| {
         Failure::bad_input(format!("--out is {place}; a name that ends in .ply, .stl or .obj is accepted"))
@@ -132,19 +143,17 @@ pub fn run(asked: &Surface) -> Result<(), Failure> {
     let tolerance_mm = asked.manner.length_mm("--tolerance", &asked.tolerance)?;
     let edge_mm = asked.edge.as_ref().map(|edge| asked.manner.length_mm("--edge", edge)).transpose()?;
     let measured = measured(asked)?;
-    let shown = progress::shown("surface");
-    let done = survey::fit(measured, &settings, &shown.part(0.0, 0.7), stop.flag()).and_then(|fit| {
+    let shown = leave::until_cancelled(&progress::shown("surface"), cancel);
+    let done = survey::fit(measured, &settings, &shown.part(0.0, 0.7), cancel).and_then(|fit| {
         let default = fit.default_skin_settings();
         let settings = SkinSettings { edge_mm: edge_mm.unwrap_or(default.edge_mm), tolerance_mm };
-        let skin = fit.skin(&settings, &shown.part(0.7, 1.0), stop.flag())?;
+        let skin = fit.skin(&settings, &shown.part(0.7, 1.0), cancel)?;
         Ok((fit, skin, settings))
     });
-    progress::clear();
     let (fit, skin, settings) = done.map_err(|error| failure(&error, asked))?;
-    stop.check()?;
-    write(asked, format, &fit, &skin)?;
+    let file = WholeFile { path: asked.out.clone(), bytes: bytes(format, &fit, &skin)? };
     let answer = answer(&fit, &skin, &settings);
-    figures::print(&if asked.manner.json { json_text(&answer)? } else { text(&answer, asked) })
+    Ok((file, if asked.manner.json { json_text(&answer)? } else { text(&answer, asked) }))
 }
 
 fn failure(error: &SurveyError, asked: &Surface) -> Failure {
@@ -236,19 +245,11 @@ fn text_of(asked: &Surface) -> Result<String, Failure> {
     })
 }
 
-/// Writes the mesh whole or not at all.
-fn write(asked: &Surface, format: MeshFormat, fit: &SurfaceFit, skin: &SurfaceSkin) -> Result<(), Failure> {
+/// The mesh as a file.
+fn bytes(format: MeshFormat, fit: &SurfaceFit, skin: &SurfaceSkin) -> Result<Vec<u8>, Failure> {
     let face = format!("{} face of the sheet, mm", fit.measured.face.word());
     let reach = PointNumbers { name: "reach_mm", values: &skin.reach_mm };
-    let bytes = export::write(&skin.skin, format, &[&face], Some(reach)).map_err(Failure::machine)?;
-    let cannot = |error: std::io::Error| {
-        Failure::bad_input(format!("{}: the file cannot be written: {error}", asked.out.display()))
-            .hint("name a place that can be written to")
-    };
-    let mut part = asked.out.clone().into_os_string();
-    part.push(".part");
-    fs::write(&part, bytes).map_err(cannot)?;
-    fs::rename(&part, &asked.out).map_err(cannot)
+    export::write(&skin.skin, format, &[&face], Some(reach)).map_err(Failure::machine)
 }
 
 fn answer(fit: &SurfaceFit, skin: &SurfaceSkin, settings: &SkinSettings) -> Answer {

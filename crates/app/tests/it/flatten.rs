@@ -10,20 +10,25 @@ const SECTORS: usize = 72;
 
 /// Spherical cap of handbook S20: half-width 200, rise 20, so radius 1010; as points and triangles.
 fn cap() -> (Vec<[f64; 3]>, Vec<[usize; 3]>) {
+    cap_of(RINGS, SECTORS)
+}
+
+/// The same cut into so many rings and sectors.
+pub fn cap_of(rings: usize, sectors: usize) -> (Vec<[f64; 3]>, Vec<[usize; 3]>) {
     let (radius, half_angle) = (1010.0, (200.0f64 / 1010.0).asin());
     let mut points = vec![[0.0, 0.0, radius]];
-    for ring in 1..=RINGS {
-        let polar = half_angle * ring as f64 / RINGS as f64;
-        for sector in 0..SECTORS {
-            let around = std::f64::consts::TAU * sector as f64 / SECTORS as f64;
+    for ring in 1..=rings {
+        let polar = half_angle * ring as f64 / rings as f64;
+        for sector in 0..sectors {
+            let around = std::f64::consts::TAU * sector as f64 / sectors as f64;
             let [along, up] = [radius * polar.sin(), radius * polar.cos()];
             points.push([along * around.cos(), along * around.sin(), up]);
         }
     }
-    let at = |ring: usize, sector: usize| if ring == 0 { 0 } else { 1 + (ring - 1) * SECTORS + sector % SECTORS };
+    let at = |ring: usize, sector: usize| if ring == 0 { 0 } else { 1 + (ring - 1) * sectors + sector % sectors };
     let mut triangles = Vec::new();
-    for ring in 0..RINGS {
-        for sector in 0..SECTORS {
+    for ring in 0..rings {
+        for sector in 0..sectors {
             triangles.push([at(ring, sector), at(ring + 1, sector), at(ring + 1, sector + 1)]);
             if ring > 0 {
                 triangles.push([at(ring, sector), at(ring + 1, sector + 1), at(ring, sector + 1)]);
@@ -33,7 +38,7 @@ fn cap() -> (Vec<[f64; 3]>, Vec<[usize; 3]>) {
     (points, triangles)
 }
 
-fn obj(points: &[[f64; 3]], triangles: &[[usize; 3]]) -> String {
+pub fn obj(points: &[[f64; 3]], triangles: &[[usize; 3]]) -> String {
     let mut text = String::new();
     for [x, y, z] in points {
         writeln!(text, "v {x} {y} {z}").unwrap();

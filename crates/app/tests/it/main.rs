@@ -13,4 +13,5 @@ mod edits;
 mod flatten;
 mod pages;
 mod photos;
+mod stopping;
 mod surface;

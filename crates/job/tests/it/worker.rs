@@ -62,3 +62,18 @@ fn work_that_breaks_down_is_told_and_the_worker_goes_on() {
     assert_eq!(heard.recv_timeout(LONG).unwrap(), Report::Failed("no metal".into()));
     assert_eq!(heard.recv_timeout(LONG).unwrap(), Report::Done(()));
 }
+
+#[test]
+fn work_that_does_not_look_at_its_flag_is_left_and_the_next_begins() {
+    let worker = Worker::start().unwrap();
+    let (tell, heard) = channel();
+    let (hold, held) = channel::<()>();
+    let left = tell.clone();
+    // comes back only when `hold` is dropped, which is after the next has ended
+    let deaf = worker.submit("deaf", move |_, _| Ok(held.recv().is_ok()), move |report| left.send(report).unwrap());
+    worker.submit("next", |_, _| Ok(true), move |report| tell.send(report).unwrap());
+    deaf.cancel();
+    assert_eq!(heard.recv_timeout(LONG).unwrap(), Report::Cancelled);
+    assert_eq!(heard.recv_timeout(LONG).unwrap(), Report::Done(true));
+    drop(hold);
+}

@@ -17,6 +17,7 @@ mod step;
 use crate::deviation::one_way;
 use crate::nearest::Nearest;
 use crate::{MeshError, Skin};
+use numerics::{Cancel, Progress};
 use step::Decimator;
 
 /// Share of the tolerance that the places looked at may use: the rest is room for what lies between them.
@@ -35,18 +36,22 @@ impl Skin {
     /// The skin in fewer triangles, within a tolerance of itself.
     ///
     /// # Errors
-    /// [`MeshError::Unsound`] for a skin that is no manifold; [`MeshError::Setting`] for a tolerance that is not a length above 0.
-    pub fn decimated(&self, tolerance_mm: f64) -> Result<Decimated, MeshError> {
+    /// [`MeshError::Unsound`] for a skin that is no manifold; [`MeshError::Setting`] for a tolerance that is not a length above 0;
+    /// [`MeshError::Cancelled`].
+    pub fn decimated(&self, tolerance_mm: f64, progress: &Progress, cancel: &Cancel) -> Result<Decimated, MeshError> {
         self.check_manifold()?;
         if !(tolerance_mm.is_finite() && tolerance_mm > 0.0) {
             return Err(MeshError::Setting { name: "tolerance", got: tolerance_mm, need: "give a length above 0 mm" });
         }
         let original = Nearest::new(self)?;
         let mut decimator = Decimator::new(self, &original, SHARE * tolerance_mm);
-        decimator.run()?;
+        decimator.run(&progress.part(0.05, 0.9), cancel)?;
         let skin = decimator.skin();
         skin.check_manifold()?;
-        let deviation_mm = one_way(&skin, &original)?.max(one_way(self, &Nearest::new(&skin)?)?);
+        progress.report(0.9, "comparing");
+        let there = one_way(&skin, &original, cancel)?;
+        let deviation_mm = there.max(one_way(self, &Nearest::new(&skin)?, cancel)?);
+        progress.report(1.0, "fewer triangles");
         Ok(Decimated { skin, deviation_mm })
     }
 }

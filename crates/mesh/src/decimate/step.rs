@@ -7,6 +7,7 @@ use crate::edit::{EditMesh, NONE, Work, prev};
 use crate::nearest::Nearest;
 use crate::{MeshError, Skin};
 use glam::DVec3;
+use numerics::{Cancel, Progress};
 use parry3d_f64::math::Vector;
 use parry3d_f64::query::PointQuery as _;
 use parry3d_f64::shape::Triangle;
@@ -17,6 +18,8 @@ use std::collections::BinaryHeap;
 const THIN: f64 = 0.15;
 /// Least cosine of the angle by which a step may turn a face.
 const TURN: f64 = 0.5;
+/// Progress is told after so many edges.
+const STEPS_TOLD: usize = 1000;
 
 /// An edge that may be drawn together: cost (bits of a number that is not negative, so that they sort alike), ends, and how often
 /// each end had moved.
@@ -65,12 +68,20 @@ impl<'a> Decimator<'a> {
     }
 
     /// Draws edges together until none is left that may be.
-    pub fn run(&mut self) -> Result<(), MeshError> {
+    pub fn run(&mut self, progress: &Progress, cancel: &Cancel) -> Result<(), MeshError> {
+        // one step takes two triangles away; how many are left at the end is known only then
+        let most = self.mesh.triangles.len() / 2;
+        let (mut looked_at, mut drawn) = (0_usize, 0_usize);
         while let Some(Reverse((_, ends, moved))) = self.queue.pop() {
+            cancel.check()?;
+            looked_at += 1;
+            if looked_at.is_multiple_of(STEPS_TOLD) {
+                progress.report(drawn as f64 / most.max(1) as f64, "drawing edges together");
+            }
             if ends.map(|p| self.moved[p as usize]) == moved
                 && let Some(h) = self.edge(ends)
             {
-                self.try_edge(h)?;
+                drawn += usize::from(self.try_edge(h)?);
             }
         }
         Ok(())
@@ -120,11 +131,12 @@ impl<'a> Decimator<'a> {
         }
     }
 
-    fn try_edge(&mut self, h: u32) -> Result<(), MeshError> {
+    /// Draws an edge together where it may be; says whether it was.
+    fn try_edge(&mut self, h: u32) -> Result<bool, MeshError> {
         let (a, b) = (self.mesh.from(h), self.mesh.to(h));
         let free = self.mesh.twin(h) == NONE;
         if !self.mesh.can_collapse(h, &mut self.work) {
-            return Ok(());
+            return Ok(false);
         }
         for at in self.places(a, b, free).into_iter().flatten() {
             if free && !self.rim_fits(a, b, at) {
@@ -139,9 +151,9 @@ impl<'a> Decimator<'a> {
             for (h, samples) in new.iter().zip(assigned) {
                 self.samples[*h as usize / 3] = samples;
             }
-            break;
+            return Ok(true);
         }
-        Ok(())
+        Ok(false)
     }
 
     /// True when the chord that would stand for the edge a–b and the one beside it keeps to the rim.

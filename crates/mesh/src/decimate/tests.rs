@@ -1,11 +1,21 @@
 use super::*;
 use crate::shapes;
 use glam::{DVec2, DVec3};
+use std::sync::{Arc, Mutex};
+
+fn decimated(skin: &Skin, tolerance_mm: f64) -> Result<Decimated, MeshError> {
+    skin.decimated(tolerance_mm, &Progress::silent(), &Cancel::new())
+}
+
+fn evenly(skin: &Skin, edge_mm: f64) -> Skin {
+    let settings = crate::remesh::RemeshSettings::to_edge_mm(edge_mm);
+    skin.remeshed(&settings, &Progress::silent(), &Cancel::new()).unwrap().skin
+}
 
 /// What every decimation must be: the same openings, faces as the skin under them, and within the tolerance at places the work itself never
 /// looked at.
 fn check(name: &str, skin: &Skin, tolerance_mm: f64, most_triangles: usize) -> Decimated {
-    let done = skin.decimated(tolerance_mm).unwrap();
+    let done = decimated(skin, tolerance_mm).unwrap();
     let (before, after) = (skin.topology().unwrap(), done.skin.topology().unwrap());
     assert_eq!(before.boundaries.len(), after.boundaries.len(), "{name}: openings");
     assert!(done.deviation_mm <= tolerance_mm, "{name}: {}", done.deviation_mm);
@@ -94,19 +104,38 @@ fn a_fold_stays_sharp() {
 
 #[test]
 fn a_closed_body_and_faults() {
-    let fine = shapes::cube().remeshed(&crate::remesh::RemeshSettings::to_edge_mm(0.3)).unwrap().skin;
-    let cube = fine.decimated(1e-3).unwrap();
+    let fine = evenly(&shapes::cube(), 0.3);
+    let cube = decimated(&fine, 1e-3).unwrap();
     assert!(cube.skin.triangles.len() < fine.triangles.len() / 8, "{}", cube.skin.triangles.len());
     assert!((cube.skin.area_mm2() - 24.0).abs() < 0.05);
-    assert_eq!(cube, fine.decimated(1e-3).unwrap(), "the same every time");
+    assert_eq!(cube, decimated(&fine, 1e-3).unwrap(), "the same every time");
     for tolerance in [0.0, -1.0, f64::NAN, f64::INFINITY] {
-        assert!(matches!(fine.decimated(tolerance), Err(MeshError::Setting { name: "tolerance", .. })));
+        assert!(matches!(decimated(&fine, tolerance), Err(MeshError::Setting { name: "tolerance", .. })));
     }
     let mut torn = fine.clone();
     torn.triangles[3].swap(0, 1);
-    assert!(matches!(torn.decimated(0.1), Err(MeshError::Unsound(_))));
-    assert!(Skin::default().decimated(0.1).is_err());
+    assert!(matches!(decimated(&torn, 0.1), Err(MeshError::Unsound(_))));
+    assert!(decimated(&Skin::default(), 0.1).is_err());
     // a tolerance larger than the skin leaves something sound
     let cap = shapes::cap(100.0, 1.0, 10);
-    assert!(cap.decimated(1e4).unwrap().skin.topology().is_ok());
+    assert!(decimated(&cap, 1e4).unwrap().skin.topology().is_ok());
+}
+
+#[test]
+fn it_says_how_far_it_is_and_stops_at_a_word() {
+    let fine = evenly(&shapes::cube(), 0.03);
+    let shares = Arc::new(Mutex::new(Vec::new()));
+    let into = Arc::clone(&shares);
+    let progress = Progress::new(move |step| into.lock().unwrap().push(step.share));
+    fine.decimated(1e-3, &progress, &Cancel::new()).unwrap();
+    let shares = shares.lock().unwrap();
+    assert!(shares.len() > 5 && shares.is_sorted() && shares.last() == Some(&1.0), "{shares:?}");
+    let cancel = Cancel::new();
+    let flag = cancel.clone();
+    let until_then = Progress::new(move |step| {
+        if step.share > 0.3 {
+            flag.cancel()
+        }
+    });
+    assert_eq!(fine.decimated(1e-3, &until_then, &cancel), Err(MeshError::Cancelled(numerics::Cancelled)));
 }

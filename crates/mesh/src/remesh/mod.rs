@@ -16,6 +16,7 @@ use crate::deviation::one_way;
 use crate::nearest::Nearest;
 use crate::skin::MOST_TRIANGLES;
 use crate::{MeshError, Skin};
+use numerics::{Cancel, Progress};
 use pass::Remesher;
 
 /// What is wanted of a remeshing.
@@ -80,30 +81,40 @@ impl Skin {
     /// The skin in even triangles of a wanted edge.
     ///
     /// # Errors
-    /// [`MeshError::Unsound`] for a skin that is no manifold; [`MeshError::Setting`].
-    pub fn remeshed(&self, settings: &RemeshSettings) -> Result<Remeshed, MeshError> {
+    /// [`MeshError::Unsound`] for a skin that is no manifold; [`MeshError::Setting`]; [`MeshError::Cancelled`].
+    pub fn remeshed(
+        &self,
+        settings: &RemeshSettings,
+        progress: &Progress,
+        cancel: &Cancel,
+    ) -> Result<Remeshed, MeshError> {
         self.check_manifold()?;
         settings.check(self)?;
         let original = Nearest::new(self)?;
-        let mut remesher = Remesher::new(self, &original, settings);
+        let mut remesher = Remesher::new(self, &original, settings, cancel);
         remesher.untangle()?;
         for round in 0..settings.rounds {
-            remesher.split();
-            remesher.collapse();
+            progress.report(0.05 + 0.7 * f64::from(round) / f64::from(settings.rounds), "even triangles");
+            remesher.split()?;
+            remesher.collapse()?;
             remesher.tidy();
-            remesher.flip(round + 2 >= settings.rounds);
+            remesher.flip(round + 2 >= settings.rounds)?;
             remesher.relax()?;
         }
         for _ in 0..2 {
-            remesher.mend();
-            remesher.flip(true);
+            progress.report(0.75, "mending thin triangles");
+            remesher.mend()?;
+            remesher.flip(true)?;
             remesher.relax()?;
         }
-        remesher.flip(true);
+        remesher.flip(true)?;
         let skin = remesher.skin();
         skin.check_manifold()?;
-        let deviation_mm = one_way(&skin, &original)?.max(one_way(self, &Nearest::new(&skin)?)?);
+        progress.report(0.85, "comparing");
+        let there = one_way(&skin, &original, cancel)?;
+        let deviation_mm = there.max(one_way(self, &Nearest::new(&skin)?, cancel)?);
         let turned_over = remesher.turned_over();
+        progress.report(1.0, "even triangles");
         Ok(Remeshed { turned_over, smallest_angle_rad: skin.smallest_angle_rad(), deviation_mm, skin })
     }
 }

@@ -7,6 +7,7 @@ use crate::edit::{EditMesh, NONE, Work, next, prev};
 use crate::nearest::Nearest;
 use crate::{MeshError, Skin};
 use glam::DVec3;
+use numerics::Cancel;
 
 /// Least shape (1 is equilateral) of a triangle that a step may make out of better ones; about 8° in a slender triangle.
 const THIN: f64 = 0.25;
@@ -32,10 +33,11 @@ pub(super) struct Remesher<'a> {
     longest: f64,
     shortest: f64,
     work: Work,
+    cancel: &'a Cancel,
 }
 
 impl<'a> Remesher<'a> {
-    pub fn new(skin: &'a Skin, original: &'a Nearest, settings: &RemeshSettings) -> Self {
+    pub fn new(skin: &'a Skin, original: &'a Nearest, settings: &RemeshSettings, cancel: &'a Cancel) -> Self {
         let mut mesh = EditMesh::new(skin);
         let (fold, corner) = (settings.fold_angle_rad, settings.corner_angle_rad);
         let (lines, kinds) = Lines::find(&mut mesh, fold, corner, 3.0 * settings.target_edge_mm);
@@ -52,6 +54,7 @@ impl<'a> Remesher<'a> {
             longest: 4.0 / 3.0 * settings.target_edge_mm,
             shortest: 4.0 / 5.0 * settings.target_edge_mm,
             work: Work::default(),
+            cancel,
         }
     }
 
@@ -64,11 +67,12 @@ impl<'a> Remesher<'a> {
     }
 
     /// Cuts edges that are too long in the middle, the longest first.
-    pub fn split(&mut self) {
+    pub fn split(&mut self) -> Result<(), MeshError> {
         let mut too_long: Vec<u32> = self.edges(|length, this| length > this.longest);
         while !too_long.is_empty() {
             too_long.sort_by(|a, b| self.mesh.length(*b).total_cmp(&self.mesh.length(*a)).then(a.cmp(b)));
             for h in too_long {
+                self.cancel.check()?;
                 // a split of a side before may have given its number to another
                 if self.mesh.length(h) <= self.longest {
                     continue;
@@ -82,6 +86,7 @@ impl<'a> Remesher<'a> {
             }
             too_long = self.edges(|length, this| length > this.longest);
         }
+        Ok(())
     }
 
     fn edges(&self, wanted: impl Fn(f64, &Self) -> bool) -> Vec<u32> {
@@ -89,14 +94,16 @@ impl<'a> Remesher<'a> {
     }
 
     /// Draws edges together that are too short, the shortest first.
-    pub fn collapse(&mut self) {
+    pub fn collapse(&mut self) -> Result<(), MeshError> {
         let mut too_short = self.edges(|length, this| length < this.shortest);
         too_short.sort_by(|a, b| self.mesh.length(*a).total_cmp(&self.mesh.length(*b)).then(a.cmp(b)));
         for h in too_short {
+            self.cancel.check()?;
             if self.mesh.is_edge(h) && self.mesh.length(h) < self.shortest {
                 self.try_collapse(h, self.longest, THIN);
             }
         }
+        Ok(())
     }
 
     /// Draws an edge together unless that breaks a line, turns a face, or makes a longer edge or a thinner triangle than allowed.
@@ -163,11 +170,12 @@ impl<'a> Remesher<'a> {
     }
 
     /// Turns edges: towards even numbers of triangles at the points, or towards the larger smallest angle.
-    pub fn flip(&mut self, by_angle: bool) {
+    pub fn flip(&mut self, by_angle: bool) -> Result<(), MeshError> {
         let mut edges: Vec<u32> = (0..self.half_edges()).collect();
         for _ in 0..if by_angle { 8 } else { 1 } {
             let mut touched = Vec::new();
             for h in edges {
+                self.cancel.check()?;
                 if self.mesh.is_edge(h) && self.wants_flip(h, by_angle) {
                     let sides = [h, self.mesh.twin(h)].map(|side| side / 3 * 3);
                     self.mesh.flip(h);
@@ -179,6 +187,7 @@ impl<'a> Remesher<'a> {
             touched.dedup();
             edges = touched;
         }
+        Ok(())
     }
 
     /// Drops the gaps and brings neighbours together.
@@ -244,6 +253,7 @@ impl<'a> Remesher<'a> {
     }
 
     fn relax_point(&mut self, point: u32) -> Result<(), MeshError> {
+        self.cancel.check()?;
         let wanted = match self.kinds[point as usize] {
             Kind::Corner => return Ok(()),
             Kind::On(_) => self.middle_on_line(point),
@@ -300,7 +310,7 @@ impl<'a> Remesher<'a> {
             if self.turned_over() == 0 {
                 break;
             }
-            self.flip(true);
+            self.flip(true)?;
             for point in 0..self.mesh.points.len() as u32 {
                 if self.is_turned_over(point) {
                     self.relax_point(point)?;
@@ -343,8 +353,9 @@ impl<'a> Remesher<'a> {
     }
 
     /// Draws the shortest side of thin triangles together.
-    pub fn mend(&mut self) {
+    pub fn mend(&mut self) -> Result<(), MeshError> {
         for t in 0..self.mesh.triangles.len() {
+            self.cancel.check()?;
             if !self.mesh.is_live(t) {
                 continue;
             }
@@ -357,5 +368,6 @@ impl<'a> Remesher<'a> {
             sides.sort_by(|x, y| self.mesh.length(*x).total_cmp(&self.mesh.length(*y)).then(x.cmp(y)));
             self.try_collapse(sides[0], 1.5 * self.longest, TO_MEND);
         }
+        Ok(())
     }
 }

@@ -2,9 +2,13 @@ use super::*;
 use crate::shapes;
 use glam::{DVec2, DVec3};
 
+fn remeshed(skin: &Skin, settings: &RemeshSettings) -> Result<Remeshed, MeshError> {
+    skin.remeshed(settings, &Progress::silent(), &Cancel::new())
+}
+
 /// What every remeshing must be: the same openings, even edges, sound triangles that face as the skin under them, the same area.
 fn check(name: &str, skin: &Skin, edge_mm: f64, least_degrees: f64, most_deviation_mm: f64) -> Remeshed {
-    let done = skin.remeshed(&RemeshSettings::to_edge_mm(edge_mm)).unwrap();
+    let done = remeshed(skin, &RemeshSettings::to_edge_mm(edge_mm)).unwrap();
     let (before, after) = (skin.topology().unwrap(), done.skin.topology().unwrap());
     assert_eq!(before.boundaries.len(), after.boundaries.len(), "{name}: openings");
     let nearest = Nearest::new(skin).unwrap();
@@ -114,7 +118,7 @@ fn triangles_turned_over_are_mended() {
     let over = (0..skin.triangles.len()).filter(|t| skin.double_area_normal(*t).z < 0.0).count();
     assert!(over > 5, "the input has {over} triangles turned over");
     for edge in [3.0, 5.0, 12.0] {
-        let done = skin.remeshed(&RemeshSettings::to_edge_mm(edge)).unwrap();
+        let done = remeshed(&skin, &RemeshSettings::to_edge_mm(edge)).unwrap();
         assert!((0..done.skin.triangles.len()).all(|t| done.skin.double_area_normal(t).z > 0.0), "{edge}");
         assert!(done.smallest_angle_rad.to_degrees() > 20.0, "{edge}: {}", done.smallest_angle_rad.to_degrees());
     }
@@ -125,11 +129,11 @@ fn triangles_turned_over_are_mended() {
 fn a_long_thin_ribbon() {
     let place = |p: DVec2| DVec3::new(250.0 * p.x, 5.0 * p.y, 20.0 * (2.0 * p.x).sin());
     let ribbon = shapes::jittered(24, 4, &[], place);
-    let fine = ribbon.remeshed(&RemeshSettings::to_edge_mm(3.0)).unwrap();
+    let fine = remeshed(&ribbon, &RemeshSettings::to_edge_mm(3.0)).unwrap();
     assert!(fine.smallest_angle_rad.to_degrees() > 15.0, "{}", fine.smallest_angle_rad.to_degrees());
     // its own facets, up to 1.8 · 20.8 mm long on a radius of 781 mm, lie e²/(8R) = 0.22 mm off the curve, each in its own way
     assert!(fine.turned_over == 0 && fine.deviation_mm < 0.22, "{}", fine.deviation_mm);
-    let coarse = ribbon.remeshed(&RemeshSettings::to_edge_mm(20.0)).unwrap();
+    let coarse = remeshed(&ribbon, &RemeshSettings::to_edge_mm(20.0)).unwrap();
     assert_eq!((coarse.turned_over, coarse.skin.topology().unwrap().boundaries.len()), (0, 1));
 }
 
@@ -149,18 +153,18 @@ fn slivers_go() {
         triangles: flat.triangles.iter().map(|t| t.map(|i| i as u32)).collect(),
     };
     assert!(skin.smallest_angle_rad() < 1e-3);
-    let done = skin.remeshed(&RemeshSettings::to_edge_mm(6.0)).unwrap();
+    let done = remeshed(&skin, &RemeshSettings::to_edge_mm(6.0)).unwrap();
     assert!(done.smallest_angle_rad.to_degrees() > 20.0, "{}", done.smallest_angle_rad.to_degrees());
     assert!(done.turned_over == 0 && done.deviation_mm < 0.2, "{} {}", done.turned_over, done.deviation_mm);
-    let fewer = skin.decimated(0.5).unwrap();
+    let fewer = skin.decimated(0.5, &Progress::silent(), &Cancel::new()).unwrap();
     assert!(fewer.deviation_mm <= 0.5 && fewer.skin.triangles.len() < 300, "{}", fewer.skin.triangles.len());
 }
 
 /// A closed body has no free edge and keeps its eight corners and twelve folds.
 #[test]
 fn a_cube_stays_a_cube() {
-    let done = shapes::cube().remeshed(&RemeshSettings::to_edge_mm(0.3)).unwrap();
-    let again = shapes::cube().remeshed(&RemeshSettings::to_edge_mm(0.3)).unwrap();
+    let done = remeshed(&shapes::cube(), &RemeshSettings::to_edge_mm(0.3)).unwrap();
+    let again = remeshed(&shapes::cube(), &RemeshSettings::to_edge_mm(0.3)).unwrap();
     assert_eq!(done, again, "the same every time");
     assert!((done.skin.area_mm2() - 24.0).abs() < 1e-9 && done.deviation_mm < 1e-12, "{}", done.deviation_mm);
     assert!(done.smallest_angle_rad.to_degrees() > 25.0, "{}", done.smallest_angle_rad.to_degrees());
@@ -170,16 +174,31 @@ fn a_cube_stays_a_cube() {
 fn faults_and_settings_are_named() {
     let cap = shapes::cap(100.0, 1.0, 4);
     for edge in [0.0, -1.0, f64::NAN, f64::INFINITY, 1e-4] {
-        let fault = cap.remeshed(&RemeshSettings::to_edge_mm(edge));
+        let fault = remeshed(&cap, &RemeshSettings::to_edge_mm(edge));
         assert!(matches!(fault, Err(MeshError::Setting { name: "target edge", .. })), "{edge}");
     }
     let angle = RemeshSettings { fold_angle_rad: f64::NAN, ..RemeshSettings::to_edge_mm(10.0) };
-    assert!(matches!(cap.remeshed(&angle), Err(MeshError::Setting { name: "fold angle", .. })));
+    assert!(matches!(remeshed(&cap, &angle), Err(MeshError::Setting { name: "fold angle", .. })));
     let mut torn = cap.clone();
     torn.triangles[0].swap(0, 1);
-    assert!(matches!(torn.remeshed(&RemeshSettings::to_edge_mm(10.0)), Err(MeshError::Unsound(_))));
-    assert!(Skin::default().remeshed(&RemeshSettings::to_edge_mm(10.0)).is_err());
+    assert!(matches!(remeshed(&torn, &RemeshSettings::to_edge_mm(10.0)), Err(MeshError::Unsound(_))));
+    assert!(remeshed(&Skin::default(), &RemeshSettings::to_edge_mm(10.0)).is_err());
     // far coarser than the skin is large: something sound is left
-    let coarse = cap.remeshed(&RemeshSettings::to_edge_mm(1e4)).unwrap();
+    let coarse = remeshed(&cap, &RemeshSettings::to_edge_mm(1e4)).unwrap();
     assert!(coarse.skin.topology().is_ok());
+}
+
+#[test]
+fn it_stops_at_a_word() {
+    for share in [0.0, 0.3, 0.7, 0.8] {
+        let cancel = Cancel::new();
+        let flag = cancel.clone();
+        let until_then = Progress::new(move |step| {
+            if step.share > share {
+                flag.cancel()
+            }
+        });
+        let done = shapes::cube().remeshed(&RemeshSettings::to_edge_mm(0.1), &until_then, &cancel);
+        assert_eq!(done, Err(MeshError::Cancelled(numerics::Cancelled)), "{share}");
+    }
 }

@@ -4,18 +4,20 @@ mod report;
 
 use super::figures::{self, Manner, json_text};
 use super::stop::Stop;
+use super::whole_files::{self, WholeFile};
 use super::{job_file, progress};
 use crate::failure::{Failure, Kind};
 use blank::DevelopSettings;
-use blank::flatten::{self, FlatSkin, FlattenError, FlattenSettings, Flow, ROUTE_WEIGHT, Route};
+use blank::flatten::{self, FlatSkin, FlattenError, FlattenSettings, Flow, Route};
 use blank::skin::seams::{SeamProposal, propose};
-use blank::skin::{self, SkinEdge, SkinError, SkinForming, SkinPiece, SkinSettings};
+use blank::skin::{self, SkinEdge, SkinError, SkinForming, SkinPiece};
 use clap::{Args, ValueEnum};
 use handbook::materials::Material;
 use handbook::{Concern, Grade};
 use mesh::Skin;
 use mesh::import::{self, MeshFormat};
 use numerics::newton::Ending;
+use numerics::{Cancel, Progress, leave};
 use report::Report;
 use section::Face;
 use shop::ShopSettings;
@@ -23,7 +25,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The flat blank of a double-curved skin.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct Flatten {
     /// Mesh of the finished skin (.ply, .stl or .obj), triangles anticlockwise seen from the outside
     mesh: PathBuf,
@@ -140,24 +142,50 @@ struct Done {
 /// Runs the command.
 pub fn run(asked: &Flatten) -> Result<(), Failure> {
     let stop = Stop::listen()?;
-    let sheet = sheet(asked)?;
-    let skin = skin(asked)?;
-    let done = match asked.energy {
-        WhichEnergy::LeastWork => by_least_work(asked, &sheet, skin.clone(), &stop),
-        WhichEnergy::SymmetricDirichlet => plain(asked, &skin, &stop),
-    };
+    let (own, cancel) = (asked.clone(), stop.flag().clone());
+    let answer = stop.or_leave(move || answer(&own, &cancel));
     progress::clear();
-    let done = done?;
+    let answer = answer?;
+    whole_files::write(&answer.files)?;
+    figures::print(&answer.words)?;
+    match answer.stop {
+        Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not make this: {}: {}", stop.place, stop.what))
+            .hint(stop.what_to_do)),
+        None => Ok(()),
+    }
+}
+
+/// What the command leaves.
+struct Answer {
+    files: Vec<WholeFile>,
+    words: String,
+    /// Why it must not be made.
+    stop: Option<Concern>,
+}
+
+fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
+    if let Some(path) = asked.out_mesh.as_ref().filter(|path| !is_obj(path)) {
+        let message = format!("--out-mesh is {}; a name that ends in .obj is accepted", path.display());
+        return Err(Failure::bad_input(message));
+    }
+    let shop = shop(asked.shop.as_deref())?;
+    let sheet = sheet(asked, &shop)?;
+    let skin = skin(asked)?;
+    let shown = leave::until_cancelled(&progress::shown("flatten"), cancel);
+    let done = match asked.energy {
+        WhichEnergy::LeastWork => by_least_work(asked, (&shop, &sheet), skin.clone(), &shown, cancel)?,
+        WhichEnergy::SymmetricDirichlet => plain(asked, &skin, &shown, cancel)?,
+    };
     let face = face(asked.face);
     let middle = if done.forming.is_some() { at_middle(&skin, face, sheet.thickness_mm) } else { skin };
     let report = Report::new(asked, &sheet, &middle, &done)?;
-    write_files(asked, &done)?;
-    figures::print(&if asked.manner.json { json_text(&report)? } else { report.text() })?;
-    match done.concerns.iter().find(|concern| concern.grade == Grade::Stop) {
-        Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not make this: {}: {}", stop.place, stop.what))
-            .hint(stop.what_to_do.clone())),
-        None => Ok(()),
-    }
+    let words = if asked.manner.json { json_text(&report)? } else { report.text() };
+    let files = files(asked, &done)?;
+    Ok(Answer { files, words, stop: done.concerns.into_iter().find(|concern| concern.grade == Grade::Stop) })
+}
+
+fn is_obj(path: &Path) -> bool {
+    MeshFormat::of_name(&path.to_string_lossy()) == Some(MeshFormat::Obj)
 }
 
 fn face(face: WhichFace) -> Face {
@@ -177,7 +205,13 @@ fn at_middle(skin: &Skin, face: Face, thickness_mm: f64) -> Skin {
     }
 }
 
-fn by_least_work(asked: &Flatten, sheet: &Sheet, skin: Skin, stop: &Stop) -> Result<Done, Failure> {
+fn by_least_work(
+    asked: &Flatten,
+    (shop, sheet): (&ShopSettings, &Sheet),
+    skin: Skin,
+    shown: &Progress,
+    cancel: &Cancel,
+) -> Result<Done, Failure> {
     let refused = |error: SkinError| match error {
         SkinError::Cancelled | SkinError::Flatten(FlattenError::Cancelled) => Stop::stopped(),
         error => Failure::bad_input(error.to_string()).in_place(asked.mesh.display()),
@@ -192,19 +226,17 @@ fn by_least_work(asked: &Flatten, sheet: &Sheet, skin: Skin, stop: &Stop) -> Res
         thickness_mm: sheet.thickness_mm,
         material: sheet.key.clone(),
         flow: Some(sheet.flow),
-        route: route(asked)?,
+        route: route(asked, shop)?,
         edges: vec![edge],
         hole_names: Vec::new(),
         holes: Vec::new(),
         reach_mm: 0.0,
     };
-    let (develop, settings) = (DevelopSettings::default(), SkinSettings::default());
+    let (develop, settings) = (DevelopSettings::default(), &shop.skins);
     let share = if asked.seams { 0.2 } else { 1.0 };
-    let shown = progress::shown("flatten");
-    let developed =
-        skin::develop(&piece, &develop, &settings, &shown.part(0.0, share), stop.flag()).map_err(refused)?;
+    let developed = skin::develop(&piece, &develop, settings, &shown.part(0.0, share), cancel).map_err(refused)?;
     let seams = if asked.seams {
-        propose(&piece, &developed, &develop, &settings, &shown.part(share, 1.0), stop.flag()).map_err(refused)?
+        propose(&piece, &developed, &develop, settings, &shown.part(share, 1.0), cancel).map_err(refused)?
     } else {
         Vec::new()
     };
@@ -213,13 +245,13 @@ fn by_least_work(asked: &Flatten, sheet: &Sheet, skin: Skin, stop: &Stop) -> Res
 }
 
 /// The symmetric Dirichlet energy, for comparison.
-fn plain(asked: &Flatten, skin: &Skin, stop: &Stop) -> Result<Done, Failure> {
+fn plain(asked: &Flatten, skin: &Skin, shown: &Progress, cancel: &Cancel) -> Result<Done, Failure> {
     if asked.route != WhichRoute::LeastWork || asked.seams {
         return Err(Failure::bad_input("the symmetric Dirichlet energy knows no route and no seams")
             .hint("leave --route and --seams out, or take --energy least-work"));
     }
     let settings = FlattenSettings::symmetric_dirichlet();
-    match flatten::flatten(skin, &settings, &progress::shown("flatten"), stop.flag()) {
+    match flatten::flatten(skin, &settings, shown, cancel) {
         Ok(flat) if flat.ending == Ending::Cancelled => Err(Stop::stopped()),
         Ok(flat) => Ok(Done { flat, forming: None, concerns: Vec::new(), seams: Vec::new() }),
         Err(FlattenError::Cancelled) => Err(Stop::stopped()),
@@ -227,8 +259,8 @@ fn plain(asked: &Flatten, skin: &Skin, stop: &Stop) -> Result<Done, Failure> {
     }
 }
 
-fn route(asked: &Flatten) -> Result<Route, Failure> {
-    let weight = asked.weight.unwrap_or(ROUTE_WEIGHT);
+fn route(asked: &Flatten, shop: &ShopSettings) -> Result<Route, Failure> {
+    let weight = asked.weight.unwrap_or(shop.skins.route_weight);
     match asked.route {
         WhichRoute::LeastWork if asked.weight.is_some() => {
             Err(Failure::bad_input("--weight belongs to the routes wheel-out and gather-in")
@@ -240,10 +272,10 @@ fn route(asked: &Flatten) -> Result<Route, Failure> {
     }
 }
 
-fn sheet(asked: &Flatten) -> Result<Sheet, Failure> {
+fn sheet(asked: &Flatten, shop: &ShopSettings) -> Result<Sheet, Failure> {
     let thickness_mm = asked.manner.thickness_mm("--thickness", &asked.thickness)?;
     match asked.flow.as_slice() {
-        [] => of_material(asked, thickness_mm),
+        [] => of_material(asked, shop, thickness_mm),
         [strength_n_mm2, hardening_exponent] => Ok(Sheet {
             name: format!("K {strength_n_mm2} N/mm², n {hardening_exponent}"),
             flow: Flow { strength_n_mm2: *strength_n_mm2, hardening_exponent: *hardening_exponent },
@@ -258,8 +290,7 @@ fn sheet(asked: &Flatten) -> Result<Sheet, Failure> {
     }
 }
 
-fn of_material(asked: &Flatten, thickness_mm: f64) -> Result<Sheet, Failure> {
-    let shop = shop(asked.shop.as_deref())?;
+fn of_material(asked: &Flatten, shop: &ShopSettings, thickness_mm: f64) -> Result<Sheet, Failure> {
     let stock = shop.sheets.iter().min_by(|a, b| {
         let off = |thickness: f64| (thickness - thickness_mm).abs();
         off(a.thickness_mm).total_cmp(&off(b.thickness_mm))
@@ -313,30 +344,20 @@ fn skin(asked: &Flatten) -> Result<Skin, Failure> {
     Ok(skin)
 }
 
-fn write_files(asked: &Flatten, done: &Done) -> Result<(), Failure> {
+fn files(asked: &Flatten, done: &Done) -> Result<Vec<WholeFile>, Failure> {
+    let mut files = Vec::new();
+    let mut add = |path: &Path, text: String| files.push(WholeFile { path: path.to_owned(), bytes: text.into_bytes() });
     if let Some(path) = &asked.out_mesh {
-        if MeshFormat::of_name(&path.to_string_lossy()) != Some(MeshFormat::Obj) {
-            let message = format!("--out-mesh is {}; a name that ends in .obj is accepted", path.display());
-            return Err(Failure::bad_input(message));
+        add(path, report::flat_obj(&done.flat));
+    }
+    if asked.dxf.is_some() || asked.svg.is_some() {
+        let drawing = packet::drawings::flat_skin_drawing(&done.flat, done.forming.as_ref());
+        if let Some(path) = &asked.dxf {
+            add(path, packet::dxf::to_string(&drawing)?);
         }
-        write(path, &report::flat_obj(&done.flat))?;
+        if let Some(path) = &asked.svg {
+            add(path, packet::svg::drawing(&drawing, 5.0)?);
+        }
     }
-    if asked.dxf.is_none() && asked.svg.is_none() {
-        return Ok(());
-    }
-    let drawing = packet::drawings::flat_skin_drawing(&done.flat, done.forming.as_ref());
-    if let Some(path) = &asked.dxf {
-        write(path, &packet::dxf::to_string(&drawing)?)?;
-    }
-    if let Some(path) = &asked.svg {
-        write(path, &packet::svg::drawing(&drawing, 5.0)?)?;
-    }
-    Ok(())
-}
-
-fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    fs::write(path, text).map_err(|error| {
-        Failure::bad_input(format!("{}: the file cannot be written: {error}", path.display()))
-            .hint("name a place that can be written to")
-    })
+    Ok(files)
 }

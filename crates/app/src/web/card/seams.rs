@@ -33,6 +33,7 @@ pub async fn look(State(app): State<Arc<App>>, Path((id, section)): Path<(i64, S
     let search =
         app.long_work.submit("looking for seams", "the seams stand under question 5", move |progress, cancel| {
             let found = propose_seams(&job, &own, &settings, progress, cancel)?;
+            cancel.check()?;
             if let Some(plan) = plan {
                 keeper.planning.keep_seams(JobId(id), plan, found);
             }
