@@ -11,6 +11,6 @@ pub use file::Job;
 pub use phone::{PhoneAnswer, PhonePiece, telephone, telephone_with};
 pub use plan::{Plan, Planner, plan};
 pub use read::{
-    JobErrors, hand_from_words, read_json, read_pattern_toml, read_toml, schema, write_json, write_pattern_toml,
-    write_toml,
+    JobErrors, hand_from_words, read_json, read_pattern_toml, read_toml, schema, take_meshes, write_json,
+    write_pattern_toml, write_toml,
 };

@@ -75,8 +75,23 @@ fn worked(of: &JobAndShop) -> Result<Worked, Failure> {
 /// # Errors
 /// A file that cannot be read; every fault of the job, each on its line.
 pub fn read_job(path: &Path) -> Result<Job, Failure> {
-    let text = read(path)?;
-    job::read_toml(&text).map_err(|errors| Failure::bad_input(errors.to_string()).in_place(path.display()))
+    let refused = |errors: job::JobErrors| Failure::bad_input(errors.to_string()).in_place(path.display());
+    let mut job = job::read_toml(&read(path)?).map_err(refused)?;
+    let beside = path.parent().unwrap_or(Path::new(""));
+    job::take_meshes(&mut job, |file| mesh_bytes(&beside.join(file))).map_err(refused)?;
+    Ok(job)
+}
+
+/// What stands in a mesh file that a job names.
+fn mesh_bytes(path: &Path) -> Result<Vec<u8>, String> {
+    let cannot = |error: std::io::Error| {
+        format!("{} cannot be read: {error}; name a file that is there, counted from the job file", path.display())
+    };
+    let bytes = fs::metadata(path).map_err(cannot)?.len();
+    if bytes > mesh::import::MOST_BYTES as u64 {
+        return Err(format!("{} has {bytes} bytes; up to {} are read", path.display(), mesh::import::MOST_BYTES));
+    }
+    fs::read(path).map_err(cannot)
 }
 
 fn read(path: &Path) -> Result<String, Failure> {

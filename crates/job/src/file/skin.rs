@@ -32,8 +32,11 @@ pub struct Skin {
     pub route: Route,
     /// ± of one reading of the gauge.
     pub reach: Dimension,
+    /// Mesh file of the panel; its heights over the datum become the profiles when the job file is read, where it has none yet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mesh: Option<SkinMesh>,
     /// Profiles in the order of their stations, at least three.
-    #[serde(rename = "profile")]
+    #[serde(default, rename = "profile")]
     pub profiles: Vec<SkinProfile>,
     /// Corners of the piece in the datum plane, anticlockwise seen from outside; absent takes the largest four-cornered patch
     /// that every profile covers.
@@ -51,6 +54,47 @@ pub struct Skin {
     /// Board that a buck is cut from; absent makes no buck.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub buck_board: Option<Dimension>,
+}
+
+/// A mesh file (a scan) of the panel in the axes of the datum: x along, y across, z away from the vehicle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SkinMesh {
+    /// Name, counted from the job file; ends in .ply, .stl or .obj.
+    pub file: String,
+    /// Unit of its numbers; absent takes mm, and a size that is no panel's is refused.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<MeshUnit>,
+    /// How far apart profiles and their points are taken; absent takes a twenty-fourth of the outline's longer side.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub every: Option<Dimension>,
+}
+
+/// Unit of the numbers of a mesh file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum MeshUnit {
+    /// Millimetres.
+    Mm,
+    /// Centimetres.
+    Cm,
+    /// Metres.
+    M,
+    /// Inches.
+    In,
+}
+
+impl MeshUnit {
+    /// One of it, mm.
+    #[must_use]
+    pub const fn mm(self) -> f64 {
+        match self {
+            Self::Mm => 1.0,
+            Self::Cm => 10.0,
+            Self::M => 1000.0,
+            Self::In => 25.4,
+        }
+    }
 }
 
 /// One profile: the panel's height over the datum across it, at one station.

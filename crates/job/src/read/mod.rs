@@ -7,9 +7,11 @@
 mod collect;
 mod hand;
 mod lines;
+mod meshes;
 mod shape;
 
 pub use hand::hand_from_words;
+pub use meshes::take_meshes;
 pub use shape::shape_faults;
 pub(crate) use shape::{name as piece_name, unknown};
 

@@ -96,6 +96,12 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
     let to_vehicle = DMat3::from_cols(x, y, x.cross(y));
     let reach_mm = reader.length(&format!("{field}.reach"), &skin.reach);
     let profiles: Vec<Profile> = skin.profiles.iter().map(|own| profile(own, reach_mm, &field, reader)).collect();
+    if let Some(mesh) = skin.mesh.as_ref().filter(|_| profiles.is_empty()) {
+        let message =
+            format!("{} has not been read; take the job file in with soundmetal import, which reads it", mesh.file);
+        reader.fault(format!("{field}.mesh"), message);
+        return None;
+    }
     let outline_mm = outline(skin, &profiles, &field, reader)?;
     let (edges, wire_stands_out_mm) = edges(build, skin, outline_mm.len(), thickness_mm, &field, reader);
     let openings = opening::all(build, &skin.openings, In::Skin, &field, reader);

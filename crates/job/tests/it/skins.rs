@@ -196,3 +196,94 @@ fn seams_are_proposed_or_the_search_is_stopped() {
     }
     assert!(!found[0].proposals.is_empty());
 }
+
+/// A sphere of radius 600 as a mesh over (−20, −20) to (440, 380), its top over (150, 120), in a unit of so many mm.
+fn ball(unit_mm: f64, turned: bool) -> Vec<u8> {
+    use std::fmt::Write as _;
+    let (n, mut text) = (92_u32, String::new());
+    for i in 0..=n {
+        for j in 0..=n {
+            let (x, y) = (460.0 * f64::from(i) / f64::from(n) - 20.0, 400.0 * f64::from(j) / f64::from(n) - 20.0);
+            writeln!(text, "v {} {} {}", x / unit_mm, y / unit_mm, ball_height(x, y) / unit_mm).unwrap();
+        }
+    }
+    let number = |i: u32, j: u32| i * (n + 1) + j + 1;
+    for i in 0..n {
+        for j in 0..n {
+            let [a, b, c, d] = [number(i, j), number(i + 1, j), number(i + 1, j + 1), number(i, j + 1)];
+            for [a, b, c] in [[a, b, c], [a, c, d]] {
+                let _ = if turned { writeln!(text, "f {a} {c} {b}") } else { writeln!(text, "f {a} {b} {c}") };
+            }
+        }
+    }
+    text.into_bytes()
+}
+
+fn ball_height(x: f64, y: f64) -> f64 {
+    (600.0f64.powi(2) - (x - 150.0).powi(2) - (y - 120.0).powi(2)).sqrt() - 560.0
+}
+
+/// The dome with a mesh in the place of its profiles.
+fn with_mesh(mesh: &str) -> job::Job {
+    let (head, _) = DOME.split_once("[[section.piece.profile]]").unwrap();
+    crate::read(&head.replace("route = ", &format!("mesh = {mesh}\nroute = ")))
+}
+
+/// A scan in inches gives the piece that the same sphere gives when its heights are typed in; the mesh's own chords are 5 mm,
+/// which is 5²/(8·600) = 0.005 mm.
+#[test]
+fn a_scan_gives_what_typed_profiles_give() {
+    let mut scanned = with_mesh("{ file = \"ball.obj\", unit = \"in\" }");
+    job::take_meshes(&mut scanned, |file| if file == "ball.obj" { Ok(ball(25.4, false)) } else { Err("no".into()) })
+        .unwrap();
+    let plan = job::plan(&scanned, &shop());
+    assert!(plan.all_faults().next().is_none(), "{:?}", plan.all_faults().collect::<Vec<_>>());
+    let mut typed = DOME.split_once("[[section.piece.profile]]").unwrap().0.to_owned();
+    for x in (0..=420).step_by(20) {
+        let row = (0..=360).step_by(20).map(|y| format!("[{y}, {:.4}]", ball_height(f64::from(x), f64::from(y))));
+        let row = row.collect::<Vec<_>>().join(", ");
+        typed += &format!("[[section.piece.profile]]\nstation = {x}\npoints = [{row}]\n");
+    }
+    let typed = planned(&typed);
+    let (own, other) = (piece(&plan), piece(&typed));
+    assert!(own.skin.as_ref().unwrap().rms_residual_mm < 0.01);
+    let size = |piece: &PiecePlan| {
+        let box_ = [glam::DVec2::INFINITY, glam::DVec2::NEG_INFINITY];
+        let [low, high] = piece.blank.outline_mm.iter().fold(box_, |[l, h], p| [l.min(*p), h.max(*p)]);
+        high - low
+    };
+    assert!((size(own) - size(other)).abs().max_element() < 0.1, "{} {}", size(own), size(other));
+    assert!((own.blank.area_mm2 / other.blank.area_mm2 - 1.0).abs() < 5e-4);
+    // the card keeps the profiles: what is read again needs the file no more
+    let kept = job::read_toml(&job::write_toml(&scanned).unwrap()).unwrap();
+    assert_eq!(kept, scanned);
+    let mut again = kept;
+    job::take_meshes(&mut again, |_| Err("not asked for".into())).unwrap();
+}
+
+#[test]
+fn bad_scans_are_named() {
+    let refused = |mesh: &str, bytes: Result<Vec<u8>, String>, words: &str| {
+        let mut job = with_mesh(mesh);
+        let errors = job::take_meshes(&mut job, |_| bytes.clone()).unwrap_err().to_string();
+        assert!(errors.contains("section.dome.piece.dome corner.mesh") && errors.contains(words), "{errors}");
+    };
+    let good = || Ok(ball(1.0, false));
+    refused("{ file = \"ball.obj\" }", Ok(ball(25.4, false)), "inches");
+    refused("{ file = \"ball.obj\" }", Ok(ball(1.0, true)), "its inside towards z");
+    refused("{ file = \"ball.step\" }", good(), ".ply, .stl or .obj");
+    refused("{ file = \"ball.obj\" }", Err("ball.obj cannot be read".into()), "cannot be read");
+    refused("{ file = \"ball.obj\", unit = \"cm\", every = \"1 mm\" }", good(), "readings one way");
+    refused("{ file = \"ball.obj\", unit = \"mm\", every = 0 }", good(), "every");
+    let small = ball(1.0, false);
+    let nan = String::from_utf8(small).unwrap().replacen("v ", "v NaN ", 1).into_bytes();
+    refused("{ file = \"ball.obj\" }", Ok(nan), "finite");
+    let mut off = with_mesh("{ file = \"ball.obj\" }");
+    let job::file::Piece::Skin(skin) = &mut off.sections[0].pieces[0] else { panic!("the dome is a skin") };
+    skin.outline[1][0] = units::Dimension::from_mm(500.0).unwrap();
+    let errors = job::take_meshes(&mut off, |_| good()).unwrap_err().to_string();
+    assert!(errors.contains("(500.0, 0.0)"), "{errors}");
+    // and one that nobody has read
+    let plan = job::plan(&with_mesh("{ file = \"ball.obj\" }"), &shop());
+    assert!(plan.all_faults().any(|fault| fault.message.contains("has not been read")));
+}
