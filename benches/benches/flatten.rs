@@ -1,11 +1,12 @@
 //! Flattening side by side: seconds, Newton steps, energy of each skin; `cargo bench -p benches --bench flatten -- 20000 100000`.
 //!
 //! Sizes (triangles) as arguments; words choose skins (`cap60`) and energies (`dirichlet`, `least-work`, `wheel-out`,
-//! `gather-in`); `cancel` measures instead how long it takes to stop. `--write=DIR` also writes each skin there as OBJ, for `benches/flatten_side_by_side.py`, which runs the reference
+//! `gather-in`); `cancel` measures instead how long it takes to stop, `remesh` how long remeshing and decimation take. `--write=DIR` also writes each skin there as OBJ, for `benches/flatten_side_by_side.py`, which runs the reference
 //! library on the same meshes. Processor seconds are those of this process: on a shared machine they tell more than the clock.
 
 use blank::flatten::{FlattenSettings, Flow, ROUTE_WEIGHT, Route, flatten};
-use mesh::Skin;
+use mesh::remesh::RemeshSettings;
+use mesh::{MeshError, Skin};
 use numerics::{Cancel, Progress};
 use std::fs::File;
 use std::io::{BufWriter, Write};
@@ -87,11 +88,10 @@ fn row(name: &str, skin: &Skin, energy: &str) -> String {
     )
 }
 
-/// Longest time from the wish to stop to the return, of nine wishes spread over a run: a row of a table.
-fn cancel_row(name: &str, skin: &Skin) -> String {
-    let settings = settings("least-work");
+/// Seconds of a whole run, and the longest time from the wish to stop to the return, of nine wishes spread over a run.
+fn stops_within(run: impl Fn(&Cancel)) -> (f64, f64) {
     let start = Instant::now();
-    let _ = flatten(skin, &settings, &Progress::silent(), &Cancel::new());
+    run(&Cancel::new());
     let whole = start.elapsed();
     let stops = (1..10).map(|tenth| {
         let cancel = Cancel::new();
@@ -101,17 +101,52 @@ fn cancel_row(name: &str, skin: &Skin) -> String {
                 cancel.cancel();
                 Instant::now()
             });
-            let _ = flatten(skin, &settings, &Progress::silent(), &cancel);
+            run(&cancel);
             let back = Instant::now();
             asked.join().map_or(f64::NAN, |asked| back.saturating_duration_since(asked).as_secs_f64())
         })
     });
-    let longest = stops.fold(0.0, f64::max);
-    format!(
-        "| {name} | {} | cancel | {:.2} s whole | stops within {longest:.3} s |",
-        skin.triangles.len(),
-        whole.as_secs_f64()
-    )
+    (whole.as_secs_f64(), stops.fold(0.0, f64::max))
+}
+
+fn cancel_row(name: &str, skin: &Skin) -> String {
+    let settings = settings("least-work");
+    let (whole, longest) = stops_within(|cancel| {
+        let _ = flatten(skin, &settings, &Progress::silent(), cancel);
+    });
+    format!("| {name} | {} | cancel | {whole:.2} s whole | stops within {longest:.3} s |", skin.triangles.len())
+}
+
+/// Triangles left and how far they lie off, mm.
+type Done = Result<(usize, f64), MeshError>;
+
+/// Remeshing to the mean edge and decimation to a tenth of a millimetre.
+fn remesh_rows(name: &str, skin: &Skin) -> [String; 2] {
+    let triangles = skin.triangles.len();
+    // an equilateral triangle of edge e has the area √3/4·e²
+    let edge_mm = (skin.area_mm2() / (0.433 * triangles as f64)).sqrt();
+    let even = RemeshSettings::to_edge_mm(edge_mm);
+    let timed = |what: String, run: &dyn Fn(&Cancel) -> Done| {
+        let processor = processor_seconds();
+        let done = run(&Cancel::new());
+        let processor = processor_seconds() - processor;
+        let (whole, longest) = stops_within(|cancel| {
+            let _ = run(cancel);
+        });
+        match done {
+            Ok((left, off_mm)) => format!(
+                "| {name} | {triangles} | {what} | {whole:.2} | {processor:.2} | {left} triangles, {off_mm:.3} mm off | stops within {longest:.3} s |"
+            ),
+            Err(fault) => format!("| {name} | {triangles} | {what} | {fault} |"),
+        }
+    };
+    let remesh = |cancel: &Cancel| {
+        skin.remeshed(&even, &Progress::silent(), cancel).map(|done| (done.skin.triangles.len(), done.deviation_mm))
+    };
+    let decimate = |cancel: &Cancel| {
+        skin.decimated(0.1, &Progress::silent(), cancel).map(|done| (done.skin.triangles.len(), done.deviation_mm))
+    };
+    [timed(format!("remesh to {edge_mm:.2} mm"), &remesh), timed("decimate to 0.1 mm".into(), &decimate)]
 }
 
 fn main() -> std::io::Result<()> {
@@ -136,6 +171,10 @@ fn main() -> std::io::Result<()> {
             }
             if words.contains(&"cancel") {
                 println!("{}", cancel_row(name, &skin));
+                continue;
+            }
+            if words.contains(&"remesh") {
+                remesh_rows(name, &skin).iter().for_each(|row| println!("{row}"));
                 continue;
             }
             for energy in energies.into_iter().filter(|energy| chosen(energy, &energies)) {
