@@ -1,6 +1,6 @@
 //! Pieces as a person writes them. `kind` tells which; more kinds join without changing format 1.
 
-use super::Skin;
+use super::{Skin, Tube};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::Dimension;
@@ -11,7 +11,6 @@ pub type Point = [Dimension; 3];
 /// A piece.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", tag = "kind")]
-#[expect(clippy::large_enum_variant, reason = "a job has few pieces, and every reader matches on them")]
 pub enum Piece {
     /// An edge line with cross-sections along it.
     Strip(Strip),
@@ -19,6 +18,8 @@ pub enum Piece {
     Folded(Folded),
     /// A double-curved skin.
     Skin(Skin),
+    /// A round tube.
+    Tube(Tube),
 }
 
 /// A strip.

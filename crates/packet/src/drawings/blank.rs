@@ -55,7 +55,8 @@ pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
         shares: &[1.4, 1.0, 1.0, 1.0, 2.2],
         rows: piece.skin.iter().flat_map(|skin| &skin.forming.bands).filter_map(band_row).collect(),
     };
-    [bends, openings, bands].into_iter().filter(|list| !list.rows.is_empty()).collect()
+    let ends = piece.tube.iter().flat_map(|tube| super::tube::ordinate_lists(tube));
+    [bends, openings, bands].into_iter().chain(ends).filter(|list| !list.rows.is_empty()).collect()
 }
 
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
@@ -201,7 +202,9 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     if piece.kind == "strip" {
         above(draft, bounds_of(blank.outline_mm.iter().copied()), &lines);
     } else {
-        lines.iter().for_each(|(line, words)| inline(draft, line, words));
+        // holes of a tube stand on its middle and on its quarters: words keep clear of both
+        let share = if piece.tube.is_some() { 0.72 } else { 0.5 };
+        lines.iter().for_each(|(line, words)| inline(draft, line, words, share));
     }
     for opening in &blank.openings {
         let at = draft.moved(opening.centre_mm, 2.2, 2.6);
@@ -255,9 +258,9 @@ fn runs_along(line: &[DVec2]) -> bool {
 }
 
 /// Words along the line, just beside its middle.
-fn inline(draft: &mut Draft, line: &[DVec2], words: &str) {
+fn inline(draft: &mut Draft, line: &[DVec2], words: &str, share: f64) {
     let length = length_of(line);
-    let (Some(a), Some(b)) = (point_at(line, 0.5 * length), point_at(line, 0.55 * length)) else { return };
+    let (Some(a), Some(b)) = (point_at(line, share * length), point_at(line, (share + 0.05) * length)) else { return };
     let mut angle = (b - a).to_angle();
     if angle > PI / 2.0 + 1e-6 || angle <= -PI / 2.0 + 1e-6 {
         angle += PI;
@@ -408,6 +411,7 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
     } else if notes.len() > 1 {
         notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
     }
+    notes.extend(piece.tube.iter().flat_map(|tube| super::tube::tube_notes(tube)));
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));
@@ -462,7 +466,7 @@ fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {
     let size = |diameter: Option<f64>| diameter.map(|mm| format!("⌀{} mm", trimmed(mm, 2)));
     let cut = match (opening.finish, &opening.outline_mm) {
         (_, Some(_)) => "outline".to_owned(),
-        (HoleFinish::ThroughMate, None) => "centre mark only".to_owned(),
+        (HoleFinish::ThroughMate | HoleFinish::AfterForming, None) => "centre mark only".to_owned(),
         _ => size(opening.cut_diameter_mm).unwrap_or_default(),
     };
     let finished = match opening.finish {
@@ -471,6 +475,7 @@ fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {
         HoleFinish::ThroughMate => {
             format!("{} drilled through the mate", size(opening.diameter_mm).unwrap_or_default())
         }
+        HoleFinish::AfterForming => format!("{} drilled after forming", size(opening.diameter_mm).unwrap_or_default()),
     };
     vec![
         opening.name.clone(),

@@ -88,8 +88,13 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
     };
     let mut settings = vec![format!("the flat lies {face}")];
     settings.extend(blank.marks.iter().map(|mark| mark.label.clone()));
-    let what =
-        "Mark tangent and sight lines, end lines, lap line and hole centres; scribe nothing on an outside bend".into();
+    let what = match &piece.tube {
+        Some(_) => {
+            "Mark the zero line and the quarters, the lap of the seam, hole centres; pencil, never a scriber".into()
+        }
+        None => "Mark tangent and sight lines, end lines, lap line and hole centres; scribe nothing on an outside bend"
+            .into(),
+    };
     list.push(
         "mark-out",
         name(piece),
@@ -99,7 +104,8 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
 }
 
 fn holes(list: &mut List<'_>, piece: &PieceWork<'_>) {
-    let now: Vec<_> = piece.blank.openings.iter().filter(|opening| opening.finish != HoleFinish::ThroughMate).collect();
+    let in_the_flat = |finish| !matches!(finish, HoleFinish::ThroughMate | HoleFinish::AfterForming);
+    let now: Vec<_> = piece.blank.openings.iter().filter(|opening| in_the_flat(opening.finish)).collect();
     if now.is_empty() {
         return;
     }
