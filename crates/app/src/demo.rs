@@ -18,6 +18,8 @@ const JOB: &str = "wren15.toml";
 const ENQUIRY: &str = "wren15-enquiry.toml";
 /// A double-curved skin of it.
 const DOME: &str = "dome-corner.toml";
+/// Its air duct and rain funnel: a transition and a leaning frustum.
+const FUNNEL: &str = "roof-funnel.toml";
 
 /// The demo's shop.
 ///
@@ -42,7 +44,7 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let own = [enquiry, job.clone(), read(DOME)?].map(|job| DemoCard { job, said: None });
+    let own = [enquiry, job.clone(), read(DOME)?, read(FUNNEL)?].map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
 
@@ -51,7 +53,9 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    Ok(read(JOB)?.patterns)
+    let mut patterns = read(JOB)?.patterns;
+    patterns.extend(read(FUNNEL)?.patterns);
+    Ok(patterns)
 }
 
 fn read(name: &str) -> Result<Job, Failure> {

@@ -2,6 +2,7 @@
 
 mod allowance;
 mod bend;
+mod cone;
 mod data;
 mod figures;
 mod flatten;
@@ -44,6 +45,8 @@ enum Command {
     /// Developed width and strain of one edge
     #[command(subcommand)]
     Allowance(allowance::Allowance),
+    /// The flat of a cone, a frustum, or a transition such as square to round
+    Cone(Box<cone::ConeOf>),
     /// The flat blank of a double-curved skin, from a mesh of it
     Flatten(Box<flatten::Flatten>),
     /// A panel surface fitted to measured stations or points, with its reach
@@ -106,6 +109,7 @@ fn dispatch(command: Command) -> Result<(), Failure> {
         Command::Ask(ask) => job_file::ask(&ask),
         Command::Bend(bend) => bend::run(&bend),
         Command::Allowance(allowance) => allowance::run(&allowance),
+        Command::Cone(cone) => cone::run(&cone),
         Command::Flatten(flatten) => flatten::run(&flatten),
         Command::Surface(surface) => surface::run(&surface),
         Command::Schema => figures::print(&figures::json_text(&job::schema())?),

@@ -1,6 +1,6 @@
 //! Pieces as a person writes them. `kind` tells which; more kinds join without changing format 1.
 
-use super::Skin;
+use super::{Cone, Skin, Transition};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::Dimension;
@@ -19,6 +19,10 @@ pub enum Piece {
     Folded(Folded),
     /// A double-curved skin.
     Skin(Skin),
+    /// A cone or frustum.
+    Cone(Cone),
+    /// A transition between two ends or two edge lines.
+    Transition(Transition),
 }
 
 /// A strip.

@@ -8,7 +8,7 @@ use handbook::shop_rules::WireEnd;
 use shop::ShopSettings;
 
 /// Chords of the finished shape stay this near to it.
-const SHAPE_TOLERANCE_MM: f64 = 0.1;
+pub(super) const SHAPE_TOLERANCE_MM: f64 = 0.1;
 
 /// A section with its flats and shapes.
 #[derive(Debug, Clone)]
@@ -49,6 +49,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
     let words = |error: &dyn std::fmt::Display| error.to_string();
     let mut places = None;
     let mut surface_edges: Option<Vec<PieceEdge>> = None;
+    let mut ruled = None;
     let (blank, shape, reach_mm, skin) = match &piece.shape {
         ResolvedShape::Strip(strip) => {
             let develop = || blank::strip::develop(strip, &settings).map_err(|error| words(&error));
@@ -69,6 +70,12 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             surface_edges = Some(made.edges);
             (made.blank, made.shape, made.reach_mm, Some(Box::new(made.plan)))
         }
+        ResolvedShape::Ruled(own) => {
+            let made = blank::ruled::develop(&own.piece, &settings).map_err(|error| words(&error))?;
+            let shape = section::ruled::tessellate(&own.piece, SHAPE_TOLERANCE_MM).map_err(|error| words(&error))?;
+            ruled = Some(Box::new(made.layout));
+            (made.blank, shape, own.piece.reach_mm, None)
+        }
     };
     if let Some(held) = &piece.held_line {
         check_held(held, &blank)?;
@@ -88,6 +95,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             ResolvedShape::Strip(_) => "strip".into(),
             ResolvedShape::Folded(_) => "folded".into(),
             ResolvedShape::Skin(_) => "skin".into(),
+            ResolvedShape::Ruled(own) => own.kind.into(),
         },
         placing,
         reach_mm,
@@ -98,6 +106,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         edges,
         mates_with: piece.mate.clone(),
         skin,
+        ruled,
     })
 }
 

@@ -211,7 +211,7 @@ pub enum Origin {
 pub struct PiecePlan {
     /// Name.
     pub name: String,
-    /// "strip", "folded" or "skin".
+    /// "strip", "folded", "skin", "cone" or "transition".
     pub kind: String,
     /// Which face is out, which edge is up, which end is front, hand in full: printed on piece and drawing.
     pub placing: Placing,
@@ -233,6 +233,9 @@ pub struct PiecePlan {
     /// What only a double-curved skin has.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub skin: Option<Box<SkinPlan>>,
+    /// What only a piece bent along rulings has.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ruled: Option<Box<blank::ruled::RuledLayout>>,
 }
 
 /// How a double-curved skin is formed, and what it is checked against.

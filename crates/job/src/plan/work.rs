@@ -14,10 +14,12 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
             }
             ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
             ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
+            ResolvedShape::Ruled(_) => (PieceShape::Ruled, None, Vec::new(), Vec::new()),
         };
         PieceWork {
             blank: &plan.blank,
             shape,
+            ruled: plan.ruled.as_deref(),
             forming: plan.skin.as_ref().map(|skin| &skin.forming),
             buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),
             hand: hand(&made.resolved),

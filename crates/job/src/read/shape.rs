@@ -71,9 +71,10 @@ pub(super) fn pattern_faults(pattern: &Pattern, path: &str) -> Vec<Fault> {
     let pieces: BTreeSet<&str> = pattern.pieces.iter().map(name).collect();
     for measurement in &pattern.measurements {
         let named = match &measurement.role {
-            Role::LengthenAlongX { piece, .. } | Role::LengthenAlongY { piece, .. } | Role::LegWidth { piece, .. } => {
-                piece
-            }
+            Role::LengthenAlongX { piece, .. }
+            | Role::LengthenAlongY { piece, .. }
+            | Role::LegWidth { piece, .. }
+            | Role::RuledSize { piece, .. } => piece,
             _ => continue,
         };
         if !pieces.contains(named.as_str()) {
@@ -113,6 +114,8 @@ pub(crate) fn name(piece: &Piece) -> &str {
         Piece::Strip(strip) => &strip.name,
         Piece::Folded(folded) => &folded.name,
         Piece::Skin(skin) => &skin.name,
+        Piece::Cone(cone) => &cone.name,
+        Piece::Transition(transition) => &transition.name,
     }
 }
 
@@ -144,6 +147,13 @@ fn switches_used(pattern: &Pattern) -> Vec<(String, &str)> {
             }
             Piece::Folded(folded) => (folded.edges.iter().flat_map(|edge| &edge.make_ups).collect(), &folded.openings),
             Piece::Skin(skin) => (skin.edges.iter().flat_map(|edge| &edge.make_ups).collect(), &skin.openings),
+            Piece::Cone(_) => (Vec::new(), &[]),
+            Piece::Transition(transition) => {
+                for segment in transition.edges.iter().flat_map(|edge| &edge.segments) {
+                    used.note(&format!("{path}.edge"), &segment.when, &segment.unless);
+                }
+                (Vec::new(), &[])
+            }
         };
         for make_up in make_ups {
             used.note(&path, &make_up.when, &make_up.unless);

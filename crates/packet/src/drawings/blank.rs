@@ -55,7 +55,8 @@ pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
         shares: &[1.4, 1.0, 1.0, 1.0, 2.2],
         rows: piece.skin.iter().flat_map(|skin| &skin.forming.bands).filter_map(band_row).collect(),
     };
-    [bends, openings, bands].into_iter().filter(|list| !list.rows.is_empty()).collect()
+    let lists = [bends, openings, bands].into_iter().filter(|list| !list.rows.is_empty());
+    lists.chain(super::ruled::lists(piece)).collect()
 }
 
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
@@ -99,9 +100,7 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
     for fold in &blank.folds {
         draw_fold(&mut draft, fold);
     }
-    for mark in &blank.marks {
-        draft.path(mark_layer(mark.kind), &mark.line_mm);
-    }
+    draw_marks(&mut draft, blank);
     callouts(&mut draft, piece);
     running(&mut draft, blank);
     draft
@@ -125,7 +124,7 @@ fn face_words(face: FaceUp) -> &'static str {
     }
 }
 
-fn draw_edges(draft: &mut Draft, blank: &Blank) {
+pub(super) fn draw_edges(draft: &mut Draft, blank: &Blank) {
     draft.drawing.add_named(Layer::Cut, "outline", Polyline::closed(blank.outline_mm.iter().copied()));
     for opening in &blank.openings {
         match (&opening.outline_mm, opening.cut_diameter_mm) {
@@ -152,7 +151,7 @@ fn cross(draft: &mut Draft, at: DVec2) {
     }
 }
 
-fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
+pub(super) fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
     let layer = if fold.up { Layer::FoldUp } else { Layer::FoldDown };
     // the two bends of a step lie so close that only the middle of each is drawn
     if fold.kind != FoldKind::Joggle {
@@ -163,6 +162,12 @@ fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
         draft.path(Layer::Sight, &fold.sight_mm);
     }
     draft.path(layer, &fold.centre_mm);
+}
+
+pub(super) fn draw_marks(draft: &mut Draft, blank: &Blank) {
+    for mark in &blank.marks {
+        draft.path(mark_layer(mark.kind), &mark.line_mm);
+    }
 }
 
 fn mark_layer(kind: MarkKind) -> Layer {
@@ -246,7 +251,7 @@ fn above(draft: &mut Draft, box_: Bounds, lines: &[(&[DVec2], String)]) {
 
 /// Relief lines repeat one label many times; the note below says it once. A skin's corners are marked by their crosses alone.
 fn named(piece: &PiecePlan, mark: &FlatMark) -> bool {
-    mark.kind != MarkKind::Relief && !(piece.skin.is_some() && mark.kind == MarkKind::EndLine)
+    !mark.label.is_empty() && mark.kind != MarkKind::Relief && !(piece.skin.is_some() && mark.kind == MarkKind::EndLine)
 }
 
 fn runs_along(line: &[DVec2]) -> bool {
@@ -408,6 +413,7 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
     } else if notes.len() > 1 {
         notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
     }
+    notes.extend(piece.ruled.iter().flat_map(|layout| super::ruled::notes(layout)));
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));

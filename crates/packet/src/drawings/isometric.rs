@@ -55,7 +55,9 @@ fn layer_of(name: &str) -> Layer {
 
 /// Arrows of the axes in the corner below the view: front and up for a strip, front and the driver's left otherwise.
 fn arrows(draft: &mut Draft, piece: &PiecePlan, view: &ViewAxes, low: glam::DVec2) {
-    let words = if piece.kind != "folded" {
+    let words = if piece.ruled.is_some() {
+        [(DVec3::X, "x"), (DVec3::Z, "z")]
+    } else if piece.kind != "folded" {
         [(DVec3::X, "front"), (DVec3::Z, "up")]
     } else {
         [(DVec3::X, "front"), (DVec3::Y, "left")]

@@ -82,8 +82,9 @@ pub fn tessellate(piece: &Ruled, tolerance_mm: f64) -> Result<Surface, SectionEr
     Ok(if piece.mirrored { surface.reflected_y() } else { surface })
 }
 
-/// Rulings close enough together, none doubled.
-fn rulings(piece: &Ruled, tolerance_mm: f64) -> Vec<Ruling> {
+/// Rulings so close together that chords stay within `tolerance_mm` of the edges, none doubled.
+#[must_use]
+pub fn rulings(piece: &Ruled, tolerance_mm: f64) -> Vec<Ruling> {
     let mut list: Vec<Ruling> = Vec::new();
     for span in &piece.spans {
         let (first, last) = (piece.ruling(span, 0.0), piece.ruling(span, 1.0));

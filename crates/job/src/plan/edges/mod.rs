@@ -2,12 +2,14 @@
 //!
 //! Names a person can write. Strip: "finished edge", "cut edge" and its two ends by the names of its edge line ("front end").
 //! Folded: "edge 0" to the last (its rim when it has legs), "edge 0 start" and "edge 0 end" for the ends of its legs; a name
-//! given in the file takes the place of "edge 0". Skin: the names of its edges. Every kind lists its own.
+//! given in the file takes the place of "edge 0". Skin: the names of its edges. Cones and transitions: their two ends ("large end",
+//! "round end"), and "first end" and "other end" of a sheet that does not close on itself. Every kind lists its own.
 //!
 //! Lengths are those of the finished piece on the face that its sizes are over: the outside face of strip and skin; of a
 //! folded piece the face its sharp outer corners lie on. Spare at a free end is not in them.
 
 mod folded;
+mod ruled;
 mod strip;
 
 use super::PiecePlan;
@@ -16,6 +18,7 @@ use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
 pub(super) use folded::of_folded;
+pub(super) use ruled::of_ruled;
 pub(super) use strip::of_strip;
 
 /// One edge of a finished piece.
@@ -77,6 +80,7 @@ pub(super) fn of(piece: &ResolvedPiece) -> Result<Vec<PieceEdge>, String> {
         ResolvedShape::Strip(strip) => of_strip(strip, &[0, 1].map(|end| crate::resolve::end_name(piece, end))),
         ResolvedShape::Folded(folded) => of_folded(folded),
         ResolvedShape::Skin(_) => Ok(Vec::new()),
+        ResolvedShape::Ruled(ruled) => Ok(of_ruled(&ruled.piece)),
     }
 }
 

@@ -80,6 +80,8 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             Piece::Strip(strip) => (&strip.name, &strip.thickness),
             Piece::Folded(folded) => (&folded.name, &folded.thickness),
             Piece::Skin(skin) => (&skin.name, &skin.thickness),
+            Piece::Cone(cone) => (&cone.name, &cone.thickness),
+            Piece::Transition(transition) => (&transition.name, &transition.thickness),
         };
         Field::text(format!("{prefix}.piece.{name}.thickness"), format!("Sheet of {name}"), thickness.written())
             .hint("0.9 mm, .036\" or 20 swg")
@@ -88,7 +90,8 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
         Piece::Skin(skin) => Some(skin_fields(&prefix, skin)),
         _ => None,
     });
-    pieces.iter().map(field).chain(skins.flatten()).collect()
+    let ruled = pieces.iter().flat_map(|piece| super::ruled::fields(&prefix, piece));
+    pieces.iter().map(field).chain(skins.flatten()).chain(ruled).collect()
 }
 
 /// What a skin is made from: its route, and the profiles of the contour gauge, one line each.
