@@ -37,7 +37,7 @@ pub struct Cone {
     pub tilt: Option<Dimension>,
     /// How it is seamed and bent.
     #[serde(default)]
-    pub seam: Seam,
+    pub seam: GirthSeam,
     /// Which ends are joined to the vehicle.
     #[serde(default)]
     pub joins: Joins,
@@ -83,7 +83,7 @@ pub struct Transition {
     pub outward: Option<[f64; 3]>,
     /// How it is seamed and bent.
     #[serde(default)]
-    pub seam: Seam,
+    pub seam: GirthSeam,
     /// Which ends are joined to the vehicle.
     #[serde(default)]
     pub joins: Joins,
@@ -125,7 +125,7 @@ pub struct SpaceEdge {
 /// How a piece is seamed, shared out and bent.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
-pub struct Seam {
+pub struct GirthSeam {
     /// Where it lies.
     pub at: SeamAt,
     /// Lap left on at the seam; absent welds it edge to edge.
@@ -143,7 +143,7 @@ pub struct Seam {
     pub fold_radius: Option<Dimension>,
 }
 
-impl Default for Seam {
+impl Default for GirthSeam {
     fn default() -> Self {
         Self { at: SeamAt::Short, lap: None, pieces: 1, piece: 1, step: None, fold_radius: None }
     }

@@ -1,6 +1,6 @@
 //! The costly stage of a section: resolve it, develop every piece, give it its shape in space.
 
-use super::{Fault, PieceEdge, PiecePlan, Placing, edges, placing, shapes};
+use super::{Fault, PieceEdge, PiecePlan, Placing, RuledPlan, edges, placing, shapes};
 use crate::file::{Job, Section};
 use crate::resolve::{Assume, Resolved, ResolvedPiece, ResolvedShape, resolve};
 use blank::{Blank, DevelopSettings};
@@ -73,7 +73,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         ResolvedShape::Ruled(own) => {
             let made = blank::ruled::develop(&own.piece, &settings).map_err(|error| words(&error))?;
             let shape = section::ruled::tessellate(&own.piece, SHAPE_TOLERANCE_MM).map_err(|error| words(&error))?;
-            ruled = Some(Box::new(made.layout));
+            ruled = Some(Box::new(RuledPlan { layout: made.layout, joined: own.joins }));
             (made.blank, shape, own.piece.reach_mm, None)
         }
     };

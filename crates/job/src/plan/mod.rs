@@ -235,7 +235,16 @@ pub struct PiecePlan {
     pub skin: Option<Box<SkinPlan>>,
     /// What only a piece bent along rulings has.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub ruled: Option<Box<blank::ruled::RuledLayout>>,
+    pub ruled: Option<Box<RuledPlan>>,
+}
+
+/// What only a piece bent along rulings has: how it is set out and bent, and with which ends it joins.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RuledPlan {
+    /// Lines, edges, radii.
+    pub layout: blank::ruled::RuledLayout,
+    /// Edge A and edge B: joined to the vehicle.
+    pub joined: [bool; 2],
 }
 
 /// How a double-curved skin is formed, and what it is checked against.

@@ -19,7 +19,7 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
         PieceWork {
             blank: &plan.blank,
             shape,
-            ruled: plan.ruled.as_deref(),
+            ruled: plan.ruled.as_ref().map(|ruled| &ruled.layout),
             forming: plan.skin.as_ref().map(|skin| &skin.forming),
             buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),
             hand: hand(&made.resolved),

@@ -101,7 +101,7 @@ pub(super) fn transition(
 struct Common<'a> {
     face: file::Face,
     material: &'a str,
-    seam: &'a file::Seam,
+    seam: &'a file::GirthSeam,
 }
 
 /// One piece while it is read.

@@ -413,7 +413,7 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
     } else if notes.len() > 1 {
         notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
     }
-    notes.extend(piece.ruled.iter().flat_map(|layout| super::ruled::notes(layout)));
+    notes.extend(piece.ruled.iter().flat_map(|ruled| super::ruled::notes(&ruled.layout)));
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));

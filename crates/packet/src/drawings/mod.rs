@@ -16,6 +16,7 @@ mod isometric;
 mod profile;
 mod project;
 mod ruled;
+mod ruled_fitting;
 mod ruled_tape;
 mod seams;
 mod skin_templates;

@@ -14,7 +14,7 @@ const COMPASS_MM: f64 = 1000.0;
 
 /// Tables of a piece bent along rulings; none for another piece.
 pub(super) fn lists(piece: &PiecePlan) -> Vec<FlatList> {
-    let Some(layout) = piece.ruled.as_deref() else { return Vec::new() };
+    let Some(layout) = piece.ruled.as_ref().map(|ruled| &ruled.layout) else { return Vec::new() };
     let lines = FlatList {
         head: &[
             "no.",

@@ -58,7 +58,7 @@ fn end_fields(path: &str, name: &str, end: &End) -> Vec<Field> {
 
 /// The lines to bend along, with what lays them off.
 pub(super) fn tables(piece: &PiecePlan) -> Vec<Table> {
-    let Some(layout) = piece.ruled.as_deref() else { return Vec::new() };
+    let Some(layout) = piece.ruled.as_ref().map(|ruled| &ruled.layout) else { return Vec::new() };
     let row = |line: &RollLine| {
         let limit = line.kind == RollLineKind::Limit;
         let what = match line.kind {
