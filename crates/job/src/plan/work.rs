@@ -29,7 +29,8 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
             mate: plan.mates_with.clone(),
             templates: plan.cross_sections.len()
                 + usize::from(!plan.edge_template_mm.is_empty())
-                + plan.skin.as_ref().map_or(0, |skin| skin.templates.len()),
+                + plan.skin.as_ref().map_or(0, |skin| skin.templates.len())
+                + plan.ruled.as_ref().filter(|ruled| ruled.layout.own_seam).map_or(0, |_| 2),
         }
     });
     SectionWork {

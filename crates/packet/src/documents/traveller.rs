@@ -198,7 +198,7 @@ fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
         .flat_map(|piece| {
             let strips =
                 piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name));
-            strips.chain(drawings::skin_template_names(piece))
+            strips.chain(drawings::skin_template_names(piece)).chain(drawings::end_template_names(piece))
         })
         .collect();
     if !templates.is_empty() {

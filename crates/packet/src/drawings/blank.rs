@@ -208,6 +208,9 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     } else {
         lines.iter().for_each(|(line, words)| inline(draft, line, words));
     }
+    for mark in blank.marks.iter().filter(|mark| mark.kind == MarkKind::Ruling) {
+        numbered(draft, mark);
+    }
     for opening in &blank.openings {
         let at = draft.moved(opening.centre_mm, 2.2, 2.6);
         let at = at + DVec2::splat(0.35 * opening.cut_diameter_mm.or(opening.diameter_mm).unwrap_or(0.0));
@@ -251,12 +254,22 @@ fn above(draft: &mut Draft, box_: Bounds, lines: &[(&[DVec2], String)]) {
 
 /// Relief lines repeat one label many times; the note below says it once. A skin's corners are marked by their crosses alone.
 fn named(piece: &PiecePlan, mark: &FlatMark) -> bool {
-    !mark.label.is_empty() && mark.kind != MarkKind::Relief && !(piece.skin.is_some() && mark.kind == MarkKind::EndLine)
+    !mark.label.is_empty()
+        && mark.kind != MarkKind::Relief
+        && mark.kind != MarkKind::Ruling
+        && !(piece.skin.is_some() && mark.kind == MarkKind::EndLine)
 }
 
 fn runs_along(line: &[DVec2]) -> bool {
     let size = bounds_of(line.iter().copied()).size();
     size.x >= size.y
+}
+
+/// The number of a line to bend along, level beside it and towards its upper end, where such lines lie apart: 6 and 9 stay apart.
+pub(super) fn numbered(draft: &mut Draft, mark: &FlatMark) {
+    let (Some(a), Some(b)) = (mark.line_mm.first(), mark.line_mm.last()) else { return };
+    let at = a.lerp(*b, 0.8) + DVec2::X * draft.real(0.8);
+    draft.words(at, TextHeight::Mm2_5, mark.label.clone());
 }
 
 /// Words along the line, just beside its middle.

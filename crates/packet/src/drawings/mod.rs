@@ -9,6 +9,7 @@ mod bands;
 mod blank;
 mod draft;
 mod elevation;
+mod end_template;
 mod fitting;
 mod flat_skin;
 mod hand;
@@ -27,6 +28,7 @@ mod tray;
 
 pub use blank::{FlatList, blank_drawing, cutter_drawing, flat_drawing, flat_lists, flat_notes};
 pub use elevation::elevation;
+pub use end_template::{end_template_names, end_templates};
 pub use fitting::fitting_picture;
 pub use flat_skin::flat_skin_drawing;
 pub use hand::placing_lines;

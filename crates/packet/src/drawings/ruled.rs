@@ -4,9 +4,9 @@ use blank::ruled::{RollLine, RollLineKind, RuledLayout};
 use blank::{Blank, FaceUp};
 use job::plan::PiecePlan;
 
-use super::blank::{FlatList, draw_edges, draw_fold, draw_marks};
+use super::blank::{FlatList, draw_edges, draw_fold, draw_marks, numbered};
 use super::draft::Draft;
-use crate::drawing::{Drawing, Layer, Scale, TextHeight};
+use crate::drawing::{Drawing, Scale, TextHeight};
 use crate::number::trimmed;
 
 /// Radius beyond which offsets from chords are given: what a beam compass on a bench sets out. Common practice, no source.
@@ -40,7 +40,11 @@ pub(super) fn lists(piece: &PiecePlan) -> Vec<FlatList> {
 }
 
 fn row(line: &RollLine) -> Vec<String> {
-    let radius = |radius: Option<f64>| radius.map_or_else(|| "–".to_owned(), |mm| trimmed(mm, 1));
+    let radius = |radius: Option<f64>| match radius {
+        Some(mm) if mm < 0.05 => "point".to_owned(),
+        Some(mm) => trimmed(mm, 1),
+        None => "–".to_owned(),
+    };
     let [a, b] = line.along_mm.map(|mm| trimmed(mm, 1));
     let [radius_a, radius_b] = line.radii_mm.map(radius);
     let limit = line.kind == RollLineKind::Limit;
@@ -125,11 +129,7 @@ pub fn ruled_flat_drawing(blank: &Blank) -> Drawing {
     let at = draft.moved(low, 0.0, -8.0);
     draft.words(at, TextHeight::Mm2_5, format!("{face}; lines are bent along, numbers as in the table"));
     for mark in blank.marks.iter().filter(|mark| !mark.label.is_empty()) {
-        if let (Some(a), Some(b)) = (mark.line_mm.first(), mark.line_mm.last()) {
-            let at = a.lerp(*b, 0.5);
-            let text = crate::drawing::Text::new(at, TextHeight::Mm2_5, mark.label.clone());
-            draft.drawing.add(Layer::Note, text);
-        }
+        numbered(&mut draft, mark);
     }
     draft.drawing
 }

@@ -29,28 +29,31 @@ pub(super) fn ruled_picture(
     }
     let foot = draft.moved(box_.low, 0.0, -7.0);
     draft.words(foot, TextHeight::Mm2_5, format!("{} · {}", piece.name, piece.placing.hand));
-    let ends: Vec<Vec<DVec2>> = ruled
+    // each point with whether its outside is turned to the viewer
+    let ends: Vec<Vec<(DVec2, bool)>> = ruled
         .layout
         .edges
         .iter()
         .zip(ruled.joined)
         .filter(|(_, joined)| *joined)
         .filter_map(|(edge, _)| piece.edges.iter().find(|own| own.name == edge.name))
-        .map(|edge| edge.points.iter().map(|point| view.flat(point.at_mm)).collect())
+        .map(|edge| {
+            edge.points.iter().map(|point| (view.flat(point.at_mm), point.outward.dot(view.towards) > 0.0)).collect()
+        })
         .collect();
     let words = words(section, step);
     let rings = matches!(step.kind.as_str(), "scribe" | "cut" | "clean-and-probe");
     for (index, end) in ends.iter().enumerate() {
         if rings {
-            let closed: Vec<DVec2> = end.iter().chain(end.first()).copied().collect();
+            let closed: Vec<DVec2> = end.iter().chain(end.first()).map(|(at, _)| *at).collect();
             draft.path(Layer::Trim, &closed);
         }
         if matches!(step.kind.as_str(), "tack" | "weld" | "clamp-and-check") {
-            quarters(end).for_each(|at| {
+            eighths(end).for_each(|at| {
                 draft.drawing.add(Layer::Weld, Shape::Circle { centre: at, radius_mm: draft.real(2.0) });
             });
         }
-        let rightmost = end.iter().copied().max_by(|a, b| a.x.total_cmp(&b.x));
+        let rightmost = end.iter().map(|(at, _)| *at).max_by(|a, b| a.x.total_cmp(&b.x));
         if let (0, Some(tip), false) = (index, rightmost, words.is_empty()) {
             let elbow = DVec2::new(tip.x + draft.real(5.0), box_.high.y + draft.real(8.0));
             draft.callout(tip, elbow, words.clone());
@@ -59,10 +62,10 @@ pub(super) fn ruled_picture(
     draft.drawing
 }
 
-/// Four places round an end.
-fn quarters(end: &[DVec2]) -> impl Iterator<Item = DVec2> + '_ {
+/// Eight places round an end, those that are seen.
+fn eighths(end: &[(DVec2, bool)]) -> impl Iterator<Item = DVec2> + '_ {
     let count = end.len();
-    (0..4).filter_map(move |quarter| end.get(quarter * count / 4).copied())
+    (0..8).filter_map(move |eighth| end.get(eighth * count / 8)).filter(|(_, seen)| *seen).map(|(at, _)| *at)
 }
 
 fn words(section: &SectionPlan, step: &FittingStep) -> String {
