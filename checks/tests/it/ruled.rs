@@ -131,7 +131,7 @@ fn faces_are_brought_to_the_middle_along_the_normal() {
 /// the points (triangulation).
 #[test]
 fn d14_square_to_round() {
-    let piece = square_to_round().piece(&Make { step_rad: 22.5f64.to_radians(), ..make() }).unwrap();
+    let piece = square_to_round().piece(&Make { step_rad: 20f64.to_radians(), ..make() }).unwrap();
     // the corner at (100, 100) and the quarter circle it faces
     let mut found: Vec<(f64, f64)> = Vec::new();
     for degrees in [0.0, 22.5, 45.0, 67.5, 90.0f64] {
@@ -155,7 +155,16 @@ fn d14_square_to_round() {
     near(flat.layout.ends_mm[1], 152.069, 0.5e-3);
     near(flat.layout.edges[0].length_mm, 800.0, 1e-9);
     near(flat.layout.edges[1].length_mm, TAU * 75.0, 1e-9);
-    // four flat triangles and four corners that bend 90° less what the flats lean inwards
+    // the middle line of every corner is as long as the true length to its middle, and lies half way along its quarter
+    let lines = &flat.layout.lines;
+    let rolled = lines.iter().filter(|line| line.kind == RollLineKind::Roll);
+    let middles: Vec<f64> =
+        rolled.filter(|line| (line.length_mm - 164.048).abs() < 0.5e-3).map(|line| line.along_mm[1]).collect();
+    for (quarter, along) in middles.iter().enumerate() {
+        near(*along, TAU * 75.0 * (quarter as f64 + 0.5) / 4.0, 1e-6);
+    }
+    assert_eq!(middles.len(), 4);
+    // four flat triangles and four corners
     assert_eq!(flat.layout.lines.iter().filter(|line| line.kind == RollLineKind::Limit).count(), 8);
     assert!(
         flat.blank.concerns.iter().all(|concern| concern.grade == handbook::Grade::Note),

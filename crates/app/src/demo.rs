@@ -20,6 +20,8 @@ const ENQUIRY: &str = "wren15-enquiry.toml";
 const DOME: &str = "dome-corner.toml";
 /// A tube of its ladder, with the pattern it is made from.
 const LADDER: &str = "ladder-tube.toml";
+/// Its air duct and rain funnel: a transition and a leaning frustum.
+const FUNNEL: &str = "roof-funnel.toml";
 
 /// The demo's shop.
 ///
@@ -44,7 +46,7 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let own = [enquiry, job.clone(), read(DOME)?, read(LADDER)?].map(|job| DemoCard { job, said: None });
+    let own = [enquiry, job.clone(), read(DOME)?, read(LADDER)?, read(FUNNEL)?].map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
 
@@ -53,7 +55,7 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    Ok([read(JOB)?, read(LADDER)?].into_iter().flat_map(|job| job.patterns).collect())
+    Ok([read(JOB)?, read(LADDER)?, read(FUNNEL)?].into_iter().flat_map(|job| job.patterns).collect())
 }
 
 fn read(name: &str) -> Result<Job, Failure> {

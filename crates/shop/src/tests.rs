@@ -62,6 +62,7 @@ fn piece(blank: &Blank) -> PieceWork<'_> {
     PieceWork {
         blank,
         shape: PieceShape::Strip,
+        ruled: None,
         forming: None,
         tube: None,
         buck_slices: 0,

@@ -1,6 +1,7 @@
 //! What the shop is asked to make: blanks with what is known beside them.
 
 use blank::Blank;
+use blank::ruled::RuledLayout;
 use blank::skin::SkinForming;
 
 /// One piece to make.
@@ -16,6 +17,8 @@ pub struct PieceWork<'a> {
     pub forming: Option<&'a SkinForming>,
     /// What is done to a round tube.
     pub tube: Option<TubeWork>,
+    /// Lines of a piece bent along rulings.
+    pub ruled: Option<&'a RuledLayout>,
     /// Slices of a buck that is made for it.
     pub buck_slices: usize,
     /// Stepped lap on its cut edge.
@@ -39,6 +42,8 @@ pub enum PieceShape {
     Folded,
     /// A double-curved skin.
     Skin,
+    /// A cone, a transition: bent along rulings.
+    Ruled,
     /// A round tube.
     Tube,
 }

@@ -2,6 +2,7 @@
 
 mod allowance;
 mod bend;
+mod cone;
 mod data;
 mod figures;
 mod flatten;
@@ -48,6 +49,8 @@ enum Command {
     Allowance(allowance::Allowance),
     /// A round tube: its flat with mitre, saddle or flattened ends, and papers to wrap round it
     Tube(Box<tube::TubeOf>),
+    /// The flat of a cone, a frustum, or a transition such as square to round
+    Cone(Box<cone::ConeOf>),
     /// The flat blank of a double-curved skin, from a mesh of it
     Flatten(Box<flatten::Flatten>),
     /// A panel surface fitted to measured stations or points, with its reach
@@ -111,6 +114,7 @@ fn dispatch(command: Command) -> Result<(), Failure> {
         Command::Bend(bend) => bend::run(&bend),
         Command::Allowance(allowance) => allowance::run(&allowance),
         Command::Tube(tube) => tube::run(&tube),
+        Command::Cone(cone) => cone::run(&cone),
         Command::Flatten(flatten) => flatten::run(&flatten),
         Command::Surface(surface) => surface::run(&surface),
         Command::Schema => figures::print(&figures::json_text(&job::schema())?),

@@ -9,6 +9,7 @@
 mod api_types;
 mod browser;
 mod command_line;
+mod cone;
 mod edits;
 mod flatten;
 mod pages;

@@ -60,8 +60,5 @@ pub(super) fn checks(development: &Development<'_>, layout: &RuledLayout) -> Vec
         push("length of the first end".to_owned(), start, None);
         push("length of the other end".to_owned(), end, None);
     }
-    let [one, other] = layout.diagonals_mm;
-    push("diagonal of the flat".to_owned(), one, None);
-    push("other diagonal of the flat".to_owned(), other, None);
     list
 }

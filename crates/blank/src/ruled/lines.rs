@@ -221,7 +221,8 @@ fn at_bend(development: &Development<'_>, [from, to]: [usize; 2], wanted: f64) -
     let start = if before.span == after.span { before.u } else { 0.0 };
     let bend = |u: f64| advance(piece, span, &before.state, start, u).bend_rad - wanted;
     let (mut low, mut high) = (start, after.u);
-    let rising = bend(high) > 0.0;
+    // from the rows themselves: at a row's own bend the sign of the difference is rounding
+    let rising = after.state.bend_rad > before.state.bend_rad;
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
         if (bend(middle) > 0.0) == rising { high = middle } else { low = middle }

@@ -7,6 +7,7 @@
 mod card;
 mod pattern;
 mod piece;
+mod ruled;
 mod seam;
 mod section;
 mod skin;
@@ -15,6 +16,7 @@ mod tube;
 pub use card::*;
 pub use pattern::*;
 pub use piece::*;
+pub use ruled::*;
 pub use seam::*;
 pub use section::*;
 pub use skin::*;

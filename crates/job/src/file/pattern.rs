@@ -265,8 +265,31 @@ pub enum Role {
         /// Piece name.
         piece: String,
     },
+    /// A size of a cone or transition.
+    RuledSize {
+        /// Piece name.
+        piece: String,
+        /// Which size.
+        size: RuledSize,
+    },
     /// Sizes nothing; proves that the pattern applies. Compared with `nominal` (or `nominal_in` the version).
     Check,
+}
+
+/// A size of a cone or transition that can be measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RuledSize {
+    /// Bottom: its diameter, or its size along x.
+    Bottom,
+    /// Bottom of a rectangle or oval: its size along y.
+    BottomAlongY,
+    /// Top: its diameter, or its size along x.
+    Top,
+    /// Top of a rectangle or oval: its size along y.
+    TopAlongY,
+    /// Height between the ends.
+    Height,
 }
 
 /// A telephone question with its answers.

@@ -1,6 +1,6 @@
 //! Pieces as a person writes them. `kind` tells which; more kinds join without changing format 1.
 
-use super::{Skin, Tube};
+use super::{Cone, Skin, Transition, Tube};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::Dimension;
@@ -20,6 +20,10 @@ pub enum Piece {
     Skin(Skin),
     /// A round tube.
     Tube(Tube),
+    /// A cone or frustum.
+    Cone(Cone),
+    /// A transition between two ends or two edge lines.
+    Transition(Transition),
 }
 
 /// A strip.

@@ -1,6 +1,6 @@
 //! The costly stage of a section: resolve it, develop every piece, give it its shape in space.
 
-use super::{Fault, PieceEdge, PiecePlan, Placing, edges, placing, shapes};
+use super::{Fault, PieceEdge, PiecePlan, Placing, RuledPlan, edges, placing, shapes};
 use crate::file::{Job, Section};
 use crate::resolve::{Assume, Resolved, ResolvedPiece, ResolvedShape, resolve};
 use blank::{Blank, DevelopSettings};
@@ -8,7 +8,7 @@ use handbook::shop_rules::WireEnd;
 use shop::ShopSettings;
 
 /// Chords of the finished shape stay this near to it.
-const SHAPE_TOLERANCE_MM: f64 = 0.1;
+pub(super) const SHAPE_TOLERANCE_MM: f64 = 0.1;
 
 /// A section with its flats and shapes.
 #[derive(Debug, Clone)]
@@ -50,6 +50,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
     let mut places = None;
     let mut surface_edges: Option<Vec<PieceEdge>> = None;
     let mut tube_plan = None;
+    let mut ruled = None;
     let (blank, shape, reach_mm, skin) = match &piece.shape {
         ResolvedShape::Strip(strip) => {
             let develop = || blank::strip::develop(strip, &settings).map_err(|error| words(&error));
@@ -76,6 +77,12 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             tube_plan = Some(Box::new(made.plan));
             (made.blank, made.shape, tube.tube.reach_mm, None)
         }
+        ResolvedShape::Ruled(own) => {
+            let made = blank::ruled::develop(&own.piece, &settings).map_err(|error| words(&error))?;
+            let shape = section::ruled::tessellate(&own.piece, SHAPE_TOLERANCE_MM).map_err(|error| words(&error))?;
+            ruled = Some(Box::new(RuledPlan { layout: made.layout, joined: own.joins }));
+            (made.blank, shape, own.piece.reach_mm, None)
+        }
     };
     if let Some(held) = &piece.held_line {
         check_held(held, &blank)?;
@@ -96,6 +103,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             ResolvedShape::Folded(_) => "folded".into(),
             ResolvedShape::Skin(_) => "skin".into(),
             ResolvedShape::Tube(_) => "tube".into(),
+            ResolvedShape::Ruled(own) => own.kind.into(),
         },
         placing,
         reach_mm,
@@ -107,6 +115,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         mates_with: piece.mate.clone(),
         skin,
         tube: tube_plan,
+        ruled,
     })
 }
 

@@ -213,7 +213,7 @@ pub enum Origin {
 pub struct PiecePlan {
     /// Name.
     pub name: String,
-    /// "strip", "folded", "skin" or "tube".
+    /// "strip", "folded", "skin", "tube", "cone" or "transition".
     pub kind: String,
     /// Which face is out, which edge is up, which end is front, hand in full: printed on piece and drawing.
     pub placing: Placing,
@@ -238,6 +238,18 @@ pub struct PiecePlan {
     /// What only a tube has.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tube: Option<Box<TubePlan>>,
+    /// What only a piece bent along rulings has.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ruled: Option<Box<RuledPlan>>,
+}
+
+/// What only a piece bent along rulings has: how it is set out and bent, and with which ends it joins.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RuledPlan {
+    /// Lines, edges, radii.
+    pub layout: blank::ruled::RuledLayout,
+    /// Edge A and edge B: joined to the vehicle.
+    pub joined: [bool; 2],
 }
 
 /// How a double-curved skin is formed, and what it is checked against.

@@ -16,10 +16,12 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
             ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
             ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
             ResolvedShape::Tube(_) => (PieceShape::Tube, None, Vec::new(), Vec::new()),
+            ResolvedShape::Ruled(_) => (PieceShape::Ruled, None, Vec::new(), Vec::new()),
         };
         PieceWork {
             blank: &plan.blank,
             shape,
+            ruled: plan.ruled.as_ref().map(|ruled| &ruled.layout),
             forming: plan.skin.as_ref().map(|skin| &skin.forming),
             tube: plan.tube.as_deref().map(tube_work),
             buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),
@@ -31,7 +33,8 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
             templates: plan.cross_sections.len()
                 + usize::from(!plan.edge_template_mm.is_empty())
                 + plan.skin.as_ref().map_or(0, |skin| skin.templates.len())
-                + plan.tube.as_ref().map_or(0, |tube| tube.wraps.len()),
+                + plan.tube.as_ref().map_or(0, |tube| tube.wraps.len())
+                + plan.ruled.as_ref().filter(|ruled| ruled.layout.own_seam).map_or(0, |_| 2),
         }
     });
     SectionWork {

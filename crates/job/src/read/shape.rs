@@ -75,7 +75,8 @@ pub(super) fn pattern_faults(pattern: &Pattern, path: &str) -> Vec<Fault> {
             | Role::LengthenAlongY { piece, .. }
             | Role::LegWidth { piece, .. }
             | Role::TubeDiameter { piece }
-            | Role::TubeLength { piece } => piece,
+            | Role::TubeLength { piece }
+            | Role::RuledSize { piece, .. } => piece,
             _ => continue,
         };
         if !pieces.contains(named.as_str()) {
@@ -116,6 +117,8 @@ pub(crate) fn name(piece: &Piece) -> &str {
         Piece::Folded(folded) => &folded.name,
         Piece::Skin(skin) => &skin.name,
         Piece::Tube(tube) => &tube.name,
+        Piece::Cone(cone) => &cone.name,
+        Piece::Transition(transition) => &transition.name,
     }
 }
 
@@ -152,6 +155,13 @@ fn switches_used(pattern: &Pattern) -> Vec<(String, &str)> {
                     used.note(&format!("{path}.{}", end.name), &end.when, &end.unless);
                 }
                 (Vec::new(), &tube.openings)
+            }
+            Piece::Cone(_) => (Vec::new(), &[]),
+            Piece::Transition(transition) => {
+                for segment in transition.edges.iter().flat_map(|edge| &edge.segments) {
+                    used.note(&format!("{path}.edge"), &segment.when, &segment.unless);
+                }
+                (Vec::new(), &[])
             }
         };
         for make_up in make_ups {

@@ -15,6 +15,7 @@ mod opening;
 mod pair;
 mod pattern;
 mod reader;
+mod ruled;
 mod seam;
 mod skin;
 mod strip;
@@ -26,6 +27,7 @@ pub use measure::{Value, Values};
 pub use pattern::Source;
 pub use reader::Reader;
 pub(crate) use reader::concern as note;
+pub use ruled::RuledShape;
 pub(crate) use seam::is_seamed;
 pub use seam::{ResolvedPlace, ResolvedSeam, Stands};
 pub use skin::{SkinShape, SkinShapeEdge};
@@ -85,6 +87,8 @@ pub enum ResolvedShape {
     Skin(Box<SkinShape>),
     /// A round tube.
     Tube(Box<TubeShape>),
+    /// A piece bent along rulings.
+    Ruled(Box<RuledShape>),
 }
 
 impl ResolvedShape {
@@ -96,6 +100,7 @@ impl ResolvedShape {
             Self::Folded(folded) => &folded.name,
             Self::Skin(skin) => &skin.name,
             Self::Tube(tube) => &tube.tube.name,
+            Self::Ruled(ruled) => &ruled.piece.name,
         }
     }
 
@@ -107,6 +112,7 @@ impl ResolvedShape {
             Self::Folded(folded) => folded.thickness_mm,
             Self::Skin(skin) => skin.thickness_mm,
             Self::Tube(tube) => tube.tube.thickness_mm,
+            Self::Ruled(ruled) => ruled.piece.thickness_mm,
         }
     }
 
@@ -118,6 +124,7 @@ impl ResolvedShape {
             Self::Folded(folded) => &folded.material,
             Self::Skin(skin) => &skin.material,
             Self::Tube(tube) => &tube.tube.material,
+            Self::Ruled(ruled) => &ruled.piece.material,
         }
     }
 
@@ -128,6 +135,7 @@ impl ResolvedShape {
             Self::Folded(folded) => Box::new(folded.edges.iter().flat_map(|edge| &edge.make_ups)),
             Self::Skin(skin) => Box::new(skin.edges.iter().flat_map(|edge| &edge.make_ups)),
             Self::Tube(_) => Box::new(std::iter::empty()),
+            Self::Ruled(_) => Box::new(std::iter::empty()),
         }
     }
 
@@ -139,6 +147,7 @@ impl ResolvedShape {
             Self::Folded(folded) => &folded.openings,
             Self::Skin(skin) => &skin.openings,
             Self::Tube(tube) => &tube.tube.openings,
+            Self::Ruled(_) => &[],
         }
     }
 
@@ -150,6 +159,7 @@ impl ResolvedShape {
             Self::Folded(folded) => folded.reach_mm,
             Self::Skin(skin) => skin.reach_mm(),
             Self::Tube(tube) => tube.tube.reach_mm,
+            Self::Ruled(ruled) => ruled.piece.reach_mm,
         }
     }
 }
@@ -272,6 +282,8 @@ fn pieces(build: &Build<'_>, reader: &mut Reader) -> Vec<ResolvedPiece> {
             Piece::Folded(folded) => pieces.extend(folded::piece(build, folded, reader)),
             Piece::Skin(skin) => pieces.extend(skin::piece(build, skin, reader)),
             Piece::Tube(tube) => pieces.extend(tube::piece(build, tube, reader)),
+            Piece::Cone(cone) => pieces.extend(ruled::cone(build, cone, reader)),
+            Piece::Transition(transition) => pieces.extend(ruled::transition(build, transition, reader)),
         }
     }
     let order = |name: &str| source.pieces.iter().position(|piece| crate::read::piece_name(piece) == name);

@@ -167,7 +167,7 @@ pub(super) fn edge_line(
     }
 }
 
-fn segment(written: &file::Segment, field: &str, reader: &mut Reader) -> Option<Segment> {
+pub(super) fn segment(written: &file::Segment, field: &str, reader: &mut Reader) -> Option<Segment> {
     match (&written.straight, &written.arc, &written.through) {
         (Some(to), None, None) => Some(Segment::Straight { to_mm: reader.point(field, to) }),
         (None, Some([via, to]), None) => {
@@ -183,7 +183,7 @@ fn segment(written: &file::Segment, field: &str, reader: &mut Reader) -> Option<
     }
 }
 
-fn is_nan(segment: &Segment) -> bool {
+pub(super) fn is_nan(segment: &Segment) -> bool {
     match segment {
         Segment::Straight { to_mm } => to_mm.is_nan(),
         Segment::Arc { via_mm, to_mm } => via_mm.is_nan() || to_mm.is_nan(),

@@ -8,6 +8,7 @@ mod fitting;
 mod phone;
 mod purity;
 mod reading;
+mod ruled;
 mod skins;
 mod stops;
 mod tubes;
@@ -33,6 +34,7 @@ const EXAMPLES: [(&str, &str); 8] = [
     ("step-well", include_str!("../../../../examples/step-well.toml")),
     ("dome-corner", DOME),
     ("ladder-tube", LADDER),
+    ("roof-funnel", ruled::FUNNEL),
     ("locker-door", include_str!("../../../../examples/locker-door.toml")),
 ];
 

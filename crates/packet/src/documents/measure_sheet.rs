@@ -112,9 +112,10 @@ fn picture_of(
     paper: &mut PaperDraft,
 ) -> Result<Option<String>, PacketError> {
     let named = match &measurement.role {
-        Role::LengthenAlongX { piece, .. } | Role::LengthenAlongY { piece, .. } | Role::LegWidth { piece, .. } => {
-            Some(piece)
-        }
+        Role::LengthenAlongX { piece, .. }
+        | Role::LengthenAlongY { piece, .. }
+        | Role::LegWidth { piece, .. }
+        | Role::RuledSize { piece, .. } => Some(piece),
         _ => None,
     };
     let by_name = |piece: &&PiecePlan| named.is_none_or(|name| piece.name == *name);

@@ -199,7 +199,7 @@ fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
             let strips =
                 piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name));
             let wraps = piece.tube.iter().flat_map(|tube| &tube.wraps).map(|wrap| format!("to wrap: {}", wrap.name));
-            strips.chain(drawings::skin_template_names(piece)).chain(wraps)
+            strips.chain(drawings::skin_template_names(piece)).chain(wraps).chain(drawings::end_template_names(piece))
         })
         .collect();
     if !templates.is_empty() {

@@ -56,7 +56,8 @@ pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
         rows: piece.skin.iter().flat_map(|skin| &skin.forming.bands).filter_map(band_row).collect(),
     };
     let ends = piece.tube.iter().flat_map(|tube| super::tube::ordinate_lists(tube));
-    [bends, openings, bands].into_iter().chain(ends).filter(|list| !list.rows.is_empty()).collect()
+    let lists = [bends, openings, bands].into_iter().chain(ends).filter(|list| !list.rows.is_empty());
+    lists.chain(super::ruled::lists(piece)).collect()
 }
 
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
@@ -100,9 +101,7 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
     for fold in &blank.folds {
         draw_fold(&mut draft, fold);
     }
-    for mark in &blank.marks {
-        draft.path(mark_layer(mark.kind), &mark.line_mm);
-    }
+    draw_marks(&mut draft, blank);
     callouts(&mut draft, piece);
     running(&mut draft, blank);
     draft
@@ -126,7 +125,7 @@ fn face_words(face: FaceUp) -> &'static str {
     }
 }
 
-fn draw_edges(draft: &mut Draft, blank: &Blank) {
+pub(super) fn draw_edges(draft: &mut Draft, blank: &Blank) {
     draft.drawing.add_named(Layer::Cut, "outline", Polyline::closed(blank.outline_mm.iter().copied()));
     for opening in &blank.openings {
         match (&opening.outline_mm, opening.cut_diameter_mm) {
@@ -153,7 +152,7 @@ fn cross(draft: &mut Draft, at: DVec2) {
     }
 }
 
-fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
+pub(super) fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
     let layer = if fold.up { Layer::FoldUp } else { Layer::FoldDown };
     // the two bends of a step lie so close that only the middle of each is drawn
     if fold.kind != FoldKind::Joggle {
@@ -164,6 +163,12 @@ fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
         draft.path(Layer::Sight, &fold.sight_mm);
     }
     draft.path(layer, &fold.centre_mm);
+}
+
+pub(super) fn draw_marks(draft: &mut Draft, blank: &Blank) {
+    for mark in &blank.marks {
+        draft.path(mark_layer(mark.kind), &mark.line_mm);
+    }
 }
 
 fn mark_layer(kind: MarkKind) -> Layer {
@@ -205,6 +210,9 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan) {
         // holes of a tube stand on its middle and on its quarters: words keep clear of both
         let share = if piece.tube.is_some() { 0.72 } else { 0.5 };
         lines.iter().for_each(|(line, words)| inline(draft, line, words, share));
+    }
+    for mark in blank.marks.iter().filter(|mark| mark.kind == MarkKind::Ruling) {
+        numbered(draft, mark);
     }
     for opening in &blank.openings {
         let at = draft.moved(opening.centre_mm, 2.2, 2.6);
@@ -249,12 +257,22 @@ fn above(draft: &mut Draft, box_: Bounds, lines: &[(&[DVec2], String)]) {
 
 /// Relief lines repeat one label many times; the note below says it once. A skin's corners are marked by their crosses alone.
 fn named(piece: &PiecePlan, mark: &FlatMark) -> bool {
-    mark.kind != MarkKind::Relief && !(piece.skin.is_some() && mark.kind == MarkKind::EndLine)
+    !mark.label.is_empty()
+        && mark.kind != MarkKind::Relief
+        && mark.kind != MarkKind::Ruling
+        && !(piece.skin.is_some() && mark.kind == MarkKind::EndLine)
 }
 
 fn runs_along(line: &[DVec2]) -> bool {
     let size = bounds_of(line.iter().copied()).size();
     size.x >= size.y
+}
+
+/// The number of a line to bend along, level beside it and towards its upper end, where such lines lie apart: 6 and 9 stay apart.
+pub(super) fn numbered(draft: &mut Draft, mark: &FlatMark) {
+    let (Some(a), Some(b)) = (mark.line_mm.first(), mark.line_mm.last()) else { return };
+    let at = a.lerp(*b, 0.8) + DVec2::X * draft.real(0.8);
+    draft.words(at, TextHeight::Mm2_5, mark.label.clone());
 }
 
 /// Words along the line, just beside its middle.
@@ -412,6 +430,7 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
         notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
     }
     notes.extend(piece.tube.iter().flat_map(|tube| super::tube::tube_notes(tube)));
+    notes.extend(piece.ruled.iter().flat_map(|ruled| super::ruled::notes(&ruled.layout)));
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));

@@ -52,6 +52,9 @@ pub fn fitting_picture(
     if piece.tube.is_some() {
         return Some(super::tube::tube_picture(section, piece, step, width_mm, height_mm));
     }
+    if let Some(ruled) = piece.ruled.as_deref() {
+        return Some(super::ruled_fitting::ruled_picture(section, piece, ruled, step, width_mm, height_mm));
+    }
     if piece.kind != "strip" {
         return Some(super::tray::tray_picture(section, piece, step, width_mm, height_mm));
     }

@@ -42,6 +42,9 @@ pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm
 
 /// Strips stand in vehicle axes and are seen from their own side; folded pieces stand in axes of their own.
 fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
+    if piece.ruled.is_some() {
+        return ruled_view(piece);
+    }
     let towards = match (piece.kind.as_str(), hand) {
         ("tube", hand) => super::tube::viewer(hand),
         ("strip" | "skin", Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
@@ -51,9 +54,22 @@ fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
     ViewAxes::seen_from(towards, DVec3::Z)
 }
 
+/// The view of a piece bent along rulings: its larger end shows, so that one looks into it.
+pub(super) fn ruled_view(piece: &PiecePlan) -> ViewAxes {
+    let width = |name: &str| {
+        let edge = piece.edges.iter().find(|edge| edge.name == name);
+        edge.map_or(0.0, |edge| edge.length_mm)
+    };
+    let edges = piece.ruled.as_ref().map(|ruled| &ruled.layout.edges);
+    let wide_below = edges.is_some_and(|[a, b]| width(&a.name) > 1.5 * width(&b.name));
+    let height = if wide_below { 0.55 } else { 0.8 };
+    ViewAxes::seen_from(DVec3::new(-0.9, -1.1, height), DVec3::Z)
+}
+
 fn layer_of(name: &str) -> Layer {
     match name {
         "outline" | "edge" | "hole" => Layer::Outline,
+        "seam" => Layer::Mark,
         "end line" => Layer::Mark,
         _ if name.ends_with("step line") => Layer::Lap,
         _ if name.contains("hole") || name.contains("bolt") || name.contains("drain") => Layer::Outline,
@@ -63,7 +79,9 @@ fn layer_of(name: &str) -> Layer {
 
 /// Arrows of the axes in the corner below the view: front and up for a strip, front and the driver's left otherwise.
 fn arrows(draft: &mut Draft, piece: &PiecePlan, view: &ViewAxes, low: glam::DVec2) {
-    let words = if piece.kind != "folded" {
+    let words = if piece.ruled.is_some() {
+        [(DVec3::X, "x"), (DVec3::Z, "z")]
+    } else if piece.kind != "folded" {
         [(DVec3::X, "front"), (DVec3::Z, "up")]
     } else {
         [(DVec3::X, "front"), (DVec3::Y, "left")]

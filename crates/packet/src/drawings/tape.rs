@@ -8,6 +8,7 @@ use super::draft::{Draft, beside, length_of, point_at, stretch_of};
 use super::elevation::{Elevation, front_arrow};
 use super::profile::{Laid, outside_arrow};
 use super::project::{ViewAxes, visible_lines};
+use super::ruled_tape::on_ruled;
 use super::{bounds_of, picture_scale};
 use crate::drawing::{Along, Drawing, Label, Layer, Scale, Shape, TextHeight};
 
@@ -44,6 +45,7 @@ pub fn tape_picture(taped: Taped<'_>) -> Drawing {
             along_edge(&taped)
         }
         (_, "strip") => across(&taped),
+        _ if taped.piece.ruled.is_some() => on_ruled(&taped),
         _ => on_tray(&taped),
     }
 }

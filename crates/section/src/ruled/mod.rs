@@ -23,7 +23,7 @@ pub use element::{Element, Site};
 pub use girth::{Girth, SeamPlace};
 pub use pairing::{Span, find, same};
 pub use ruling::{Ruling, Twist};
-pub use tessellate::tessellate;
+pub use tessellate::{rulings, tessellate};
 pub use transition::{Between, End, Transition, TransitionEnd};
 
 use crate::quadrature::GaussLegendre;

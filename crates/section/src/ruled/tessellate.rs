@@ -26,13 +26,20 @@ pub fn tessellate(piece: &Ruled, tolerance_mm: f64) -> Result<Surface, SectionEr
     let [outside, inside, edge] = [SheetFace::Outside, SheetFace::Inside, SheetFace::Edge]
         .map(|face| surface.tag(Tag { part: "sheet".into(), face }));
     let (half, to_middle) = (0.5 * piece.thickness_mm, piece.to_middle_mm());
-    let face = |ruling: &Ruling, out: f64| ruling.normal * (to_middle + piece.outside * out);
+    let normals = [0, 1].map(|edge| mitred(&rulings, edge));
+    let face = |normal: DVec3, out: f64| normal * (to_middle + piece.outside * out);
+    let [normals_a, normals_b] = normals;
     let rows: Vec<[PointId; 4]> = rulings
         .iter()
-        .map(|ruling| {
-            let (out, within) = (face(ruling, half), face(ruling, -half));
-            [ruling.a_mm + out, ruling.b_mm + out, ruling.b_mm + within, ruling.a_mm + within]
-                .map(|p| surface.push_point(p))
+        .zip(normals_a.into_iter().zip(normals_b))
+        .map(|(ruling, (at_a, at_b))| {
+            [
+                ruling.a_mm + face(at_a, half),
+                ruling.b_mm + face(at_b, half),
+                ruling.b_mm + face(at_b, -half),
+                ruling.a_mm + face(at_a, -half),
+            ]
+            .map(|p| surface.push_point(p))
         })
         .collect();
     let outward = piece.outside > 0.0;
@@ -76,14 +83,15 @@ pub fn tessellate(piece: &Ruled, tolerance_mm: f64) -> Result<Surface, SectionEr
         }
     }
     for ruling in sharp_folds(piece) {
-        let out = face(&ruling, half);
+        let out = face(ruling.normal, half);
         surface.lines.push(line("fold", vec![ruling.a_mm + out, ruling.b_mm + out]));
     }
     Ok(if piece.mirrored { surface.reflected_y() } else { surface })
 }
 
-/// Rulings close enough together, none doubled.
-fn rulings(piece: &Ruled, tolerance_mm: f64) -> Vec<Ruling> {
+/// Rulings so close together that chords stay within `tolerance_mm` of the edges, none doubled.
+#[must_use]
+pub fn rulings(piece: &Ruled, tolerance_mm: f64) -> Vec<Ruling> {
     let mut list: Vec<Ruling> = Vec::new();
     for span in &piece.spans {
         let (first, last) = (piece.ruling(span, 0.0), piece.ruling(span, 1.0));
@@ -103,6 +111,28 @@ fn rulings(piece: &Ruled, tolerance_mm: f64) -> Vec<Ruling> {
         }
     }
     list
+}
+
+/// Way from the ends of the rulings on an edge to the sheet's faces, per mm of distance: the normal; where several rulings run from one
+/// corner, the mitre between the first one's sheet and the last one's, so that both faces come to one point there.
+fn mitred(rulings: &[Ruling], edge: usize) -> Vec<DVec3> {
+    let place = |ruling: &Ruling| if edge == 0 { ruling.a_mm } else { ruling.b_mm };
+    let mut out: Vec<DVec3> = Vec::with_capacity(rulings.len());
+    let mut from = 0;
+    while let Some(first) = rulings.get(from) {
+        let run = rulings.iter().skip(from).take_while(|own| place(own).distance(place(first)) < 1e-9).count().max(1);
+        let last = rulings.get(from + run - 1).unwrap_or(first);
+        let cosine = first.normal.dot(last.normal);
+        // all of a cone's rulings run from its point, which has no mitre
+        if run > 1 && run < rulings.len() && cosine > -0.7 {
+            let mitre = (first.normal + last.normal) / (1.0 + cosine);
+            out.extend(std::iter::repeat_n(mitre, run));
+        } else {
+            out.extend(rulings.iter().skip(from).take(run).map(|own| own.normal));
+        }
+        from += run;
+    }
+    out
 }
 
 /// The middle ruling of every sharp fold.

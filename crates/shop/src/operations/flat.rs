@@ -87,7 +87,13 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
         blank::FaceUp::Inside => "inside face up",
     };
     let mut settings = vec![format!("the flat lies {face}")];
-    settings.extend(blank.marks.iter().map(|mark| mark.label.clone()));
+    // lines to bend along carry numbers, the limits of flat parts nothing: said once
+    let said = |mark: &&blank::FlatMark| mark.kind != blank::MarkKind::Ruling && !mark.label.is_empty();
+    settings.extend(blank.marks.iter().filter(said).map(|mark| mark.label.clone()));
+    let rulings = blank.marks.iter().filter(|mark| mark.kind == blank::MarkKind::Ruling).count();
+    if rulings > 0 {
+        settings.push(format!("{} to bend along, each with its number, in pencil", counted(rulings, "line")));
+    }
     let what = match &piece.tube {
         Some(_) => {
             "Mark the zero line and the quarters, the lap of the seam, hole centres; pencil, never a scriber".into()

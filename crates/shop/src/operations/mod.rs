@@ -8,6 +8,7 @@
 mod finishing;
 mod flat;
 mod forming;
+mod ruled;
 mod tube;
 
 use crate::{Minutes, MinutesModel, Operation, PieceWork, SectionWork, ShopSettings, default_minutes};
@@ -22,6 +23,7 @@ pub fn operations(section: &SectionWork<'_>, settings: &ShopSettings) -> Vec<Ope
         flat::operations(&mut list, piece);
         forming::operations(&mut list, piece);
         tube::operations(&mut list, piece);
+        ruled::operations(&mut list, piece);
         finishing::of_piece(&mut list, piece);
     }
     finishing::of_section(&mut list, section);

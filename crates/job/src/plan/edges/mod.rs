@@ -3,12 +3,14 @@
 //! Names a person can write. Strip: "finished edge", "cut edge" and its two ends by the names of its edge line ("front end").
 //! Folded: "edge 0" to the last (its rim when it has legs), "edge 0 start" and "edge 0 end" for the ends of its legs; a name
 //! given in the file takes the place of "edge 0". Skin: the names of its edges.
-//! Tube: its two ends by their names; a patch also its two sides ("side at 30°"). Every kind lists its own.
+//! Tube: its two ends by their names; a patch also its two sides ("side at 30°").
+//! Cones and transitions: their two ends ("large end", "round end"), and "first end" and "other end" of a sheet that does not close on itself. Every kind lists its own.
 //!
 //! Lengths are those of the finished piece on the face that its sizes are over: the outside face of strip, skin and tube; of a
 //! folded piece the face its sharp outer corners lie on. Spare at a free end is not in them.
 
 mod folded;
+mod ruled;
 mod strip;
 mod tube;
 
@@ -18,6 +20,7 @@ use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
 pub(super) use folded::of_folded;
+pub(super) use ruled::of_ruled;
 pub(super) use strip::of_strip;
 
 /// One edge of a finished piece.
@@ -80,6 +83,7 @@ pub(super) fn of(piece: &ResolvedPiece) -> Result<Vec<PieceEdge>, String> {
         ResolvedShape::Folded(folded) => of_folded(folded),
         ResolvedShape::Skin(_) => Ok(Vec::new()),
         ResolvedShape::Tube(tube) => tube::of_tube(&tube.tube),
+        ResolvedShape::Ruled(ruled) => Ok(of_ruled(&ruled.piece)),
     }
 }
 

@@ -35,8 +35,13 @@ pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
         return None;
     }
     let text = vec![
-        "Tack in the middle, then at both ends, then halfway between, and so on: never two next to each other in turn."
-            .to_owned(),
+        if sheet.is_ruled() {
+            "Tack in four places crosswise, then halfway between, and so on: never two next to each other in turn."
+                .to_owned()
+        } else {
+            "Tack in the middle, then at both ends, then halfway between, and so on: never two next to each other in turn."
+                .to_owned()
+        },
         "Check line, gaps and measurements again after the first five tacks; a tack is cut in a minute, a weld is not."
             .to_owned(),
     ];

@@ -6,6 +6,7 @@
 
 mod cutting;
 mod joining;
+mod ruled;
 mod tube;
 
 use super::make::Made;
@@ -29,6 +30,12 @@ pub(super) struct Sheet<'a> {
 impl Sheet<'_> {
     fn is_folded(&self) -> bool {
         self.made.resolved.pieces.iter().all(|piece| matches!(piece.shape, ResolvedShape::Folded(_)))
+    }
+
+    /// Cones and transitions: they join with their ends, all round.
+    fn is_ruled(&self) -> bool {
+        let pieces = &self.made.resolved.pieces;
+        !pieces.is_empty() && pieces.iter().all(|piece| matches!(piece.shape, ResolvedShape::Ruled(_)))
     }
 
     fn has_mate(&self) -> bool {
@@ -75,15 +82,16 @@ pub(super) fn steps(sheet: &Sheet<'_>) -> Vec<FittingStep> {
 }
 
 fn drafts(sheet: &Sheet<'_>) -> Vec<Option<Draft>> {
+    let ruled = sheet.is_ruled();
     vec![
-        Some(cutting::hold_up(sheet)),
-        cutting::brace(sheet),
+        Some(if ruled { ruled::hold_up(sheet) } else { cutting::hold_up(sheet) }),
+        if ruled { Some(ruled::brace(sheet)) } else { cutting::brace(sheet) },
         cutting::bolt_up(sheet),
         Some(cutting::probe(sheet)),
         cutting::trim_ends(sheet),
-        Some(cutting::scribe(sheet)),
+        Some(if ruled { ruled::scribe(sheet) } else { cutting::scribe(sheet) }),
         Some(cutting::cut(sheet)),
-        Some(joining::clamp(sheet)),
+        Some(if ruled { ruled::clamp(sheet) } else { joining::clamp(sheet) }),
         joining::tack(sheet),
         Some(joining::join(sheet)),
         Some(joining::protect(sheet)),

@@ -28,7 +28,12 @@ pub fn ask(asked: &Asked<'_>) -> Question {
         pictures: asked.plan.pieces.iter().map(picture).collect(),
         answer: answer(&blanks),
         short: blanks.first().map_or_else(|| "nothing".into(), |blank| size_words(blank)),
-        tables: blanks.iter().flat_map(|blank| tables(blank)).chain(seams::tables(found.as_deref())).collect(),
+        tables: blanks
+            .iter()
+            .flat_map(|blank| tables(blank))
+            .chain(asked.plan.pieces.iter().flat_map(super::ruled::tables))
+            .chain(seams::tables(found.as_deref()))
+            .collect(),
         figures: blanks.iter().flat_map(|blank| blank.workings.iter().map(Figure::named)).collect(),
         extra: blanks.iter().map(|blank| strain_html(blank)).collect::<String>()
             + &seams::html(asked.id(), asked.plan, found.as_deref()),

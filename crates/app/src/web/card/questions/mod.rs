@@ -8,6 +8,7 @@ mod got;
 mod joint;
 mod leaving;
 mod making;
+mod ruled;
 mod shape;
 
 use super::Now;

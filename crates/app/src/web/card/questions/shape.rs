@@ -81,6 +81,8 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             Piece::Folded(folded) => (&folded.name, &folded.thickness),
             Piece::Skin(skin) => (&skin.name, &skin.thickness),
             Piece::Tube(tube) => (&tube.name, &tube.thickness),
+            Piece::Cone(cone) => (&cone.name, &cone.thickness),
+            Piece::Transition(transition) => (&transition.name, &transition.thickness),
         };
         Field::text(format!("{prefix}.piece.{name}.thickness"), format!("Sheet of {name}"), thickness.written())
             .hint("0.9 mm, .036\" or 20 swg")
@@ -93,7 +95,8 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
         Piece::Tube(tube) => Some(tube_fields(&prefix, tube)),
         _ => None,
     });
-    pieces.iter().map(field).chain(skins.flatten()).chain(tubes.flatten()).collect()
+    let ruled = pieces.iter().flat_map(|piece| super::ruled::fields(&prefix, piece));
+    pieces.iter().map(field).chain(skins.flatten()).chain(tubes.flatten()).chain(ruled).collect()
 }
 
 /// What a skin is made from: its route, and the profiles of the contour gauge, one line each.
