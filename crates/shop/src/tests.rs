@@ -62,6 +62,7 @@ fn piece(blank: &Blank) -> PieceWork<'_> {
     PieceWork {
         blank,
         shape: PieceShape::Strip,
+        ring: None,
         forming: None,
         buck_slices: 0,
         hand: "right hand".into(),

@@ -7,6 +7,7 @@
 mod card;
 mod pattern;
 mod piece;
+mod ring;
 mod seam;
 mod section;
 mod skin;
@@ -14,6 +15,7 @@ mod skin;
 pub use card::*;
 pub use pattern::*;
 pub use piece::*;
+pub use ring::*;
 pub use seam::*;
 pub use section::*;
 pub use skin::*;

@@ -13,7 +13,7 @@ const SHAPE_TOLERANCE_MM: f64 = 0.1;
 /// A section with its flats and shapes.
 #[derive(Debug, Clone)]
 pub struct Made {
-    /// Resolved; its pieces stay in the order of `pieces`.
+    /// Resolved; its pieces stay in the order of `pieces`, found by [`PiecePlan::name_in_job`].
     pub resolved: Resolved,
     /// Pieces worked out.
     pub pieces: Vec<PiecePlan>,
@@ -28,11 +28,15 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
     let mut faults = resolved.faults.clone();
     let mut pieces = Vec::new();
     for piece in &resolved.pieces {
-        match one(piece, &resolved, shop) {
-            Ok(mut plan) => {
+        let made = match &piece.shape {
+            ResolvedShape::Ring(ring) => super::ring::make(ring, piece, &resolved, section, shop),
+            _ => one(piece, &resolved, shop).map(|mut plan| {
                 edges::rename(&mut plan, &resolved.edge_names);
-                pieces.push(plan);
-            }
+                vec![plan]
+            }),
+        };
+        match made {
+            Ok(plans) => pieces.extend(plans),
             Err(message) => {
                 faults.push(Fault { field: format!("section.{}.piece.{}", section.id, piece.shape.name()), message });
             }
@@ -69,6 +73,8 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             surface_edges = Some(made.edges);
             (made.blank, made.shape, made.reach_mm, Some(Box::new(made.plan)))
         }
+        // a ring may come in several parts: `ring::make`
+        ResolvedShape::Ring(ring) => return Err(format!("{} is made as a ring", ring.ring.name)),
     };
     if let Some(held) = &piece.held_line {
         check_held(held, &blank)?;
@@ -88,6 +94,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             ResolvedShape::Strip(_) => "strip".into(),
             ResolvedShape::Folded(_) => "folded".into(),
             ResolvedShape::Skin(_) => "skin".into(),
+            ResolvedShape::Ring(_) => "ring".into(),
         },
         placing,
         reach_mm,
@@ -98,6 +105,8 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         edges,
         mates_with: piece.mate.clone(),
         skin,
+        ring: None,
+        part_of: String::new(),
     })
 }
 

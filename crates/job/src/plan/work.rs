@@ -1,5 +1,6 @@
 //! What the shop is asked to make: the flats of a section with its steps, legs and corners.
 
+use super::PiecePlan;
 use super::make::Made;
 use crate::file::Section;
 use crate::resolve::{Resolved, ResolvedShape, SkinShape};
@@ -7,17 +8,23 @@ use section::MakeUp;
 use shop::{PieceShape, PieceWork, SectionWork, StepWork};
 
 pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
-    let pieces = made.pieces.iter().zip(&made.resolved.pieces).map(|(plan, resolved)| {
+    let resolved_of = |plan: &'a PiecePlan| {
+        let resolved = made.resolved.pieces.iter().find(|piece| piece.shape.name() == plan.name_in_job())?;
+        Some((plan, resolved))
+    };
+    let pieces = made.pieces.iter().filter_map(resolved_of).map(|(plan, resolved)| {
         let (shape, step, legs, corners) = match &resolved.shape {
             ResolvedShape::Strip(strip) => {
                 (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), Vec::new())
             }
             ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
             ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
+            ResolvedShape::Ring(_) => (PieceShape::Ring, None, Vec::new(), Vec::new()),
         };
         PieceWork {
             blank: &plan.blank,
             shape,
+            ring: super::ring::work(plan, &made.pieces),
             forming: plan.skin.as_ref().map(|skin| &skin.forming),
             buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),
             hand: hand(&made.resolved),

@@ -55,7 +55,8 @@ pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
         shares: &[1.4, 1.0, 1.0, 1.0, 2.2],
         rows: piece.skin.iter().flat_map(|skin| &skin.forming.bands).filter_map(band_row).collect(),
     };
-    [bends, openings, bands].into_iter().filter(|list| !list.rows.is_empty()).collect()
+    let own = super::ring::flat_lists(piece);
+    [bends, openings, bands].into_iter().chain(own).filter(|list| !list.rows.is_empty()).collect()
 }
 
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
@@ -125,7 +126,7 @@ fn face_words(face: FaceUp) -> &'static str {
     }
 }
 
-fn draw_edges(draft: &mut Draft, blank: &Blank) {
+pub(super) fn draw_edges(draft: &mut Draft, blank: &Blank) {
     draft.drawing.add_named(Layer::Cut, "outline", Polyline::closed(blank.outline_mm.iter().copied()));
     for opening in &blank.openings {
         match (&opening.outline_mm, opening.cut_diameter_mm) {
@@ -152,7 +153,7 @@ fn cross(draft: &mut Draft, at: DVec2) {
     }
 }
 
-fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
+pub(super) fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
     let layer = if fold.up { Layer::FoldUp } else { Layer::FoldDown };
     // the two bends of a step lie so close that only the middle of each is drawn
     if fold.kind != FoldKind::Joggle {
@@ -165,7 +166,7 @@ fn draw_fold(draft: &mut Draft, fold: &FlatFold) {
     draft.path(layer, &fold.centre_mm);
 }
 
-fn mark_layer(kind: MarkKind) -> Layer {
+pub(super) fn mark_layer(kind: MarkKind) -> Layer {
     match kind {
         MarkKind::LapLine => Layer::Lap,
         MarkKind::HeldLine => Layer::Centre,
@@ -175,7 +176,7 @@ fn mark_layer(kind: MarkKind) -> Layer {
 }
 
 /// What stands beside a line: fold number with its way and angles, or the mark's own words.
-fn fold_words(fold: &FlatFold) -> String {
+pub(super) fn fold_words(fold: &FlatFold) -> String {
     let way = if fold.up { "up" } else { "down" };
     format!("{} {} {way}", fold.number, kind_words(fold.kind))
 }
@@ -193,6 +194,10 @@ fn kind_words(kind: FoldKind) -> &'static str {
 /// Words for every line: above a strip's flat with a leader each, along the line itself on a folded piece's.
 fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     let blank = &piece.blank;
+    if piece.kind == "ring" {
+        super::ring::flat_callouts(draft, blank);
+        return;
+    }
     let mut lines: Vec<(&[DVec2], String)> =
         blank.folds.iter().map(|fold| (fold.centre_mm.as_slice(), fold_words(fold))).collect();
     lines.extend(
@@ -255,7 +260,7 @@ fn runs_along(line: &[DVec2]) -> bool {
 }
 
 /// Words along the line, just beside its middle.
-fn inline(draft: &mut Draft, line: &[DVec2], words: &str) {
+pub(super) fn inline(draft: &mut Draft, line: &[DVec2], words: &str) {
     let length = length_of(line);
     let (Some(a), Some(b)) = (point_at(line, 0.5 * length), point_at(line, 0.55 * length)) else { return };
     let mut angle = (b - a).to_angle();
@@ -408,6 +413,7 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
     } else if notes.len() > 1 {
         notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
     }
+    notes.extend(super::ring::flat_notes(piece));
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));

@@ -49,6 +49,10 @@ pub fn fitting_picture(
     if piece.shape.points_mm.is_empty() {
         return None;
     }
+    if piece.kind == "ring" {
+        let space = [width_mm, height_mm];
+        return Some(super::ring::fitting_picture(section, piece, step, section.hand, space));
+    }
     if piece.kind != "strip" {
         return Some(super::tray::tray_picture(section, piece, step, width_mm, height_mm));
     }

@@ -8,6 +8,7 @@
 mod finishing;
 mod flat;
 mod forming;
+mod ring;
 
 use crate::{Minutes, MinutesModel, Operation, PieceWork, SectionWork, ShopSettings, default_minutes};
 use handbook::{Source, Working};

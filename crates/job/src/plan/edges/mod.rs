@@ -8,6 +8,7 @@
 //! folded piece the face its sharp outer corners lie on. Spare at a free end is not in them.
 
 mod folded;
+mod ring;
 mod strip;
 
 use super::PiecePlan;
@@ -16,6 +17,7 @@ use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
 pub(super) use folded::of_folded;
+pub(super) use ring::of_ring;
 pub(super) use strip::of_strip;
 
 /// One edge of a finished piece.
@@ -77,6 +79,7 @@ pub(super) fn of(piece: &ResolvedPiece) -> Result<Vec<PieceEdge>, String> {
         ResolvedShape::Strip(strip) => of_strip(strip, &[0, 1].map(|end| crate::resolve::end_name(piece, end))),
         ResolvedShape::Folded(folded) => of_folded(folded),
         ResolvedShape::Skin(_) => Ok(Vec::new()),
+        ResolvedShape::Ring(ring) => of_ring(ring),
     }
 }
 

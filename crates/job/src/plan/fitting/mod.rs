@@ -6,6 +6,7 @@
 
 mod cutting;
 mod joining;
+mod ring;
 
 use super::make::Made;
 use super::words::Words;
@@ -28,6 +29,10 @@ pub(super) struct Sheet<'a> {
 impl Sheet<'_> {
     fn is_folded(&self) -> bool {
         self.made.resolved.pieces.iter().all(|piece| matches!(piece.shape, ResolvedShape::Folded(_)))
+    }
+
+    fn is_ring(&self) -> bool {
+        self.made.resolved.pieces.iter().all(|piece| matches!(piece.shape, ResolvedShape::Ring(_)))
     }
 
     fn has_mate(&self) -> bool {
