@@ -8,6 +8,7 @@ mod fitting;
 mod phone;
 mod purity;
 mod reading;
+mod rings;
 mod skins;
 mod stops;
 mod worker;
@@ -21,15 +22,17 @@ const ENQUIRY: &str = include_str!("../../../../examples/wren15-enquiry.toml");
 const SHOP: &str = include_str!("../../../../examples/shop.toml");
 
 const DOME: &str = include_str!("../../../../examples/dome-corner.toml");
+const RINGS: &str = include_str!("../../../../examples/ventilator-ring.toml");
 
 /// Every example job.
-const EXAMPLES: [(&str, &str); 7] = [
+const EXAMPLES: [(&str, &str); 8] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
     ("gutter-flanges", include_str!("../../../../examples/gutter-flanges.toml")),
     ("step-well", include_str!("../../../../examples/step-well.toml")),
     ("dome-corner", DOME),
+    ("ventilator-ring", RINGS),
     ("locker-door", include_str!("../../../../examples/locker-door.toml")),
 ];
 

@@ -20,11 +20,8 @@ pub(in crate::plan) fn of_ring(shape: &RingShape) -> Result<Vec<PieceEdge>, Stri
             let round = DVec2::from_angle(TAU * f64::from(i) / f64::from(POINTS)) * way.x;
             shape.to_vehicle * DVec3::new(round.x, round.y, way.y)
         };
-        let point = |i: u32| EdgePoint {
-            at_mm: turned(at, i),
-            into_sheet: turned(into, i),
-            outward: turned(outward, i),
-        };
+        let point =
+            |i: u32| EdgePoint { at_mm: turned(at, i), into_sheet: turned(into, i), outward: turned(outward, i) };
         let edge = PieceEdge::new(name, (0..POINTS).map(point).collect(), true).with_length(TAU * at.x);
         out.push(if shape.mirrored { reflected_y(edge) } else { edge });
     };
