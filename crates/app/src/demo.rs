@@ -22,6 +22,8 @@ const DOME: &str = "dome-corner.toml";
 const LADDER: &str = "ladder-tube.toml";
 /// Its air duct and rain funnel: a transition and a leaning frustum.
 const FUNNEL: &str = "roof-funnel.toml";
+/// Two rings of its roof, with the pattern of one.
+const RINGS: &str = "ventilator-ring.toml";
 
 /// The demo's shop.
 ///
@@ -46,7 +48,8 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let own = [enquiry, job.clone(), read(DOME)?, read(LADDER)?, read(FUNNEL)?].map(|job| DemoCard { job, said: None });
+    let kinds = [read(DOME)?, read(LADDER)?, read(FUNNEL)?, read(RINGS)?];
+    let own = [enquiry, job.clone()].into_iter().chain(kinds).map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
 
@@ -55,7 +58,8 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    Ok([read(JOB)?, read(LADDER)?, read(FUNNEL)?].into_iter().flat_map(|job| job.patterns).collect())
+    let jobs = [read(JOB)?, read(LADDER)?, read(FUNNEL)?, read(RINGS)?];
+    Ok(jobs.into_iter().flat_map(|job| job.patterns).collect())
 }
 
 fn read(name: &str) -> Result<Job, Failure> {

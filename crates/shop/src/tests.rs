@@ -63,6 +63,7 @@ fn piece(blank: &Blank) -> PieceWork<'_> {
         blank,
         shape: PieceShape::Strip,
         ruled: None,
+        ring: None,
         forming: None,
         tube: None,
         buck_slices: 0,

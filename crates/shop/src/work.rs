@@ -1,6 +1,7 @@
 //! What the shop is asked to make: blanks with what is known beside them.
 
 use blank::Blank;
+use blank::ring::{RingCircle, RingForm, RingSeam};
 use blank::ruled::RuledLayout;
 use blank::skin::SkinForming;
 
@@ -19,6 +20,8 @@ pub struct PieceWork<'a> {
     pub tube: Option<TubeWork>,
     /// Lines of a piece bent along rulings.
     pub ruled: Option<&'a RuledLayout>,
+    /// How a ring, or a part of one, is made.
+    pub ring: Option<RingWork<'a>>,
     /// Slices of a buck that is made for it.
     pub buck_slices: usize,
     /// Stepped lap on its cut edge.
@@ -44,6 +47,8 @@ pub enum PieceShape {
     Skin,
     /// A cone, a transition: bent along rulings.
     Ruled,
+    /// A flanged or stepped ring, or a part of one.
+    Ring,
     /// A round tube.
     Tube,
 }
@@ -63,6 +68,29 @@ pub struct TubeWork {
     pub seam_length_mm: f64,
     /// Flattened ends: name and width of the flat.
     pub flattened: Vec<(String, f64)>,
+}
+
+/// How a ring is made.
+#[derive(Debug, Clone, Copy)]
+pub enum RingWork<'a> {
+    /// Formed from one flat blank over boards.
+    Formed {
+        /// The boards.
+        forms: &'a [RingForm],
+        /// Circles with their size in the flat and finished.
+        circles: &'a [RingCircle],
+        /// What keeps its size and how thickness was reckoned.
+        words: &'a str,
+        /// Thinnest and thickest place after forming, mm.
+        thickness_mm: [f64; 2],
+    },
+    /// A part of a ring that is built up.
+    Part {
+        /// Mean radius to which it is rolled, mm; `None` for a flat part.
+        rolled_mm: Option<f64>,
+        /// Seams to weld once this part is made: all of them on the last part, none on the others.
+        seams: &'a [RingSeam],
+    },
 }
 
 /// A stepped lap.

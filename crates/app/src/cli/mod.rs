@@ -9,6 +9,7 @@ mod flatten;
 mod job_file;
 mod open;
 mod progress;
+mod ring;
 mod stop;
 mod surface;
 mod tube;
@@ -55,6 +56,8 @@ enum Command {
     Flatten(Box<flatten::Flatten>),
     /// A panel surface fitted to measured stations or points, with its reach
     Surface(Box<surface::Surface>),
+    /// A flanged or stepped ring: one formed blank, and built up with seams
+    Ring(Box<ring::RingOf>),
     /// JSON Schema of the job file
     Schema,
     /// Copies the shop's data, also while it is in use
@@ -117,6 +120,7 @@ fn dispatch(command: Command) -> Result<(), Failure> {
         Command::Cone(cone) => cone::run(&cone),
         Command::Flatten(flatten) => flatten::run(&flatten),
         Command::Surface(surface) => surface::run(&surface),
+        Command::Ring(ring) => ring::run(&ring),
         Command::Schema => figures::print(&figures::json_text(&job::schema())?),
         Command::Backup(backup) => data::backup(&backup),
         Command::Restore(restore) => data::restore(&restore),

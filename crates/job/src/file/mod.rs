@@ -7,6 +7,7 @@
 mod card;
 mod pattern;
 mod piece;
+mod ring;
 mod ruled;
 mod seam;
 mod section;
@@ -16,6 +17,7 @@ mod tube;
 pub use card::*;
 pub use pattern::*;
 pub use piece::*;
+pub use ring::*;
 pub use ruled::*;
 pub use seam::*;
 pub use section::*;

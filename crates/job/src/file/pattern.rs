@@ -272,6 +272,18 @@ pub enum Role {
         /// Which size.
         size: RuledSize,
     },
+    /// A diameter of a ring: all its diameters move by measured − nominal.
+    RingDiameter {
+        /// Piece name.
+        piece: String,
+    },
+    /// Height of a leg of a ring; everything beyond it moves by measured − nominal.
+    RingHeight {
+        /// Piece name.
+        piece: String,
+        /// Which leg, counted from 0 at the innermost edge.
+        leg: usize,
+    },
     /// Sizes nothing; proves that the pattern applies. Compared with `nominal` (or `nominal_in` the version).
     Check,
 }

@@ -1,6 +1,6 @@
 //! Pieces as a person writes them. `kind` tells which; more kinds join without changing format 1.
 
-use super::{Cone, Skin, Transition, Tube};
+use super::{Cone, Ring, Skin, Transition, Tube};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::Dimension;
@@ -24,6 +24,8 @@ pub enum Piece {
     Cone(Cone),
     /// A transition between two ends or two edge lines.
     Transition(Transition),
+    /// A flanged or stepped ring.
+    Ring(Ring),
 }
 
 /// A strip.

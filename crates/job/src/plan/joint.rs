@@ -60,6 +60,7 @@ pub(super) fn run_mm(made: &Made) -> f64 {
             ResolvedShape::Skin(skin) => skin.joined_mm(),
             ResolvedShape::Tube(tube) => tube.joined_mm(),
             ResolvedShape::Ruled(ruled) => ruled.joined_mm(),
+            ResolvedShape::Ring(ring) => ring.joined_mm,
         })
         .sum()
 }

@@ -13,7 +13,7 @@ pub(super) const SHAPE_TOLERANCE_MM: f64 = 0.1;
 /// A section with its flats and shapes.
 #[derive(Debug, Clone)]
 pub struct Made {
-    /// Resolved; its pieces stay in the order of `pieces`.
+    /// Resolved; its pieces stay in the order of `pieces`, found by [`PiecePlan::name_in_job`].
     pub resolved: Resolved,
     /// Pieces worked out.
     pub pieces: Vec<PiecePlan>,
@@ -28,11 +28,15 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
     let mut faults = resolved.faults.clone();
     let mut pieces = Vec::new();
     for piece in &resolved.pieces {
-        match one(piece, &resolved, shop) {
-            Ok(mut plan) => {
+        let made = match &piece.shape {
+            ResolvedShape::Ring(ring) => super::ring::make(ring, piece, &resolved, section, shop),
+            _ => one(piece, &resolved, shop).map(|mut plan| {
                 edges::rename(&mut plan, &resolved.edge_names);
-                pieces.push(plan);
-            }
+                vec![plan]
+            }),
+        };
+        match made {
+            Ok(plans) => pieces.extend(plans),
             Err(message) => {
                 faults.push(Fault { field: format!("section.{}.piece.{}", section.id, piece.shape.name()), message });
             }
@@ -83,6 +87,8 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             ruled = Some(Box::new(RuledPlan { layout: made.layout, joined: own.joins }));
             (made.blank, shape, own.piece.reach_mm, None)
         }
+        // a ring may come in several parts: `ring::make`
+        ResolvedShape::Ring(ring) => return Err(format!("{} is made as a ring", ring.ring.name)),
     };
     if let Some(held) = &piece.held_line {
         check_held(held, &blank)?;
@@ -104,6 +110,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             ResolvedShape::Skin(_) => "skin".into(),
             ResolvedShape::Tube(_) => "tube".into(),
             ResolvedShape::Ruled(own) => own.kind.into(),
+            ResolvedShape::Ring(_) => "ring".into(),
         },
         placing,
         reach_mm,
@@ -116,6 +123,8 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         skin,
         tube: tube_plan,
         ruled,
+        ring: None,
+        part_of: String::new(),
     })
 }
 

@@ -12,6 +12,7 @@ mod lift;
 mod make;
 mod placing;
 mod protect;
+pub mod ring;
 mod run;
 mod seams;
 mod section_plan;
@@ -213,7 +214,7 @@ pub enum Origin {
 pub struct PiecePlan {
     /// Name.
     pub name: String,
-    /// "strip", "folded", "skin", "tube", "cone" or "transition".
+    /// "strip", "folded", "skin", "tube", "cone", "transition" or "ring".
     pub kind: String,
     /// Which face is out, which edge is up, which end is front, hand in full: printed on piece and drawing.
     pub placing: Placing,
@@ -241,6 +242,12 @@ pub struct PiecePlan {
     /// What only a piece bent along rulings has.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ruled: Option<Box<RuledPlan>>,
+    /// What only a ring has; of a ring that is built up, its first part carries it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ring: Option<Box<RingPlan>>,
+    /// The piece of the job that this is a part of, where a ring is built up from several; empty otherwise.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub part_of: String,
 }
 
 /// What only a piece bent along rulings has: how it is set out and bent, and with which ends it joins.
@@ -250,6 +257,98 @@ pub struct RuledPlan {
     pub layout: blank::ruled::RuledLayout,
     /// Edge A and edge B: joined to the vehicle.
     pub joined: [bool; 2],
+}
+
+impl SectionPlan {
+    /// The pieces as the fitter gets them: the parts of a built-up ring as the one ring they have become.
+    #[must_use]
+    pub fn as_fitted(&self) -> Vec<std::borrow::Cow<'_, PiecePlan>> {
+        use std::borrow::Cow;
+        let fitted = |piece: &'_ PiecePlan| -> Option<PiecePlan> {
+            let whole = piece.ring.as_ref()?.whole.clone()?;
+            Some(PiecePlan { name: piece.part_of.clone(), shape: whole, part_of: String::new(), ..piece.clone() })
+        };
+        self.pieces
+            .iter()
+            .filter(|piece| piece.part_of.is_empty() || piece.ring.is_some())
+            .map(|piece| fitted(piece).map_or(Cow::Borrowed(piece), Cow::Owned))
+            .collect()
+    }
+}
+
+impl PiecePlan {
+    /// Name of the piece in the job.
+    #[must_use]
+    pub fn name_in_job(&self) -> &str {
+        if self.part_of.is_empty() { &self.name } else { &self.part_of }
+    }
+}
+
+/// Which way a ring is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RingWay {
+    /// Formed from one flat blank.
+    OneBlank,
+    /// Built up from a part for each leg, with seams.
+    BuiltUp,
+}
+
+impl RingWay {
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::OneBlank => "one formed blank",
+            Self::BuiltUp => "built up with seams",
+        }
+    }
+}
+
+/// One way of making a ring, judged and priced.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RingWayPlan {
+    /// Which.
+    pub way: RingWay,
+    /// Can it be made?
+    pub feasible: bool,
+    /// What stops it, with what would be accepted instead.
+    pub stopped_by: Vec<String>,
+    /// Price of the whole lot, middle of the range, before tax; `None` where the shop has no rate for it.
+    pub net: Option<units::Money>,
+    /// Minutes of the lot.
+    pub minutes: Option<f64>,
+}
+
+/// How a ring is made, and what its section looks like.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RingPlan {
+    /// The way taken.
+    pub way: RingWay,
+    /// Why, in one sentence.
+    pub because: String,
+    /// Both ways.
+    pub ways: Vec<RingWayPlan>,
+    /// The finished ring in its own axes.
+    pub ring: section::Ring,
+    /// Outside face of its section, (r, z), from the innermost edge outwards; bends rounded for one blank, sharp when built up.
+    pub outside_mm: Vec<glam::DVec2>,
+    /// Inside face.
+    pub inside_mm: Vec<glam::DVec2>,
+    /// Seams, when built up.
+    pub seams: Vec<blank::ring::RingSeam>,
+    /// Boards, for one blank.
+    pub forms: Vec<blank::ring::RingForm>,
+    /// Circles with their size in the flat and finished, for one blank.
+    pub circles: Vec<blank::ring::RingCircle>,
+    /// How the thickness was reckoned and what keeps its size, in words; empty when built up.
+    pub formed_words: String,
+    /// Thinnest and thickest place after forming, mm.
+    pub thickness_mm: [f64; 2],
+    /// The whole finished ring in vehicle axes, where it is built up (each part has its own shape); `None` for one blank.
+    pub whole: Option<mesh::Surface>,
+    /// Radius to which each part is rolled, middle of the sheet, by part; `None` for a flat one.
+    pub rolled_mm: Vec<Option<f64>>,
 }
 
 /// How a double-curved skin is formed, and what it is checked against.

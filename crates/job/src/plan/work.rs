@@ -1,5 +1,6 @@
 //! What the shop is asked to make: the flats of a section with its steps, legs and corners.
 
+use super::PiecePlan;
 use super::make::Made;
 use super::tube::TubePlan;
 use crate::file::Section;
@@ -8,7 +9,11 @@ use section::MakeUp;
 use shop::{PieceShape, PieceWork, SectionWork, StepWork, TubeWork};
 
 pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
-    let pieces = made.pieces.iter().zip(&made.resolved.pieces).map(|(plan, resolved)| {
+    let resolved_of = |plan: &'a PiecePlan| {
+        let resolved = made.resolved.pieces.iter().find(|piece| piece.shape.name() == plan.name_in_job())?;
+        Some((plan, resolved))
+    };
+    let pieces = made.pieces.iter().filter_map(resolved_of).map(|(plan, resolved)| {
         let (shape, step, legs, corners) = match &resolved.shape {
             ResolvedShape::Strip(strip) => {
                 (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), Vec::new())
@@ -17,11 +22,13 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
             ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
             ResolvedShape::Tube(_) => (PieceShape::Tube, None, Vec::new(), Vec::new()),
             ResolvedShape::Ruled(_) => (PieceShape::Ruled, None, Vec::new(), Vec::new()),
+            ResolvedShape::Ring(_) => (PieceShape::Ring, None, Vec::new(), Vec::new()),
         };
         PieceWork {
             blank: &plan.blank,
             shape,
             ruled: plan.ruled.as_ref().map(|ruled| &ruled.layout),
+            ring: super::ring::work(plan, &made.pieces),
             forming: plan.skin.as_ref().map(|skin| &skin.forming),
             tube: plan.tube.as_deref().map(tube_work),
             buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),

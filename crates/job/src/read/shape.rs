@@ -76,7 +76,9 @@ pub(super) fn pattern_faults(pattern: &Pattern, path: &str) -> Vec<Fault> {
             | Role::LegWidth { piece, .. }
             | Role::TubeDiameter { piece }
             | Role::TubeLength { piece }
-            | Role::RuledSize { piece, .. } => piece,
+            | Role::RuledSize { piece, .. }
+            | Role::RingDiameter { piece }
+            | Role::RingHeight { piece, .. } => piece,
             _ => continue,
         };
         if !pieces.contains(named.as_str()) {
@@ -119,6 +121,7 @@ pub(crate) fn name(piece: &Piece) -> &str {
         Piece::Tube(tube) => &tube.name,
         Piece::Cone(cone) => &cone.name,
         Piece::Transition(transition) => &transition.name,
+        Piece::Ring(ring) => &ring.name,
     }
 }
 
@@ -162,6 +165,12 @@ fn switches_used(pattern: &Pattern) -> Vec<(String, &str)> {
                     used.note(&format!("{path}.edge"), &segment.when, &segment.unless);
                 }
                 (Vec::new(), &[])
+            }
+            Piece::Ring(ring) => {
+                for circle in &ring.bolt_circles {
+                    used.note(&format!("{path}.bolt_circle.{}", circle.name), &circle.when, &circle.unless);
+                }
+                (Vec::new(), &ring.openings)
             }
         };
         for make_up in make_ups {

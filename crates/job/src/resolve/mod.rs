@@ -15,6 +15,7 @@ mod opening;
 mod pair;
 mod pattern;
 mod reader;
+mod ring;
 mod ruled;
 mod seam;
 mod skin;
@@ -27,6 +28,7 @@ pub use measure::{Value, Values};
 pub use pattern::Source;
 pub use reader::Reader;
 pub(crate) use reader::concern as note;
+pub use ring::RingShape;
 pub use ruled::RuledShape;
 pub(crate) use seam::is_seamed;
 pub use seam::{ResolvedPlace, ResolvedSeam, Stands};
@@ -76,7 +78,7 @@ pub struct ResolvedPiece {
     pub directions: String,
 }
 
-/// Strip, folded, skin or tube.
+/// A piece by its kind.
 #[derive(Debug, Clone)]
 pub enum ResolvedShape {
     /// A strip.
@@ -89,6 +91,8 @@ pub enum ResolvedShape {
     Tube(Box<TubeShape>),
     /// A piece bent along rulings.
     Ruled(Box<RuledShape>),
+    /// A flanged or stepped ring.
+    Ring(Box<RingShape>),
 }
 
 impl ResolvedShape {
@@ -101,6 +105,7 @@ impl ResolvedShape {
             Self::Skin(skin) => &skin.name,
             Self::Tube(tube) => &tube.tube.name,
             Self::Ruled(ruled) => &ruled.piece.name,
+            Self::Ring(shape) => &shape.ring.name,
         }
     }
 
@@ -113,6 +118,7 @@ impl ResolvedShape {
             Self::Skin(skin) => skin.thickness_mm,
             Self::Tube(tube) => tube.tube.thickness_mm,
             Self::Ruled(ruled) => ruled.piece.thickness_mm,
+            Self::Ring(shape) => shape.ring.thickness_mm,
         }
     }
 
@@ -125,6 +131,7 @@ impl ResolvedShape {
             Self::Skin(skin) => &skin.material,
             Self::Tube(tube) => &tube.tube.material,
             Self::Ruled(ruled) => &ruled.piece.material,
+            Self::Ring(shape) => &shape.ring.material,
         }
     }
 
@@ -136,6 +143,7 @@ impl ResolvedShape {
             Self::Skin(skin) => Box::new(skin.edges.iter().flat_map(|edge| &edge.make_ups)),
             Self::Tube(_) => Box::new(std::iter::empty()),
             Self::Ruled(_) => Box::new(std::iter::empty()),
+            Self::Ring(_) => Box::new(std::iter::empty()),
         }
     }
 
@@ -148,6 +156,7 @@ impl ResolvedShape {
             Self::Skin(skin) => &skin.openings,
             Self::Tube(tube) => &tube.tube.openings,
             Self::Ruled(_) => &[],
+            Self::Ring(shape) => &shape.ring.holes,
         }
     }
 
@@ -160,6 +169,7 @@ impl ResolvedShape {
             Self::Skin(skin) => skin.reach_mm(),
             Self::Tube(tube) => tube.tube.reach_mm,
             Self::Ruled(ruled) => ruled.piece.reach_mm,
+            Self::Ring(shape) => shape.ring.reach_mm,
         }
     }
 }
@@ -215,6 +225,7 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     let mut joint = JointChoice::of(section, &shapes, shop, &mut reader);
     skin::join(section, &joint, shop, &mut shapes);
     tube::join(section, &mut joint, shop, &mut shapes, &mut reader);
+    ring::join(section, &joint, &mut shapes, &mut reader);
     let cut = cut::apply(
         &cut::Asked { section, source: &source, values: &values, seams: &seams, shop, assume },
         &joint,
@@ -284,6 +295,7 @@ fn pieces(build: &Build<'_>, reader: &mut Reader) -> Vec<ResolvedPiece> {
             Piece::Tube(tube) => pieces.extend(tube::piece(build, tube, reader)),
             Piece::Cone(cone) => pieces.extend(ruled::cone(build, cone, reader)),
             Piece::Transition(transition) => pieces.extend(ruled::transition(build, transition, reader)),
+            Piece::Ring(ring) => pieces.extend(ring::piece(build, ring, reader)),
         }
     }
     let order = |name: &str| source.pieces.iter().position(|piece| crate::read::piece_name(piece) == name);

@@ -13,6 +13,7 @@ pub(super) enum In {
     Folded,
     Skin,
     Tube,
+    Ring,
 }
 
 pub(super) fn all(
@@ -53,9 +54,9 @@ pub(super) fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> O
     let number = words.next();
     let index = |text: Option<&str>| text.map_or(Some(0), |text| text.parse::<usize>().ok());
     let found = match (within, first) {
-        (In::Strip | In::Skin, None | Some("skin")) | (In::Tube, None) | (In::Folded, None | Some("base")) => {
-            Some(On::Skin)
-        }
+        (In::Strip | In::Skin, None | Some("skin"))
+        | (In::Tube | In::Ring, None)
+        | (In::Folded, None | Some("base")) => Some(On::Skin),
         (In::Strip, Some("finished")) => {
             index(number).map(|index| On::StripMakeUp { edge: StripEdge::Finished, index })
         }
@@ -72,6 +73,7 @@ pub(super) fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> O
             In::Folded => "\"base\", \"fold 2\" or \"fold 2.1\"",
             In::Skin => "\"skin\", or leave it out",
             In::Tube => "nothing: a tube has one wall",
+            In::Ring => "nothing: the distance from the axis says which leg it is",
         };
         reader.fault(format!("{field}.on"), format!("\"{on}\" is no place; write {accepted}"));
         return None;

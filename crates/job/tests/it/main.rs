@@ -8,6 +8,7 @@ mod fitting;
 mod phone;
 mod purity;
 mod reading;
+mod rings;
 mod ruled;
 mod skins;
 mod stops;
@@ -24,9 +25,10 @@ const SHOP: &str = include_str!("../../../../examples/shop.toml");
 
 const DOME: &str = include_str!("../../../../examples/dome-corner.toml");
 const LADDER: &str = include_str!("../../../../examples/ladder-tube.toml");
+const RINGS: &str = include_str!("../../../../examples/ventilator-ring.toml");
 
 /// Every example job.
-const EXAMPLES: [(&str, &str); 8] = [
+const EXAMPLES: [(&str, &str); 10] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
@@ -35,6 +37,7 @@ const EXAMPLES: [(&str, &str); 8] = [
     ("dome-corner", DOME),
     ("ladder-tube", LADDER),
     ("roof-funnel", ruled::FUNNEL),
+    ("ventilator-ring", RINGS),
     ("locker-door", include_str!("../../../../examples/locker-door.toml")),
 ];
 

@@ -1,5 +1,7 @@
 //! The fitting sheet: one drawing for each step, in the fitter's units, and first of all the line that nothing is cut yet.
 
+use std::borrow::Cow;
+
 use job::plan::{PiecePlan, SectionPlan};
 
 use super::block::{Block, concern, heading, strong, table, words};
@@ -41,7 +43,8 @@ fn stops(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
 }
 
 fn which_piece(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
-    for piece in &section.pieces {
+    for piece in section.as_fitted() {
+        let piece = piece.as_ref();
         paper.put(strong(format!("{}: {}", piece.name, piece.placing.hand)));
         let placing = &piece.placing;
         let lines = [&placing.edge_up, &placing.front_end, &placing.curl];
@@ -73,17 +76,17 @@ fn heights(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
 }
 
 /// The pieces that a step is drawn on: every one where lines are marked and cut, otherwise the first.
-fn shown<'a>(section: &'a SectionPlan, step_kind: &str) -> &'a [PiecePlan] {
-    let all = section.pieces.as_slice();
+fn shown<'a>(all: &'a [Cow<'a, PiecePlan>], step_kind: &str) -> &'a [Cow<'a, PiecePlan>] {
     if matches!(step_kind, "scribe" | "cut") { all } else { all.get(..1).unwrap_or_default() }
 }
 
 fn steps(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
     paper.put(heading(2, "Steps, in this order"));
     let reader = desk.fitter();
+    let fitted = section.as_fitted();
     for step in &section.fitting {
         let figures = reader.figures(&step.figures_mm);
-        let drawings = shown(section, &step.kind)
+        let drawings = shown(&fitted, &step.kind)
             .iter()
             .filter_map(|piece| drawings::fitting_picture(section, piece, step, &figures, 170.0, 78.0));
         let pictures = drawings.map(|drawing| paper.keep(&drawing)).collect::<Result<Vec<String>, PacketError>>()?;

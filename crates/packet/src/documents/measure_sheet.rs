@@ -115,10 +115,12 @@ fn picture_of(
         Role::LengthenAlongX { piece, .. }
         | Role::LengthenAlongY { piece, .. }
         | Role::LegWidth { piece, .. }
-        | Role::RuledSize { piece, .. } => Some(piece),
+        | Role::RuledSize { piece, .. }
+        | Role::RingDiameter { piece }
+        | Role::RingHeight { piece, .. } => Some(piece),
         _ => None,
     };
-    let by_name = |piece: &&PiecePlan| named.is_none_or(|name| piece.name == *name);
+    let by_name = |piece: &&PiecePlan| named.is_none_or(|name| piece.name_in_job() == name);
     let Some(piece) = section.pieces.iter().find(by_name).or_else(|| section.pieces.first()) else { return Ok(None) };
     let drawing =
         drawings::tape_picture(Taped { piece, measurement, nominal_mm, hand: section.hand, space_mm: [165.0, 62.0] });

@@ -14,6 +14,7 @@ mod letter;
 mod measure_sheet;
 pub mod preview;
 mod quote;
+mod ring;
 mod traveller;
 mod try_on;
 

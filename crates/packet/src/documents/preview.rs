@@ -35,17 +35,21 @@ pub fn blank(section: &SectionPlan, piece: &PiecePlan) -> Result<String, PacketE
 /// As [`svg::drawing`].
 pub fn fitting_step(section: &SectionPlan, step_number: usize, reader: Reader) -> Result<Option<String>, PacketError> {
     let step = section.fitting.iter().find(|step| step.number == step_number);
-    let (Some(step), Some(piece)) = (step, section.pieces.first()) else { return Ok(None) };
+    let fitted = section.as_fitted();
+    let (Some(step), Some(piece)) = (step, fitted.first()) else { return Ok(None) };
     let figures = reader.figures(&step.figures_mm);
     let drawing = drawings::fitting_picture(section, piece, step, &figures, SIZE_MM[0], SIZE_MM[1]);
     drawing.map(|drawing| svg::drawing(&drawing, MARGIN_MM)).transpose()
 }
 
-/// A cross-section of the finished piece at full size.
+/// A cross-section of the finished piece at full size; of a ring its section through the axis, reduced to fit.
 ///
 /// # Errors
 /// As [`svg::drawing`].
 pub fn cross_section(section: &SectionPlan, piece: &PiecePlan, index: usize) -> Result<Option<String>, PacketError> {
+    if let Some(drawing) = drawings::ring_section(piece, SIZE_MM[0], SIZE_MM[1]) {
+        return svg::drawing(&drawing, MARGIN_MM).map(Some);
+    }
     let Some(shape) = piece.cross_sections.get(index) else { return Ok(None) };
     let drawing = drawings::cross_section_view(piece, shape, section.hand, crate::drawing::Scale::FULL);
     svg::drawing(&drawing, MARGIN_MM).map(Some)

@@ -6,6 +6,7 @@ use job::plan::{PiecePlan, SectionPlan};
 use super::block::{Block, concern, heading, strong, table, words};
 use super::desk::{Desk, PaperDraft};
 use super::fitting_sheet::{cautions, protection};
+use super::ring;
 use crate::drawings;
 use crate::error::PacketError;
 use crate::number::trimmed;
@@ -57,6 +58,7 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
     paper.put(Block::List { items: lines });
     let high_mm = if piece.skin.is_some() { 120.0 } else { 70.0 };
     paper.picture(&drawings::isometric(piece, section.hand, 170.0, high_mm), "", high_mm)?;
+    ring::of_ring(piece, paper)?;
     for shape in middle_and_ends(piece) {
         let scale = crate::drawing::Scale::FULL;
         paper.picture(&drawings::cross_section_view(piece, shape, section.hand, scale), "", 80.0)?;

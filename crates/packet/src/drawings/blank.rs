@@ -56,7 +56,8 @@ pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
         rows: piece.skin.iter().flat_map(|skin| &skin.forming.bands).filter_map(band_row).collect(),
     };
     let ends = piece.tube.iter().flat_map(|tube| super::tube::ordinate_lists(tube));
-    let lists = [bends, openings, bands].into_iter().chain(ends).filter(|list| !list.rows.is_empty());
+    let rings = super::ring::flat_lists(piece);
+    let lists = [bends, openings, bands].into_iter().chain(ends).chain(rings).filter(|list| !list.rows.is_empty());
     lists.chain(super::ruled::lists(piece)).collect()
 }
 
@@ -171,7 +172,7 @@ pub(super) fn draw_marks(draft: &mut Draft, blank: &Blank) {
     }
 }
 
-fn mark_layer(kind: MarkKind) -> Layer {
+pub(super) fn mark_layer(kind: MarkKind) -> Layer {
     match kind {
         MarkKind::LapLine => Layer::Lap,
         MarkKind::HeldLine => Layer::Centre,
@@ -181,7 +182,7 @@ fn mark_layer(kind: MarkKind) -> Layer {
 }
 
 /// What stands beside a line: fold number with its way and angles, or the mark's own words.
-fn fold_words(fold: &FlatFold) -> String {
+pub(super) fn fold_words(fold: &FlatFold) -> String {
     let way = if fold.up { "up" } else { "down" };
     format!("{} {} {way}", fold.number, kind_words(fold.kind))
 }
@@ -199,6 +200,10 @@ fn kind_words(kind: FoldKind) -> &'static str {
 /// Words for every line: above a strip's flat with a leader each, along the line itself on a folded piece's.
 fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     let blank = &piece.blank;
+    if piece.kind == "ring" {
+        super::ring::flat_callouts(draft, blank);
+        return;
+    }
     let mut lines: Vec<(&[DVec2], String)> =
         blank.folds.iter().map(|fold| (fold.centre_mm.as_slice(), fold_words(fold))).collect();
     lines.extend(
@@ -276,7 +281,7 @@ pub(super) fn numbered(draft: &mut Draft, mark: &FlatMark) {
 }
 
 /// Words along the line, just beside its middle.
-fn inline(draft: &mut Draft, line: &[DVec2], words: &str, share: f64) {
+pub(super) fn inline(draft: &mut Draft, line: &[DVec2], words: &str, share: f64) {
     let length = length_of(line);
     let (Some(a), Some(b)) = (point_at(line, share * length), point_at(line, (share + 0.05) * length)) else { return };
     let mut angle = (b - a).to_angle();
@@ -431,6 +436,7 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
     }
     notes.extend(piece.tube.iter().flat_map(|tube| super::tube::tube_notes(tube)));
     notes.extend(piece.ruled.iter().flat_map(|ruled| super::ruled::notes(&ruled.layout)));
+    notes.extend(super::ring::flat_notes(piece));
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));

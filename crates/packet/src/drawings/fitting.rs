@@ -55,6 +55,10 @@ pub fn fitting_picture(
     if let Some(ruled) = piece.ruled.as_deref() {
         return Some(super::ruled_fitting::ruled_picture(section, piece, ruled, step, width_mm, height_mm));
     }
+    if piece.kind == "ring" {
+        let space = [width_mm, height_mm];
+        return Some(super::ring::fitting_picture(section, piece, step, section.hand, space));
+    }
     if piece.kind != "strip" {
         return Some(super::tray::tray_picture(section, piece, step, width_mm, height_mm));
     }

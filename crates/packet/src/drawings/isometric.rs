@@ -41,14 +41,14 @@ pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm
 }
 
 /// Strips stand in vehicle axes and are seen from their own side; folded pieces stand in axes of their own.
-fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
+pub(super) fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
     if piece.ruled.is_some() {
         return ruled_view(piece);
     }
     let towards = match (piece.kind.as_str(), hand) {
         ("tube", hand) => super::tube::viewer(hand),
-        ("strip" | "skin", Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
-        ("strip" | "skin", _) => DVec3::new(0.8, 1.2, 0.8),
+        ("strip" | "skin" | "ring", Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
+        ("strip" | "skin" | "ring", _) => DVec3::new(0.8, 1.2, 0.8),
         _ => DVec3::new(-1.0, -1.0, 1.0),
     };
     ViewAxes::seen_from(towards, DVec3::Z)

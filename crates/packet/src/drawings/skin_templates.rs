@@ -18,9 +18,9 @@ const ARROW_MM: f64 = 18.0;
 /// How the name of a slice of a buck begins.
 pub const BUCK: &str = "buck ";
 
-/// Every template of a skin; none for another piece.
+/// Every template of a skin, the boards of a formed ring; none for another piece.
 pub fn skin_template_drawings(piece: &PiecePlan) -> Vec<Drawing> {
-    let Some(skin) = &piece.skin else { return Vec::new() };
+    let Some(skin) = &piece.skin else { return super::ring::form_drawings(piece) };
     let mut out: Vec<Drawing> = skin.templates.iter().map(checking).collect();
     if let Some(buck) = &skin.buck {
         out.extend(buck.slices.iter().map(|own| slice(piece, buck, own)));
@@ -31,7 +31,7 @@ pub fn skin_template_drawings(piece: &PiecePlan) -> Vec<Drawing> {
 
 /// Their names, for the list of what is in the packet.
 pub fn skin_template_names(piece: &PiecePlan) -> Vec<String> {
-    let Some(skin) = &piece.skin else { return Vec::new() };
+    let Some(skin) = &piece.skin else { return super::ring::form_names(piece) };
     let mut names: Vec<String> = skin.templates.iter().map(|own| format!("{}, outside face", own.label.name)).collect();
     names.extend(
         skin.buck.iter().map(|buck| format!("{}, buck of {} slices, inside face", piece.name, buck.slices.len())),

@@ -39,6 +39,9 @@ pub fn tape_picture(taped: Taped<'_>) -> Drawing {
     if let Some(holes) = holes_measured(&taped) {
         return between_holes(&taped, holes);
     }
+    if let Some(drawing) = super::ring::tape(&taped) {
+        return drawing;
+    }
     match (&taped.measurement.role, taped.piece.kind.as_str()) {
         (Role::RunLength | Role::RunStart, "strip") => along_edge(&taped),
         (Role::Check, "strip") if taped.measurement.tape != Tape::Calliper && spans_the_piece(&taped) => {

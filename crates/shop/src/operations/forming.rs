@@ -12,6 +12,10 @@ use units::{format_deg, format_mm};
 pub(crate) const STRAIGHT_WITHIN_MM: f64 = 1.0;
 
 pub(super) fn operations(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    if piece.ring.is_some() {
+        super::ring::operations(list, piece);
+        return;
+    }
     wheel(list, piece);
     raise(list, piece);
     gather_skin(list, piece);

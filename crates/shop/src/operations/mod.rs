@@ -8,6 +8,7 @@
 mod finishing;
 mod flat;
 mod forming;
+mod ring;
 mod ruled;
 mod tube;
 

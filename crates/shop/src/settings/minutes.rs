@@ -31,7 +31,7 @@ impl Default for MinutesModel {
 }
 
 /// Kinds of operation with the program's defaults: key, setup, each, per metre, per square metre, low, high.
-const DEFAULTS: [(&str, [f64; 6]); 32] = [
+const DEFAULTS: [(&str, [f64; 6]); 40] = [
     ("survey", [30.0, 45.0, 0.0, 0.0, 0.7, 2.0]),
     ("set-out", [20.0, 70.0, 0.0, 0.0, 0.7, 2.0]),
     ("set-out-from-pattern", [2.0, 7.0, 0.0, 0.0, 0.8, 2.0]),
@@ -44,6 +44,14 @@ const DEFAULTS: [(&str, [f64; 6]); 32] = [
     ("make-buck", [15.0, 9.0, 0.0, 0.0, 0.8, 1.6]),
     ("raise-skin", [15.0, 0.0, 0.0, 150.0, 0.6, 2.5]),
     ("gather-skin", [8.0, 0.0, 45.0, 0.0, 0.7, 2.5]),
+    ("make-forms", [10.0, 14.0, 0.0, 0.0, 0.8, 1.6]),
+    ("dress-down", [10.0, 6.0, 30.0, 0.0, 0.7, 2.2]),
+    ("shrink-ring", [6.0, 0.0, 25.0, 0.0, 0.7, 2.5]),
+    ("stretch-ring", [6.0, 0.0, 18.0, 0.0, 0.7, 2.2]),
+    ("trim-ring", [4.0, 0.0, 6.0, 0.0, 0.8, 1.6]),
+    ("roll-ring", [8.0, 6.0, 0.0, 0.0, 0.8, 1.8]),
+    ("weld-closing", [4.0, 4.0, 25.0, 0.0, 0.8, 1.8]),
+    ("weld-ring", [10.0, 8.0, 30.0, 0.0, 0.7, 2.0]),
     ("joggle", [8.0, 0.0, 4.0, 0.0, 0.8, 1.6]),
     ("fold", [6.0, 3.0, 0.0, 0.0, 0.8, 1.6]),
     ("fold-curved", [8.0, 2.0, 25.0, 0.0, 0.7, 2.0]),

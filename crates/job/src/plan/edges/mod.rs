@@ -10,6 +10,7 @@
 //! folded piece the face its sharp outer corners lie on. Spare at a free end is not in them.
 
 mod folded;
+mod ring;
 mod ruled;
 mod strip;
 mod tube;
@@ -20,6 +21,7 @@ use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
 pub(super) use folded::of_folded;
+pub(super) use ring::of_ring;
 pub(super) use ruled::of_ruled;
 pub(super) use strip::of_strip;
 
@@ -84,6 +86,7 @@ pub(super) fn of(piece: &ResolvedPiece) -> Result<Vec<PieceEdge>, String> {
         ResolvedShape::Skin(_) => Ok(Vec::new()),
         ResolvedShape::Tube(tube) => tube::of_tube(&tube.tube),
         ResolvedShape::Ruled(ruled) => Ok(of_ruled(&ruled.piece)),
+        ResolvedShape::Ring(ring) => of_ring(ring),
     }
 }
 

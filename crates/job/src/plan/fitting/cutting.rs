@@ -1,6 +1,6 @@
 //! From holding the piece up to the filed cut.
 
-use super::{Draft, Sheet};
+use super::{Draft, Sheet, ring};
 use crate::file::JointKind;
 use crate::plan::placing::hand_words;
 use crate::resolve::ResolvedShape;
@@ -13,12 +13,12 @@ pub(super) fn hold_up(sheet: &Sheet<'_>) -> Draft {
         "Hold it in place over the old metal, marks outward. Look along it from both ends: it must follow the old line without force.".to_owned(),
         "If it does not sit, stop, photograph the gap with a rule in it, and ring us.".to_owned(),
     ];
-    for piece in &sheet.made.pieces {
+    for piece in sheet.made.pieces.iter().filter(|piece| piece.part_of.is_empty() || piece.ring.is_some()) {
         let placing = &piece.placing;
         let curl = if placing.curl.is_empty() { String::new() } else { format!("; {}", placing.curl) };
         let place = [&placing.edge_up, &placing.front_end].into_iter().filter(|words| !words.is_empty());
         let place = place.cloned().collect::<Vec<_>>().join("; ");
-        text.push(format!("{}: {place}{curl}.", piece.name));
+        text.push(format!("{}: {place}{curl}.", piece.name_in_job()));
     }
     Draft {
         kind: "hold-up",
@@ -37,6 +37,8 @@ pub(super) fn brace(sheet: &Sheet<'_>) -> Option<Draft> {
             "Support what hangs on this metal before anything is loosened: stands under the vehicle, lids and springs held.",
             vec!["support what you unbolt; springs and heavy lids first"],
         )
+    } else if sheet.is_ring() {
+        (ring::BRACE, Vec::new())
     } else if folded {
         (
             "Tack or clamp a bar across the opening on each side, so that it keeps its size when the old metal is out.",
@@ -48,11 +50,12 @@ pub(super) fn brace(sheet: &Sheet<'_>) -> Option<Draft> {
             Vec::new(),
         )
     };
-    let text = vec![
-        what.to_owned(),
+    let measure = if sheet.is_ring() {
+        ring::MEASURE
+    } else {
         "Measure what loses its support, twice and crosswise, and write it down: it must be the same at the end."
-            .to_owned(),
-    ];
+    };
+    let text = vec![what.to_owned(), measure.to_owned()];
     Some(Draft { kind: "brace", title: "Brace and measure", text, cautions, ..Draft::default() })
 }
 
@@ -211,6 +214,11 @@ pub(super) fn scribe(sheet: &Sheet<'_>) -> Draft {
 
 fn folded_scribe(sheet: &Sheet<'_>) -> (&'static str, Vec<String>, Vec<(String, f64)>) {
     let lap_mm = sheet.made.resolved.joint.lap_mm;
+    if sheet.is_ring() {
+        let figures = if lap_mm > 0.0 { vec![("lap".to_owned(), lap_mm)] } else { Vec::new() };
+        let text = ring::scribe(sheet.section.joint.kind, &sheet.words.length(lap_mm));
+        return ("Scribe round the ring", text, figures);
+    }
     if lap_mm > 0.0 {
         let text = vec![
             "Set the piece in place by its witness marks and scribe round it on the old metal.".to_owned(),

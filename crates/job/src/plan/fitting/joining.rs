@@ -1,12 +1,16 @@
 //! From the clamped piece to the photographs that come back.
 
-use super::{Draft, Sheet};
+use super::{Draft, Sheet, ring};
 use crate::file::{JointKind, Kit};
 use crate::plan::cautions::is_welded;
 use handbook::joints::JointKind as Book;
 
 pub(super) fn clamp(sheet: &Sheet<'_>) -> Draft {
     let mut text = Vec::new();
+    if sheet.is_ring() {
+        text = ring::clamp(sheet.section.joint.kind);
+        return Draft { kind: "clamp-and-check", title: "Fit, clamp, check level and round", text, ..Draft::default() };
+    }
     match sheet.section.joint.kind {
         JointKind::SteppedLap => text.push(
             "The step goes behind the old panel; the old edge lies in the step and the outside faces are flush."
@@ -33,6 +37,16 @@ pub(super) fn clamp(sheet: &Sheet<'_>) -> Draft {
 pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
     if !is_welded(sheet.section) {
         return None;
+    }
+    if sheet.is_ring() {
+        let (text, cautions) = (ring::tack(), welding(sheet));
+        return Some(Draft {
+            kind: "tack",
+            title: "Tack crosswise, then check again",
+            text,
+            cautions,
+            ..Draft::default()
+        });
     }
     let text = vec![
         if sheet.is_ruled() {
@@ -81,6 +95,14 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
         figures_mm.push(("pitch".to_owned(), pitch.value));
     }
     let (title, cautions) = match joint.kind {
+        Book::BoltedFlange if sheet.is_ring() => {
+            text.push(ring::TIGHTEN.to_owned());
+            ("Tighten crosswise", Vec::new())
+        }
+        Book::Butt if sheet.is_ring() => {
+            text.push(ring::WELD.to_owned());
+            ("Weld in short runs", welding(sheet))
+        }
         Book::BoltedFlange => {
             text.push(
                 "Tighten from the middle outwards, look along the skins after each pair, then once round again."

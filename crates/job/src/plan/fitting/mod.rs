@@ -6,6 +6,7 @@
 
 mod cutting;
 mod joining;
+mod ring;
 mod ruled;
 mod tube;
 
@@ -36,6 +37,10 @@ impl Sheet<'_> {
     fn is_ruled(&self) -> bool {
         let pieces = &self.made.resolved.pieces;
         !pieces.is_empty() && pieces.iter().all(|piece| matches!(piece.shape, ResolvedShape::Ruled(_)))
+    }
+
+    fn is_ring(&self) -> bool {
+        self.made.resolved.pieces.iter().all(|piece| matches!(piece.shape, ResolvedShape::Ring(_)))
     }
 
     fn has_mate(&self) -> bool {

@@ -5,7 +5,7 @@ use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table};
 use blank::material_name;
-use job::file::{Piece, Route, Skin, SkinProfile, Tube, TubeForm};
+use job::file::{Piece, Ring, RingMake, Route, Skin, SkinProfile, Tube, TubeForm};
 use job::plan::PiecePlan;
 use store::JobId;
 
@@ -15,10 +15,12 @@ pub fn ask(asked: &Asked<'_>) -> Question {
     let mut pictures: Vec<Picture> = pieces.iter().map(|piece| finished(asked, piece)).collect();
     for piece in pieces {
         let svg = asked.app.planning.pictures(asked.plan, piece).cross_section.clone();
-        if let Some(shape) = piece.cross_sections.get(piece.cross_sections.len() / 2).filter(|_| !svg.is_empty()) {
+        let of_ring = piece.ring.as_ref().map(|_| "section through the axis".to_owned());
+        let name = piece.cross_sections.get(piece.cross_sections.len() / 2).map(|shape| shape.name.clone()).or(of_ring);
+        if let Some(name) = name.filter(|_| !svg.is_empty()) {
             pictures.push(Picture {
                 svg,
-                caption: format!("{}, {}", piece.name, shape.name),
+                caption: format!("{}, {name}", piece.name_in_job()),
                 shape: None,
                 small: false,
             });
@@ -83,6 +85,7 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             Piece::Tube(tube) => (&tube.name, &tube.thickness),
             Piece::Cone(cone) => (&cone.name, &cone.thickness),
             Piece::Transition(transition) => (&transition.name, &transition.thickness),
+            Piece::Ring(ring) => (&ring.name, &ring.thickness),
         };
         Field::text(format!("{prefix}.piece.{name}.thickness"), format!("Sheet of {name}"), thickness.written())
             .hint("0.9 mm, .036\" or 20 swg")
@@ -96,7 +99,31 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
         _ => None,
     });
     let ruled = pieces.iter().flat_map(|piece| super::ruled::fields(&prefix, piece));
-    pieces.iter().map(field).chain(skins.flatten()).chain(tubes.flatten()).chain(ruled).collect()
+    let rings = pieces.iter().filter_map(|piece| match piece {
+        Piece::Ring(ring) => Some(ring_field(&prefix, ring)),
+        _ => None,
+    });
+    pieces.iter().map(field).chain(skins.flatten()).chain(tubes.flatten()).chain(ruled).chain(rings).collect()
+}
+
+/// Which way a ring is to be made.
+fn ring_field(prefix: &str, ring: &Ring) -> Field {
+    let chosen = match ring.make {
+        RingMake::Either => "either",
+        RingMake::OneBlank => "one_blank",
+        RingMake::BuiltUp => "built_up",
+    };
+    let ways = [
+        ("either", "whichever can be made, and of both the cheaper"),
+        ("one_blank", "formed from one flat blank"),
+        ("built_up", "built up from parts with seams"),
+    ];
+    Field::choice(
+        format!("{prefix}.piece.{}.make", ring.name),
+        format!("How {} is to be made", ring.name),
+        chosen,
+        ways,
+    )
 }
 
 /// What a skin is made from: its route, and the profiles of the contour gauge, one line each.
