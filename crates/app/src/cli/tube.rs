@@ -463,5 +463,8 @@ fn piece_plan(developed: &DevelopedTube) -> PiecePlan {
         mates_with: None,
         skin: None,
         tube: None,
+        ruled: None,
+        ring: None,
+        part_of: String::new(),
     }
 }

@@ -155,6 +155,8 @@ fn piece_work<'a>(flat: &'a Blank, index: usize, parts: usize, plan: &'a RingPla
         blank: flat,
         shape: PieceShape::Ring,
         ring: Some(ring_work(index, parts, plan)),
+        tube: None,
+        ruled: None,
         hand: String::new(),
         forming: None,
         buck_slices: 0,
@@ -283,6 +285,8 @@ fn piece_plan(
         edges: Vec::new(),
         mates_with: None,
         skin: None,
+        tube: None,
+        ruled: None,
         ring: None,
         part_of: String::new(),
     })

@@ -187,7 +187,7 @@ pub(super) fn flat_callouts(draft: &mut Draft, blank: &Blank) {
         draft.callout(tip, elbow, words.clone());
     }
     for (line, words) in &straight {
-        super::blank::inline(draft, line, words);
+        super::blank::inline(draft, line, words, 0.5);
     }
     let centre = box_.middle();
     let round_flat = blank.outline_mm.iter().all(|point| (point.distance(centre) - 0.5 * box_.size().x).abs() < 0.05);
