@@ -18,6 +18,10 @@ const JOB: &str = "wren15.toml";
 const ENQUIRY: &str = "wren15-enquiry.toml";
 /// A double-curved skin of it.
 const DOME: &str = "dome-corner.toml";
+/// A section of it made of three folded pieces; its pattern stands on the shelf.
+const BOXED_END: &str = "boxed-end.toml";
+/// A section of it made of a skin and a strip with a wired edge.
+const GUTTER_END: &str = "gutter-end.toml";
 
 /// The demo's shop.
 ///
@@ -42,7 +46,8 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let own = [enquiry, job.clone(), read(DOME)?].map(|job| DemoCard { job, said: None });
+    let own = [enquiry, job.clone(), read(DOME)?, read(BOXED_END)?, read(GUTTER_END)?]
+        .map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
 
@@ -51,7 +56,9 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    Ok(read(JOB)?.patterns)
+    let mut patterns = read(JOB)?.patterns;
+    patterns.extend(read(BOXED_END)?.patterns);
+    Ok(patterns)
 }
 
 fn read(name: &str) -> Result<Job, Failure> {

@@ -171,6 +171,8 @@ pub enum MarkKind {
     Relief,
     /// A line to roll or fold a little along.
     Ruling,
+    /// Opening that the fitter makes: marked, not cut.
+    Opening,
 }
 
 /// A marked line with its words.

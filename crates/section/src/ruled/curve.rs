@@ -41,7 +41,11 @@ impl Curve {
             finite(name, start.position_mm)?;
             finite(name, end.position_mm)?;
             let length_mm = part.length_mm();
-            if length_mm.is_nan() || length_mm <= JOINED_MM || !start.direction.is_finite() || !end.direction.is_finite() {
+            if length_mm.is_nan()
+                || length_mm <= JOINED_MM
+                || !start.direction.is_finite()
+                || !end.direction.is_finite()
+            {
                 return Err(fault(format!("{name} has a part without length"), "give points and sizes that are apart"));
             }
         }

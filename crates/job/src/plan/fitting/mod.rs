@@ -64,6 +64,7 @@ pub(super) fn steps(sheet: &Sheet<'_>) -> Vec<FittingStep> {
         Some(joining::clamp(sheet)),
         joining::tack(sheet),
         Some(joining::join(sheet)),
+        joining::let_in(sheet),
         Some(joining::protect(sheet)),
         Some(joining::send_back(sheet)),
     ];
