@@ -24,6 +24,10 @@ const LADDER: &str = "ladder-tube.toml";
 const FUNNEL: &str = "roof-funnel.toml";
 /// Two rings of its roof, with the pattern of one.
 const RINGS: &str = "ventilator-ring.toml";
+/// A section of it made of three folded pieces; its pattern stands on the shelf.
+const BOXED_END: &str = "boxed-end.toml";
+/// A section of it made of a skin and a strip with a wired edge.
+const GUTTER_END: &str = "gutter-end.toml";
 
 /// The demo's shop.
 ///
@@ -48,7 +52,8 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let kinds = [read(DOME)?, read(LADDER)?, read(FUNNEL)?, read(RINGS)?];
+    let kinds =
+        [DOME, LADDER, FUNNEL, RINGS, BOXED_END, GUTTER_END].map(read).into_iter().collect::<Result<Vec<_>, _>>()?;
     let own = [enquiry, job.clone()].into_iter().chain(kinds).map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
@@ -58,7 +63,7 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    let jobs = [read(JOB)?, read(LADDER)?, read(FUNNEL)?, read(RINGS)?];
+    let jobs = [read(JOB)?, read(LADDER)?, read(FUNNEL)?, read(RINGS)?, read(BOXED_END)?];
     Ok(jobs.into_iter().flat_map(|job| job.patterns).collect())
 }
 

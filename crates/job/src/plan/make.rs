@@ -1,6 +1,6 @@
 //! The costly stage of a section: resolve it, develop every piece, give it its shape in space.
 
-use super::{Fault, PieceEdge, PiecePlan, Placing, RuledPlan, edges, placing, shapes};
+use super::{Fault, PieceEdge, PiecePlan, Placing, RuledPlan, assembly, edges, let_in, placing, shapes};
 use crate::file::{Job, Section};
 use crate::resolve::{Assume, Resolved, ResolvedPiece, ResolvedShape, resolve};
 use blank::{Blank, DevelopSettings};
@@ -17,6 +17,10 @@ pub struct Made {
     pub resolved: Resolved,
     /// Pieces worked out.
     pub pieces: Vec<PiecePlan>,
+    /// How its pieces are made into one, where seams join them.
+    pub assembly: Option<super::Assembly>,
+    /// Concerns of joining them.
+    pub assembly_concerns: Vec<handbook::Concern>,
     /// Faults of resolving and developing.
     pub faults: Vec<Fault>,
 }
@@ -32,6 +36,7 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
             ResolvedShape::Ring(ring) => super::ring::make(ring, piece, &resolved, section, shop),
             _ => one(piece, &resolved, shop).map(|mut plan| {
                 edges::rename(&mut plan, &resolved.edge_names);
+                let_in::mark(&mut plan, &resolved.plates);
                 vec![plan]
             }),
         };
@@ -42,10 +47,16 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
             }
         }
     }
+    let mut joined = assembly::Found::default();
+    if faults.is_empty() {
+        faults.extend(edges::check_along(section, &pieces));
+        joined = assembly::of(&resolved, &pieces, section, shop);
+        faults.append(&mut joined.faults);
+    }
     if !faults.is_empty() {
         pieces.clear();
     }
-    Made { resolved, pieces, faults }
+    Made { resolved, pieces, assembly: joined.assembly, assembly_concerns: joined.concerns, faults }
 }
 
 fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Result<PiecePlan, String> {

@@ -136,6 +136,7 @@ fn judged(
     let work = SectionWork {
         title: section.title.clone(),
         pieces: flats.iter().enumerate().map(|(i, flat)| piece_work(flat, i, flats.len(), plan)).collect(),
+        sub_assemblies: Vec::new(),
         quantity: section.quantity,
         kept_pattern: section.from_pattern.is_some(),
         said_on_the_phone: resolved.said_on_the_phone,

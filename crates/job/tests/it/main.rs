@@ -1,6 +1,7 @@
 //! Tests of the job file and of the plan on the demo of the invented Wren 15.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod assembly;
 mod bad_input;
 mod demo;
 mod edges;
@@ -10,6 +11,7 @@ mod purity;
 mod reading;
 mod rings;
 mod ruled;
+mod sets;
 mod skins;
 mod stops;
 mod tubes;
@@ -28,7 +30,7 @@ const LADDER: &str = include_str!("../../../../examples/ladder-tube.toml");
 const RINGS: &str = include_str!("../../../../examples/ventilator-ring.toml");
 
 /// Every example job.
-const EXAMPLES: [(&str, &str); 10] = [
+const EXAMPLES: [(&str, &str); 12] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
@@ -38,6 +40,8 @@ const EXAMPLES: [(&str, &str); 10] = [
     ("ladder-tube", LADDER),
     ("roof-funnel", ruled::FUNNEL),
     ("ventilator-ring", RINGS),
+    ("boxed-end", include_str!("../../../../examples/boxed-end.toml")),
+    ("gutter-end", include_str!("../../../../examples/gutter-end.toml")),
     ("locker-door", include_str!("../../../../examples/locker-door.toml")),
 ];
 

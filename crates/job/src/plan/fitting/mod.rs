@@ -99,6 +99,7 @@ fn drafts(sheet: &Sheet<'_>) -> Vec<Option<Draft>> {
         Some(if ruled { ruled::clamp(sheet) } else { joining::clamp(sheet) }),
         joining::tack(sheet),
         Some(joining::join(sheet)),
+        joining::let_in(sheet),
         Some(joining::protect(sheet)),
         Some(joining::send_back(sheet)),
     ]
