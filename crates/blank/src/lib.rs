@@ -11,6 +11,7 @@ pub mod ruled;
 pub mod skin;
 pub mod strip;
 pub mod templates;
+pub mod tube;
 
 mod error;
 mod flat_surface;

@@ -74,6 +74,8 @@ pub enum HoleFinish {
     Pilot,
     /// Drilled through the mate at fitting.
     ThroughMate,
+    /// Its centre is marked in the flat; drilled when that part has its shape.
+    AfterForming,
 }
 
 /// An opening in the flat.
@@ -171,6 +173,8 @@ pub enum MarkKind {
     Relief,
     /// A line to roll or fold a little along.
     Ruling,
+    /// A quarter of a tube's girth.
+    GirthLine,
 }
 
 /// A marked line with its words.

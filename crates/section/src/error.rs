@@ -216,6 +216,16 @@ pub enum SectionError {
         /// What was asked for.
         what: &'static str,
     },
+    /// A tube that cannot exist.
+    #[error("{place}: {what}; {accepted}")]
+    Tube {
+        /// Which tube, or which end of it.
+        place: String,
+        /// What is wrong.
+        what: String,
+        /// What would be accepted.
+        accepted: String,
+    },
     /// A rule of the handbook refused its inputs.
     #[error("{place}: {what}")]
     Rule {

@@ -26,6 +26,7 @@ pub mod skin;
 pub mod strip;
 pub mod swept;
 pub mod tessellate;
+pub mod tube;
 
 mod error;
 
@@ -42,6 +43,7 @@ pub use ring::{Ring, RingCorner};
 pub use strip::{CrossSection, Face, Frame, Link, Outward, Runs, Strip};
 pub use swept::{ChainPoint, Swept};
 pub use tessellate::tessellate;
+pub use tube::Tube;
 
 use serde::{Deserialize, Serialize};
 

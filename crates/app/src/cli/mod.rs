@@ -11,6 +11,7 @@ mod progress;
 mod stop;
 mod surface;
 mod whole_files;
+mod tube;
 
 use crate::failure::{Failure, Kind};
 use clap::{Parser, Subcommand};
@@ -45,6 +46,8 @@ enum Command {
     /// Developed width and strain of one edge
     #[command(subcommand)]
     Allowance(allowance::Allowance),
+    /// A round tube: its flat with mitre, saddle or flattened ends, and papers to wrap round it
+    Tube(Box<tube::TubeOf>),
     /// The flat blank of a double-curved skin, from a mesh of it
     Flatten(Box<flatten::Flatten>),
     /// A panel surface fitted to measured stations or points, with its reach
@@ -107,6 +110,7 @@ fn dispatch(command: Command) -> Result<(), Failure> {
         Command::Ask(ask) => job_file::ask(&ask),
         Command::Bend(bend) => bend::run(&bend),
         Command::Allowance(allowance) => allowance::run(&allowance),
+        Command::Tube(tube) => tube::run(&tube),
         Command::Flatten(flatten) => flatten::run(&flatten),
         Command::Surface(surface) => surface::run(&surface),
         Command::Schema => figures::print(&figures::json_text(&job::schema())?),

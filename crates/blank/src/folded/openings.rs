@@ -25,7 +25,7 @@ fn flat_opening(development: &Development<'_>, opening: &Opening) -> Option<Flat
     let cut_diameter_mm = match finish {
         HoleFinish::FullSize => diameter_mm,
         HoleFinish::Pilot => Some(settings.pilot_hole_mm),
-        HoleFinish::ThroughMate => None,
+        HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
     };
     Some(FlatOpening {
         name: opening.name.clone(),

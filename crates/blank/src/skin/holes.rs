@@ -121,7 +121,7 @@ fn round(
         cut_diameter_mm: match finish {
             HoleFinish::FullSize => Some(hole.diameter_mm),
             HoleFinish::Pilot => Some(pilot),
-            HoleFinish::ThroughMate => None,
+            HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
         },
         outline_mm: None,
         finish,

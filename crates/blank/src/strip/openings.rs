@@ -21,7 +21,7 @@ fn one(flat: &Flat<'_>, opening: &Opening) -> Option<FlatOpening> {
     let cut_diameter_mm = match finish {
         HoleFinish::FullSize => diameter_mm,
         HoleFinish::Pilot => diameter_mm.map(|_| pilot),
-        HoleFinish::ThroughMate => None,
+        HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
     };
     let outline_mm = diameter_mm.is_none().then(|| {
         let away = match opening.on {

@@ -9,9 +9,11 @@
 
 mod coupon;
 mod development;
+mod tube_bend;
 
 pub use coupon::Coupon;
 pub use development::{Deduction, Development, LegsTo, Strip, deduction, developed_length};
+pub use tube_bend::tube_bend_walls;
 
 use crate::error::{RuleError, size, thickness, within};
 use crate::working::{Source, Working};

@@ -462,7 +462,7 @@ fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {
     let size = |diameter: Option<f64>| diameter.map(|mm| format!("⌀{} mm", trimmed(mm, 2)));
     let cut = match (opening.finish, &opening.outline_mm) {
         (_, Some(_)) => "outline".to_owned(),
-        (HoleFinish::ThroughMate, None) => "centre mark only".to_owned(),
+        (HoleFinish::ThroughMate | HoleFinish::AfterForming, None) => "centre mark only".to_owned(),
         _ => size(opening.cut_diameter_mm).unwrap_or_default(),
     };
     let finished = match opening.finish {
@@ -471,6 +471,7 @@ fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {
         HoleFinish::ThroughMate => {
             format!("{} drilled through the mate", size(opening.diameter_mm).unwrap_or_default())
         }
+        HoleFinish::AfterForming => format!("{} drilled after forming", size(opening.diameter_mm).unwrap_or_default()),
     };
     vec![
         opening.name.clone(),

@@ -257,16 +257,23 @@ pub(super) fn openings(swept: &Swept<'_>) -> Result<(), SectionError> {
         within(format!("the station of {name}"), opening.along_mm, -1e6..=1e6, "mm")?;
         within(format!("the distance of {name}"), opening.from_edge_mm, -1e6..=1e6, "mm")?;
         within(format!("the reach of {name}"), opening.reach_mm, 0.0..=100.0, "mm")?;
-        match &opening.shape {
-            OpeningShape::Round { diameter_mm } => {
-                within(format!("the diameter of {name}"), *diameter_mm, 0.1..=2000.0, "mm")?
-            }
-            OpeningShape::Slot { length_mm, width_mm, angle_rad } => {
+        opening.shape.check(name)?;
+        on_the_metal(swept, opening)?;
+    }
+    Ok(())
+}
+
+impl OpeningShape {
+    /// Checks the numbers of an opening's shape.
+    pub(crate) fn check(&self, name: &str) -> Result<(), SectionError> {
+        match self {
+            Self::Round { diameter_mm } => within(format!("the diameter of {name}"), *diameter_mm, 0.1..=2000.0, "mm")?,
+            Self::Slot { length_mm, width_mm, angle_rad } => {
                 within(format!("the angle of {name}"), *angle_rad, -PI..=PI, "rad")?;
                 within(format!("the width of {name}"), *width_mm, 0.1..=2000.0, "mm")?;
                 within(format!("the length of {name}"), *length_mm, *width_mm..=5000.0, "mm")?
             }
-            OpeningShape::CutOut { corners_mm } => {
+            Self::CutOut { corners_mm } => {
                 for corner in corners_mm {
                     within(format!("a corner of {name}"), corner.x, -1e6..=1e6, "mm")?;
                     within(format!("a corner of {name}"), corner.y, -1e6..=1e6, "mm")?;
@@ -274,9 +281,8 @@ pub(super) fn openings(swept: &Swept<'_>) -> Result<(), SectionError> {
                 within(format!("the number of corners of {name}"), corners_mm.len() as f64, 3.0..=10_000.0, "")?
             }
         };
-        on_the_metal(swept, opening)?;
+        Ok(())
     }
-    Ok(())
 }
 
 fn on_the_metal(swept: &Swept<'_>, opening: &crate::Opening) -> Result<(), SectionError> {

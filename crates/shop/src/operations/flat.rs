@@ -99,7 +99,8 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
 }
 
 fn holes(list: &mut List<'_>, piece: &PieceWork<'_>) {
-    let now: Vec<_> = piece.blank.openings.iter().filter(|opening| opening.finish != HoleFinish::ThroughMate).collect();
+    let in_the_flat = |finish| !matches!(finish, HoleFinish::ThroughMate | HoleFinish::AfterForming);
+    let now: Vec<_> = piece.blank.openings.iter().filter(|opening| in_the_flat(opening.finish)).collect();
     if now.is_empty() {
         return;
     }

@@ -62,7 +62,10 @@ pub(super) fn bolt_up(sheet: &Sheet<'_>) -> Option<Draft> {
         .pieces
         .iter()
         .flat_map(|piece| &piece.blank.openings)
-        .filter(|opening| opening.diameter_mm.is_some() && opening.finish != blank::HoleFinish::FullSize)
+        .filter(|opening| {
+            let at_fitting = matches!(opening.finish, blank::HoleFinish::Pilot | blank::HoleFinish::ThroughMate);
+            opening.diameter_mm.is_some() && at_fitting
+        })
         .map(|opening| opening.name.clone())
         .collect();
     holes.dedup();

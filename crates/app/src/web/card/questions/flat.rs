@@ -106,6 +106,7 @@ fn tables(blank: &Blank) -> Vec<Table> {
                 HoleFinish::FullSize => "full size in the flat",
                 HoleFinish::Pilot => "pilot in the flat",
                 HoleFinish::ThroughMate => "drilled through the mate",
+                HoleFinish::AfterForming => "centre marked, drilled after forming",
             };
             let size = opening.diameter_mm.map_or_else(|| "as drawn".into(), |diameter| format!("⌀ {diameter:.1} mm"));
             let place = opening.centre_mm - datum;
