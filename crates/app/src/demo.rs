@@ -18,6 +18,8 @@ const JOB: &str = "wren15.toml";
 const ENQUIRY: &str = "wren15-enquiry.toml";
 /// A double-curved skin of it.
 const DOME: &str = "dome-corner.toml";
+/// A tube of its ladder, with the pattern it is made from.
+const LADDER: &str = "ladder-tube.toml";
 
 /// The demo's shop.
 ///
@@ -42,7 +44,7 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let own = [enquiry, job.clone(), read(DOME)?].map(|job| DemoCard { job, said: None });
+    let own = [enquiry, job.clone(), read(DOME)?, read(LADDER)?].map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
 
@@ -51,7 +53,7 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    Ok(read(JOB)?.patterns)
+    Ok([read(JOB)?, read(LADDER)?].into_iter().flat_map(|job| job.patterns).collect())
 }
 
 fn read(name: &str) -> Result<Job, Failure> {

@@ -18,6 +18,7 @@ pub fn machine_concerns(piece: &PieceWork<'_>, settings: &ShopSettings) -> Vec<C
     found.crown(piece, settings);
     found.gather(piece, settings);
     found.sheet(piece, settings);
+    found.tube(piece, settings);
     found.concerns
 }
 
@@ -260,6 +261,43 @@ impl Found {
                 "edges must be gathered or let out and no shrinker of the shop takes this sheet".into(),
                 "the edge will not follow the line of the vehicle by itself",
                 "tuck-shrink and let out by hammer over a dolly; the minutes are then a low estimate",
+            );
+        }
+    }
+
+    fn tube(&mut self, piece: &PieceWork<'_>, settings: &ShopSettings) {
+        let Some(tube) = &piece.tube else { return };
+        let Some(rolls) = &settings.machines.rolls else {
+            self.add(
+                "no-rolls",
+                Grade::Caution,
+                "a tube is rolled, and there are no bending rolls in the shop's list".into(),
+                "formed over a bar by hand it takes longer and shows every blow",
+                "form it over a bar, or take a bought tube and cut its ends by the wrapped papers",
+            );
+            return;
+        };
+        if tube.inside_radius_mm + 1e-9 < rolls.smallest_inside_radius_mm {
+            self.add(
+                "tube-below-rolls",
+                Grade::Note,
+                format!(
+                    "inside radius {}; the rolls close down to {}",
+                    format_mm(tube.inside_radius_mm, 1),
+                    format_mm(rolls.smallest_inside_radius_mm, 1)
+                ),
+                "a sheet does not go round a roll thicker than the tube",
+                "form it over a bar, or take a bought tube of this diameter and wall and cut its ends by the wrapped papers",
+            );
+        }
+        let [x_mm, _] = bounds_mm(piece.blank);
+        if x_mm > rolls.width_mm {
+            self.add(
+                "tube-longer-than-rolls",
+                Grade::Caution,
+                format!("the tube is {} long; the rolls take {}", format_mm(x_mm, 0), format_mm(rolls.width_mm, 0)),
+                "a seam all round would be needed where two lengths meet",
+                "have it rolled elsewhere, or take a bought tube",
             );
         }
     }

@@ -63,6 +63,7 @@ fn piece(blank: &Blank) -> PieceWork<'_> {
         blank,
         shape: PieceShape::Strip,
         forming: None,
+        tube: None,
         buck_slices: 0,
         hand: "right hand".into(),
         step: Some(StepWork { depth_mm: 0.9, lap_mm: 17.2, length_mm: 600.0 }),

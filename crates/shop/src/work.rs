@@ -14,6 +14,8 @@ pub struct PieceWork<'a> {
     pub hand: String,
     /// How a double-curved skin is formed.
     pub forming: Option<&'a SkinForming>,
+    /// What is done to a round tube.
+    pub tube: Option<TubeWork>,
     /// Slices of a buck that is made for it.
     pub buck_slices: usize,
     /// Stepped lap on its cut edge.
@@ -37,6 +39,25 @@ pub enum PieceShape {
     Folded,
     /// A double-curved skin.
     Skin,
+    /// A round tube.
+    Tube,
+}
+
+/// A round tube, or a patch of one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TubeWork {
+    /// Outside diameter.
+    pub outside_diameter_mm: f64,
+    /// Inside radius that it is rolled to.
+    pub inside_radius_mm: f64,
+    /// Degrees of its girth.
+    pub girth_deg: f64,
+    /// How the long seam is made; empty for a patch.
+    pub seam: String,
+    /// Length of the long seam.
+    pub seam_length_mm: f64,
+    /// Flattened ends: name and width of the flat.
+    pub flattened: Vec<(String, f64)>,
 }
 
 /// A stepped lap.

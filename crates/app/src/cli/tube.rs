@@ -459,7 +459,9 @@ fn piece_plan(developed: &DevelopedTube) -> PiecePlan {
         blank: developed.blank.clone(),
         cross_sections: Vec::new(),
         edge_template_mm: Vec::new(),
+        edges: Vec::new(),
         mates_with: None,
         skin: None,
+        tube: None,
     }
 }

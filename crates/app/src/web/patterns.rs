@@ -103,7 +103,7 @@ fn add_piece(job: &mut Job, pattern: Pattern) -> String {
         measured: Default::default(),
         said: Some(Said::default()),
         damage: Default::default(),
-        joint: Default::default(),
+        joint: pattern.usual_joint(),
         free_ends: Default::default(),
         try_on_reply: None,
         pairs: Vec::new(),

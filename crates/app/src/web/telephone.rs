@@ -140,7 +140,7 @@ fn said_section(pattern: &Pattern, filled: &Filled) -> Section {
         measured: BTreeMap::new(),
         said: Some(Said { answers }),
         damage: Default::default(),
-        joint: Default::default(),
+        joint: pattern.usual_joint(),
         free_ends: FreeEnds::default(),
         try_on_reply: None,
         pairs: Vec::new(),

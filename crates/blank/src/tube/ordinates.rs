@@ -1,13 +1,14 @@
 //! The table by which an end is set out by hand: equal parts of the girth, and how deep the end is cut at each.
 
 use super::Development;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
 
 /// Girth is cut into 12 parts up to this diameter, 24 beyond (common practice, no source).
 const TWELVE_PARTS_TO_MM: f64 = 60.0;
 
 /// Depths of one end.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct EndOrdinates {
     /// Name of the end.
     pub end: String,
@@ -16,7 +17,7 @@ pub struct EndOrdinates {
 }
 
 /// Depth at one place of the girth.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Ordinate {
     /// From the zero line, 0 to 2π.
     pub angle_rad: f64,

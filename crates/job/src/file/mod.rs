@@ -10,6 +10,7 @@ mod piece;
 mod seam;
 mod section;
 mod skin;
+mod tube;
 
 pub use card::*;
 pub use pattern::*;
@@ -17,3 +18,4 @@ pub use piece::*;
 pub use seam::*;
 pub use section::*;
 pub use skin::*;
+pub use tube::*;

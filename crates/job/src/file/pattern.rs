@@ -1,8 +1,8 @@
 //! A pattern: a surveyed panel kept for re-use, either hand.
 
 use super::{
-    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, Near, Pair, Piece, Placed, Seam,
-    Section, Vehicle,
+    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, JointKind, Near, Pair, Piece, Placed, Seam,
+    Section, TubeForm, Vehicle,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -57,6 +57,18 @@ pub struct Pattern {
 }
 
 impl Pattern {
+    /// The joint that a section made from this pattern starts with: a stepped lap for panels; a length of tube is butted, a sleeve or
+    /// patch lies over the old tube.
+    #[must_use]
+    pub fn usual_joint(&self) -> Joint {
+        let kind = self.pieces.iter().find_map(|piece| match piece {
+            Piece::Tube(tube) if tube.form == TubeForm::Replacement => Some(JointKind::Butt),
+            Piece::Tube(_) => Some(JointKind::PlainLap),
+            _ => None,
+        });
+        Joint { kind: kind.unwrap_or(Joint::default().kind), ..Joint::default() }
+    }
+
     /// A job with one section made from this pattern at its own sizes: for its picture. Without a version the usual one.
     #[must_use]
     pub fn alone(&self, version: Option<&str>) -> Job {
@@ -76,7 +88,7 @@ impl Pattern {
             measured: BTreeMap::new(),
             said: None,
             damage: Damage::default(),
-            joint: Joint::default(),
+            joint: self.usual_joint(),
             free_ends: FreeEnds { start: false, end: false },
             try_on_reply: None,
             pairs: Vec::new(),
@@ -242,6 +254,16 @@ pub enum Role {
         piece: String,
         /// Which edge, counted from 0.
         edge: usize,
+    },
+    /// Outside diameter of the tube that a tube, sleeve or patch belongs to.
+    TubeDiameter {
+        /// Piece name.
+        piece: String,
+    },
+    /// Length of a tube, as its piece says it is measured.
+    TubeLength {
+        /// Piece name.
+        piece: String,
     },
     /// Sizes nothing; proves that the pattern applies. Compared with `nominal` (or `nominal_in` the version).
     Check,

@@ -1,6 +1,6 @@
 //! Pieces as a person writes them. `kind` tells which; more kinds join without changing format 1.
 
-use super::Skin;
+use super::{Skin, Tube};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::Dimension;
@@ -19,6 +19,8 @@ pub enum Piece {
     Folded(Folded),
     /// A double-curved skin.
     Skin(Skin),
+    /// A round tube.
+    Tube(Tube),
 }
 
 /// A strip.

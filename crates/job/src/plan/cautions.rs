@@ -28,6 +28,7 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
     let near = &job.near;
     let welded = made.iter().any(|(section, _)| is_welded(section)) && job.fitter.kit != Kit::None;
     let cut = made.iter().any(|(_, plan)| plan.cut.is_some() || !plan.pieces.is_empty());
+    let tubes = made.iter().any(|(_, plan)| plan.pieces.iter().any(|piece| piece.tube.is_some()));
     let materials: BTreeSet<&str> =
         made.iter().flat_map(|(_, plan)| plan.pieces.iter().map(|piece| piece.blank.material.as_str())).collect();
     let bonded = made.iter().any(|(section, _)| {
@@ -42,7 +43,7 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
         (On::Stainless, materials.contains("stainless18_8")),
         (On::FuelNear, near.fuel),
         (On::Battery, near.battery),
-        (On::ClosedSection, near.closed_section),
+        (On::ClosedSection, near.closed_section || tubes),
         (On::OldPaint, near.old_paint),
         (On::OldSealer, near.old_paint || near.trim_behind),
         (On::BondedJoint, bonded),

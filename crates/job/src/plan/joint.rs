@@ -58,6 +58,7 @@ pub(super) fn run_mm(made: &Made) -> f64 {
                     .sum()
             }
             ResolvedShape::Skin(skin) => skin.joined_mm(),
+            ResolvedShape::Tube(tube) => tube.joined_mm(),
         })
         .sum()
 }

@@ -49,6 +49,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
     let words = |error: &dyn std::fmt::Display| error.to_string();
     let mut places = None;
     let mut surface_edges: Option<Vec<PieceEdge>> = None;
+    let mut tube_plan = None;
     let (blank, shape, reach_mm, skin) = match &piece.shape {
         ResolvedShape::Strip(strip) => {
             let develop = || blank::strip::develop(strip, &settings).map_err(|error| words(&error));
@@ -69,6 +70,12 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             surface_edges = Some(made.edges);
             (made.blank, made.shape, made.reach_mm, Some(Box::new(made.plan)))
         }
+        ResolvedShape::Tube(tube) => {
+            let made = super::tube::make(tube, &settings)?;
+            places = Some(made.places);
+            tube_plan = Some(Box::new(made.plan));
+            (made.blank, made.shape, tube.tube.reach_mm, None)
+        }
     };
     if let Some(held) = &piece.held_line {
         check_held(held, &blank)?;
@@ -88,6 +95,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             ResolvedShape::Strip(_) => "strip".into(),
             ResolvedShape::Folded(_) => "folded".into(),
             ResolvedShape::Skin(_) => "skin".into(),
+            ResolvedShape::Tube(_) => "tube".into(),
         },
         placing,
         reach_mm,
@@ -98,6 +106,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         edges,
         mates_with: piece.mate.clone(),
         skin,
+        tube: tube_plan,
     })
 }
 

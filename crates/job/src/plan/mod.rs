@@ -17,6 +17,7 @@ mod seams;
 mod section_plan;
 mod shapes;
 pub mod skin;
+mod tube;
 mod words;
 mod work;
 
@@ -24,6 +25,7 @@ pub use edges::{EdgePoint, PieceEdge};
 pub use make::Made;
 pub use run::{Planner, plan, promise_from};
 pub use seams::{SeamsOfPiece, propose_seams};
+pub use tube::TubePlan;
 
 use crate::file::{Hand, Paper};
 use blank::Blank;
@@ -211,7 +213,7 @@ pub enum Origin {
 pub struct PiecePlan {
     /// Name.
     pub name: String,
-    /// "strip", "folded" or "skin".
+    /// "strip", "folded", "skin" or "tube".
     pub kind: String,
     /// Which face is out, which edge is up, which end is front, hand in full: printed on piece and drawing.
     pub placing: Placing,
@@ -233,6 +235,9 @@ pub struct PiecePlan {
     /// What only a double-curved skin has.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub skin: Option<Box<SkinPlan>>,
+    /// What only a tube has.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tube: Option<Box<TubePlan>>,
 }
 
 /// How a double-curved skin is formed, and what it is checked against.

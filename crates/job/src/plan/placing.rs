@@ -9,6 +9,12 @@ use section::{MakeUp, Side};
 
 pub(super) fn of(piece: &ResolvedPiece, hand: Option<Hand>, blank: &Blank, shapes: &Shapes) -> Placing {
     let face_out = match blank.face_up {
+        FaceUp::Inside if is_tube(piece) => {
+            "the face that is up in this flat is the inside of the tube: roll it towards you"
+        }
+        FaceUp::Outside if is_tube(piece) => {
+            "the face that is up in this flat is the outside of the tube: roll it away from you"
+        }
         FaceUp::Outside => "the face that is up in this flat is the outside of the vehicle",
         FaceUp::Inside => "the face that is up in this flat is the inside of the vehicle; its other face goes out",
     };
@@ -19,6 +25,10 @@ pub(super) fn of(piece: &ResolvedPiece, hand: Option<Hand>, blank: &Blank, shape
         front_end: shapes.lie.map_or_else(|| piece.directions.clone(), |lie| front_end(&piece.end_names, &lie)),
         curl: curl(piece),
     }
+}
+
+fn is_tube(piece: &ResolvedPiece) -> bool {
+    matches!(piece.shape, ResolvedShape::Tube(_))
 }
 
 /// The hand in full.

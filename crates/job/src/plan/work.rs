@@ -1,10 +1,11 @@
 //! What the shop is asked to make: the flats of a section with its steps, legs and corners.
 
 use super::make::Made;
+use super::tube::TubePlan;
 use crate::file::Section;
 use crate::resolve::{Resolved, ResolvedShape, SkinShape};
 use section::MakeUp;
-use shop::{PieceShape, PieceWork, SectionWork, StepWork};
+use shop::{PieceShape, PieceWork, SectionWork, StepWork, TubeWork};
 
 pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
     let pieces = made.pieces.iter().zip(&made.resolved.pieces).map(|(plan, resolved)| {
@@ -14,11 +15,13 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
             }
             ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
             ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
+            ResolvedShape::Tube(_) => (PieceShape::Tube, None, Vec::new(), Vec::new()),
         };
         PieceWork {
             blank: &plan.blank,
             shape,
             forming: plan.skin.as_ref().map(|skin| &skin.forming),
+            tube: plan.tube.as_deref().map(tube_work),
             buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),
             hand: hand(&made.resolved),
             step,
@@ -27,7 +30,8 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
             mate: plan.mates_with.clone(),
             templates: plan.cross_sections.len()
                 + usize::from(!plan.edge_template_mm.is_empty())
-                + plan.skin.as_ref().map_or(0, |skin| skin.templates.len()),
+                + plan.skin.as_ref().map_or(0, |skin| skin.templates.len())
+                + plan.tube.as_ref().map_or(0, |tube| tube.wraps.len()),
         }
     });
     SectionWork {
@@ -36,6 +40,17 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
         quantity: section.quantity,
         kept_pattern: section.from_pattern.is_some(),
         said_on_the_phone: made.resolved.said_on_the_phone,
+    }
+}
+
+fn tube_work(tube: &TubePlan) -> TubeWork {
+    TubeWork {
+        outside_diameter_mm: tube.outside_diameter_mm,
+        inside_radius_mm: tube.inside_radius_mm,
+        girth_deg: tube.girth_deg,
+        seam: tube.seam.clone(),
+        seam_length_mm: tube.seam_length_mm,
+        flattened: tube.flattened.clone(),
     }
 }
 

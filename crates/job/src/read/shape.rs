@@ -71,9 +71,11 @@ pub(super) fn pattern_faults(pattern: &Pattern, path: &str) -> Vec<Fault> {
     let pieces: BTreeSet<&str> = pattern.pieces.iter().map(name).collect();
     for measurement in &pattern.measurements {
         let named = match &measurement.role {
-            Role::LengthenAlongX { piece, .. } | Role::LengthenAlongY { piece, .. } | Role::LegWidth { piece, .. } => {
-                piece
-            }
+            Role::LengthenAlongX { piece, .. }
+            | Role::LengthenAlongY { piece, .. }
+            | Role::LegWidth { piece, .. }
+            | Role::TubeDiameter { piece }
+            | Role::TubeLength { piece } => piece,
             _ => continue,
         };
         if !pieces.contains(named.as_str()) {
@@ -113,6 +115,7 @@ pub(crate) fn name(piece: &Piece) -> &str {
         Piece::Strip(strip) => &strip.name,
         Piece::Folded(folded) => &folded.name,
         Piece::Skin(skin) => &skin.name,
+        Piece::Tube(tube) => &tube.name,
     }
 }
 
@@ -144,6 +147,12 @@ fn switches_used(pattern: &Pattern) -> Vec<(String, &str)> {
             }
             Piece::Folded(folded) => (folded.edges.iter().flat_map(|edge| &edge.make_ups).collect(), &folded.openings),
             Piece::Skin(skin) => (skin.edges.iter().flat_map(|edge| &edge.make_ups).collect(), &skin.openings),
+            Piece::Tube(tube) => {
+                for end in tube.starts.iter().chain(&tube.fars) {
+                    used.note(&format!("{path}.{}", end.name), &end.when, &end.unless);
+                }
+                (Vec::new(), &tube.openings)
+            }
         };
         for make_up in make_ups {
             used.note(&path, &make_up.when, &make_up.unless);

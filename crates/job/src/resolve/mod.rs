@@ -18,6 +18,7 @@ mod reader;
 mod seam;
 mod skin;
 mod strip;
+mod tube;
 
 pub use cut::{Cut, Height};
 pub use joint::JointChoice;
@@ -28,6 +29,7 @@ pub(crate) use reader::concern as note;
 pub(crate) use seam::is_seamed;
 pub use seam::{ResolvedPlace, ResolvedSeam, Stands};
 pub use skin::{SkinShape, SkinShapeEdge};
+pub use tube::TubeShape;
 
 use crate::file::{Hand, Job, Piece, Section};
 use crate::plan::{Fault, MeasuredPlan};
@@ -72,7 +74,7 @@ pub struct ResolvedPiece {
     pub directions: String,
 }
 
-/// Strip, folded or skin.
+/// Strip, folded, skin or tube.
 #[derive(Debug, Clone)]
 pub enum ResolvedShape {
     /// A strip.
@@ -81,6 +83,8 @@ pub enum ResolvedShape {
     Folded(Box<section::Folded>),
     /// A double-curved skin.
     Skin(Box<SkinShape>),
+    /// A round tube.
+    Tube(Box<TubeShape>),
 }
 
 impl ResolvedShape {
@@ -91,6 +95,7 @@ impl ResolvedShape {
             Self::Strip(strip) => &strip.name,
             Self::Folded(folded) => &folded.name,
             Self::Skin(skin) => &skin.name,
+            Self::Tube(tube) => &tube.tube.name,
         }
     }
 
@@ -101,6 +106,7 @@ impl ResolvedShape {
             Self::Strip(strip) => strip.thickness_mm,
             Self::Folded(folded) => folded.thickness_mm,
             Self::Skin(skin) => skin.thickness_mm,
+            Self::Tube(tube) => tube.tube.thickness_mm,
         }
     }
 
@@ -111,6 +117,7 @@ impl ResolvedShape {
             Self::Strip(strip) => &strip.material,
             Self::Folded(folded) => &folded.material,
             Self::Skin(skin) => &skin.material,
+            Self::Tube(tube) => &tube.tube.material,
         }
     }
 
@@ -120,6 +127,7 @@ impl ResolvedShape {
             Self::Strip(strip) => Box::new(strip.finished_edge.iter()),
             Self::Folded(folded) => Box::new(folded.edges.iter().flat_map(|edge| &edge.make_ups)),
             Self::Skin(skin) => Box::new(skin.edges.iter().flat_map(|edge| &edge.make_ups)),
+            Self::Tube(_) => Box::new(std::iter::empty()),
         }
     }
 
@@ -130,6 +138,7 @@ impl ResolvedShape {
             Self::Strip(strip) => &strip.openings,
             Self::Folded(folded) => &folded.openings,
             Self::Skin(skin) => &skin.openings,
+            Self::Tube(tube) => &tube.tube.openings,
         }
     }
 
@@ -140,6 +149,7 @@ impl ResolvedShape {
             Self::Strip(strip) => strip.reach_mm,
             Self::Folded(folded) => folded.reach_mm,
             Self::Skin(skin) => skin.reach_mm(),
+            Self::Tube(tube) => tube.tube.reach_mm,
         }
     }
 }
@@ -192,8 +202,9 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     let stands = seam::stands(&build, &mut reader);
     let edge_names = seam::folded_edge_names(&build);
     seam::without_spare(&seams, &mut shapes);
-    let joint = JointChoice::of(section, &shapes, shop, &mut reader);
+    let mut joint = JointChoice::of(section, &shapes, shop, &mut reader);
     skin::join(section, &joint, shop, &mut shapes);
+    tube::join(section, &mut joint, shop, &mut shapes, &mut reader);
     let cut = cut::apply(
         &cut::Asked { section, source: &source, values: &values, seams: &seams, shop, assume },
         &joint,
@@ -260,6 +271,7 @@ fn pieces(build: &Build<'_>, reader: &mut Reader) -> Vec<ResolvedPiece> {
             Piece::Strip(strip) => pieces.extend(strip::piece(build, strip, reader)),
             Piece::Folded(folded) => pieces.extend(folded::piece(build, folded, reader)),
             Piece::Skin(skin) => pieces.extend(skin::piece(build, skin, reader)),
+            Piece::Tube(tube) => pieces.extend(tube::piece(build, tube, reader)),
         }
     }
     let order = |name: &str| source.pieces.iter().position(|piece| crate::read::piece_name(piece) == name);

@@ -12,6 +12,7 @@ pub(super) enum In {
     Strip,
     Folded,
     Skin,
+    Tube,
 }
 
 pub(super) fn all(
@@ -52,7 +53,9 @@ pub(super) fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> O
     let number = words.next();
     let index = |text: Option<&str>| text.map_or(Some(0), |text| text.parse::<usize>().ok());
     let found = match (within, first) {
-        (In::Strip | In::Skin, None | Some("skin")) | (In::Folded, None | Some("base")) => Some(On::Skin),
+        (In::Strip | In::Skin, None | Some("skin")) | (In::Tube, None) | (In::Folded, None | Some("base")) => {
+            Some(On::Skin)
+        }
         (In::Strip, Some("finished")) => {
             index(number).map(|index| On::StripMakeUp { edge: StripEdge::Finished, index })
         }
@@ -68,6 +71,7 @@ pub(super) fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> O
             In::Strip => "\"skin\", \"finished 0\" or \"cut 0\"",
             In::Folded => "\"base\", \"fold 2\" or \"fold 2.1\"",
             In::Skin => "\"skin\", or leave it out",
+            In::Tube => "nothing: a tube has one wall",
         };
         reader.fault(format!("{field}.on"), format!("\"{on}\" is no place; write {accepted}"));
         return None;

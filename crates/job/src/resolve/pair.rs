@@ -14,7 +14,7 @@ pub(super) fn pieces(build: &Build<'_>, reader: &mut Reader) -> Vec<ResolvedPiec
 fn sides<'a>(build: &Build<'a>) -> impl Iterator<Item = (&'a file::Strip, &'a file::PairSide)> + use<'a> {
     build.source.pieces.iter().filter_map(|piece| match piece {
         Piece::Strip(strip) => strip.in_pair.as_ref().map(|side| (strip, side)),
-        Piece::Folded(_) | Piece::Skin(_) => None,
+        Piece::Folded(_) | Piece::Skin(_) | Piece::Tube(_) => None,
     })
 }
 

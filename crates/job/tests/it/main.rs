@@ -10,6 +10,7 @@ mod purity;
 mod reading;
 mod skins;
 mod stops;
+mod tubes;
 mod worker;
 
 use job::Job;
@@ -21,15 +22,17 @@ const ENQUIRY: &str = include_str!("../../../../examples/wren15-enquiry.toml");
 const SHOP: &str = include_str!("../../../../examples/shop.toml");
 
 const DOME: &str = include_str!("../../../../examples/dome-corner.toml");
+const LADDER: &str = include_str!("../../../../examples/ladder-tube.toml");
 
 /// Every example job.
-const EXAMPLES: [(&str, &str); 7] = [
+const EXAMPLES: [(&str, &str); 8] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
     ("gutter-flanges", include_str!("../../../../examples/gutter-flanges.toml")),
     ("step-well", include_str!("../../../../examples/step-well.toml")),
     ("dome-corner", DOME),
+    ("ladder-tube", LADDER),
     ("locker-door", include_str!("../../../../examples/locker-door.toml")),
 ];
 

@@ -46,7 +46,8 @@ fn which_piece(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), Pack
         let placing = &piece.placing;
         let lines = [&placing.edge_up, &placing.front_end, &placing.curl];
         let line = lines.into_iter().filter(|line| !line.is_empty()).cloned().collect::<Vec<_>>().join(" · ");
-        let line = format!("the marked face is the one that goes out · {line}");
+        let face = if piece.tube.is_some() { "" } else { "the marked face is the one that goes out · " };
+        let line = format!("{face}{line}");
         paper.put(words(line));
         let view = drawings::isometric(piece, section.hand, 170.0, 75.0);
         paper.picture(&view, "", 75.0)?;

@@ -174,6 +174,16 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
                     .map(|bytes| PacketFile::pdf(path(&format!("{what}-{stem}.pdf")), bytes, title.clone())),
             );
         }
+        let wraps = drawings::wrap_drawings(piece);
+        for drawing in &wraps {
+            let name = format!("{}.dxf", file_stem(&drawing.name));
+            files.push(PacketFile::dxf(path(&name), dxf::to_string(drawing)?, drawing.description.clone()));
+        }
+        let title = format!("Papers to wrap round the tube: {} at 1:1 on {}", piece.name, desk.paper().name);
+        files.extend(
+            full_size(desk, &title, &wraps)?
+                .map(|bytes| PacketFile::pdf(path(&format!("wrap-{stem}.pdf")), bytes, title.clone())),
+        );
         if !stopped {
             files.extend(cut_files::cut_files(desk, section, piece)?);
         }

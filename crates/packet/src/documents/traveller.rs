@@ -198,7 +198,8 @@ fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
         .flat_map(|piece| {
             let strips =
                 piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name));
-            strips.chain(drawings::skin_template_names(piece))
+            let wraps = piece.tube.iter().flat_map(|tube| &tube.wraps).map(|wrap| format!("to wrap: {}", wrap.name));
+            strips.chain(drawings::skin_template_names(piece)).chain(wraps)
         })
         .collect();
     if !templates.is_empty() {
@@ -228,7 +229,11 @@ fn packing(section: &SectionPlan, paper: &mut PaperDraft) {
     paper.put(Block::Ticks {
         items: vec![
             format!("{} × {names}: hand, this face out and front are marked on the metal", section.quantity),
-            "Edges deburred, wire ends and corners taped, primer dry".to_owned(),
+            if section.pieces.iter().all(|piece| piece.tube.is_some()) {
+                "Edges deburred inside and out, both ends taped, primer dry".to_owned()
+            } else {
+                "Edges deburred, wire ends and corners taped, primer dry".to_owned()
+            },
             "Fitting sheet and templates in the parcel; on top, not inside the piece".to_owned(),
         ],
     });

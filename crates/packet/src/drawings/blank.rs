@@ -55,7 +55,8 @@ pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
         shares: &[1.4, 1.0, 1.0, 1.0, 2.2],
         rows: piece.skin.iter().flat_map(|skin| &skin.forming.bands).filter_map(band_row).collect(),
     };
-    [bends, openings, bands].into_iter().filter(|list| !list.rows.is_empty()).collect()
+    let ends = piece.tube.iter().flat_map(|tube| super::tube::ordinate_lists(tube));
+    [bends, openings, bands].into_iter().chain(ends).filter(|list| !list.rows.is_empty()).collect()
 }
 
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
@@ -408,6 +409,7 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
     } else if notes.len() > 1 {
         notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
     }
+    notes.extend(piece.tube.iter().flat_map(|tube| super::tube::tube_notes(tube)));
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));

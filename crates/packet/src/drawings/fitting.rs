@@ -49,6 +49,9 @@ pub fn fitting_picture(
     if piece.shape.points_mm.is_empty() {
         return None;
     }
+    if piece.tube.is_some() {
+        return Some(super::tube::tube_picture(section, piece, step, width_mm, height_mm));
+    }
     if piece.kind != "strip" {
         return Some(super::tray::tray_picture(section, piece, step, width_mm, height_mm));
     }

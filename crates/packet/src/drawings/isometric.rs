@@ -20,7 +20,14 @@ pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm
     let description = format!("{}: isometric view of the finished piece. {}", piece.name, placing.join(". "));
     let mut draft = Draft::new(format!("view {}", piece.name), description, scale);
     for (name, points) in &lines {
-        draft.path(layer_of(name), points);
+        let layer = if piece.tube.is_some() { super::tube::line_layer(name) } else { layer_of(name) };
+        draft.path(layer, points);
+    }
+    if piece.tube.is_some()
+        && let Some(tip) = super::tube::seen(&lines, "zero line")
+    {
+        let elbow = glam::DVec2::new(box_.high.x + draft.real(5.0), tip.y + draft.real(6.0));
+        draft.callout(tip, elbow, super::tube::zero_words(piece));
     }
     arrows(&mut draft, piece, &view, box_.low);
     let corner = glam::DVec2::new(box_.low.x, box_.low.y);
@@ -36,6 +43,7 @@ pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm
 /// Strips stand in vehicle axes and are seen from their own side; folded pieces stand in axes of their own.
 fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
     let towards = match (piece.kind.as_str(), hand) {
+        ("tube", hand) => super::tube::viewer(hand),
         ("strip" | "skin", Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
         ("strip" | "skin", _) => DVec3::new(0.8, 1.2, 0.8),
         _ => DVec3::new(-1.0, -1.0, 1.0),

@@ -21,6 +21,7 @@ mod table;
 mod tape;
 mod template;
 mod tray;
+mod tube;
 mod wrap;
 
 pub use blank::{FlatList, blank_drawing, cutter_drawing, flat_drawing, flat_lists, flat_notes};
@@ -34,6 +35,7 @@ pub use seams::{seam_parts_drawing, seams_drawing};
 pub use skin_templates::{BUCK, skin_template_drawings, skin_template_names};
 pub use tape::{Taped, tape_picture};
 pub use template::{cross_section_template, edge_template};
+pub use tube::{tube_notes, wrap_drawings};
 pub use wrap::wrap_drawing;
 
 use crate::drawing::Bounds;

@@ -52,8 +52,12 @@ fn check(list: &mut List<'_>, piece: &PieceWork<'_>) {
 
 fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
     let hand = if piece.hand.is_empty() { String::new() } else { format!("{}, ", piece.hand) };
+    let lines = match &piece.tube {
+        Some(_) => "zero line, the name of each end, job number",
+        None => "this face out, front end, end lines, lap line, job number",
+    };
     let said = Said {
-        what: format!("Mark on the metal: {hand}this face out, front end, end lines, lap line, job number"),
+        what: format!("Mark on the metal: {hand}{lines}"),
         checks: vec!["witness marks agree with the fitting sheet".into()],
         ..Said::default()
     };
@@ -73,7 +77,11 @@ pub(super) fn of_section(list: &mut List<'_>, section: &SectionWork<'_>) {
     let names: Vec<String> =
         section.pieces.iter().map(|piece| format!("{} × {}", section.quantity.max(1), name(piece))).collect();
     let pack = Said {
-        what: "Pack with the fitting sheet; tape over wire ends and corners".into(),
+        what: if section.pieces.iter().all(|piece| piece.tube.is_some()) {
+            "Pack with the fitting sheet and the papers to wrap; tape over both ends".into()
+        } else {
+            "Pack with the fitting sheet; tape over wire ends and corners".into()
+        },
         settings: names,
         checks: vec!["piece, fitting sheet, templates, invoice".into()],
     };

@@ -88,8 +88,13 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
     };
     let mut settings = vec![format!("the flat lies {face}")];
     settings.extend(blank.marks.iter().map(|mark| mark.label.clone()));
-    let what =
-        "Mark tangent and sight lines, end lines, lap line and hole centres; scribe nothing on an outside bend".into();
+    let what = match &piece.tube {
+        Some(_) => {
+            "Mark the zero line and the quarters, the lap of the seam, hole centres; pencil, never a scriber".into()
+        }
+        None => "Mark tangent and sight lines, end lines, lap line and hole centres; scribe nothing on an outside bend"
+            .into(),
+    };
     list.push(
         "mark-out",
         name(piece),

@@ -8,6 +8,7 @@
 mod finishing;
 mod flat;
 mod forming;
+mod tube;
 
 use crate::{Minutes, MinutesModel, Operation, PieceWork, SectionWork, ShopSettings, default_minutes};
 use handbook::{Source, Working};
@@ -20,6 +21,7 @@ pub fn operations(section: &SectionWork<'_>, settings: &ShopSettings) -> Vec<Ope
     for piece in &section.pieces {
         flat::operations(&mut list, piece);
         forming::operations(&mut list, piece);
+        tube::operations(&mut list, piece);
         finishing::of_piece(&mut list, piece);
     }
     finishing::of_section(&mut list, section);

@@ -31,7 +31,7 @@ impl Default for MinutesModel {
 }
 
 /// Kinds of operation with the program's defaults: key, setup, each, per metre, per square metre, low, high.
-const DEFAULTS: [(&str, [f64; 6]); 27] = [
+const DEFAULTS: [(&str, [f64; 6]); 31] = [
     ("survey", [30.0, 45.0, 0.0, 0.0, 0.7, 2.0]),
     ("set-out", [20.0, 70.0, 0.0, 0.0, 0.7, 2.0]),
     ("set-out-from-pattern", [2.0, 7.0, 0.0, 0.0, 0.8, 2.0]),
@@ -48,6 +48,10 @@ const DEFAULTS: [(&str, [f64; 6]); 27] = [
     ("fold", [6.0, 3.0, 0.0, 0.0, 0.8, 1.6]),
     ("fold-curved", [8.0, 2.0, 25.0, 0.0, 0.7, 2.0]),
     ("roll", [8.0, 4.0, 0.0, 0.0, 0.8, 1.6]),
+    ("roll-tube", [10.0, 4.0, 6.0, 0.0, 0.8, 1.7]),
+    ("weld-seam", [8.0, 0.0, 30.0, 0.0, 0.8, 1.8]),
+    ("flatten-end", [6.0, 6.0, 0.0, 0.0, 0.8, 1.6]),
+    ("drill-formed", [3.0, 2.0, 0.0, 0.0, 0.8, 1.5]),
     ("gather", [5.0, 0.0, 20.0, 0.0, 0.7, 2.2]),
     ("pre-bend-wire", [6.0, 0.0, 8.0, 0.0, 0.8, 1.6]),
     ("wire-edge", [8.0, 0.0, 22.0, 0.0, 0.7, 2.0]),

@@ -2,13 +2,15 @@
 //!
 //! Names a person can write. Strip: "finished edge", "cut edge" and its two ends by the names of its edge line ("front end").
 //! Folded: "edge 0" to the last (its rim when it has legs), "edge 0 start" and "edge 0 end" for the ends of its legs; a name
-//! given in the file takes the place of "edge 0". Skin: the names of its edges. Every kind lists its own.
+//! given in the file takes the place of "edge 0". Skin: the names of its edges.
+//! Tube: its two ends by their names; a patch also its two sides ("side at 30°"). Every kind lists its own.
 //!
-//! Lengths are those of the finished piece on the face that its sizes are over: the outside face of strip and skin; of a
+//! Lengths are those of the finished piece on the face that its sizes are over: the outside face of strip, skin and tube; of a
 //! folded piece the face its sharp outer corners lie on. Spare at a free end is not in them.
 
 mod folded;
 mod strip;
+mod tube;
 
 use super::PiecePlan;
 use crate::resolve::{ResolvedPiece, ResolvedShape};
@@ -77,6 +79,7 @@ pub(super) fn of(piece: &ResolvedPiece) -> Result<Vec<PieceEdge>, String> {
         ResolvedShape::Strip(strip) => of_strip(strip, &[0, 1].map(|end| crate::resolve::end_name(piece, end))),
         ResolvedShape::Folded(folded) => of_folded(folded),
         ResolvedShape::Skin(_) => Ok(Vec::new()),
+        ResolvedShape::Tube(tube) => tube::of_tube(&tube.tube),
     }
 }
 

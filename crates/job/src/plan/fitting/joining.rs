@@ -55,8 +55,12 @@ fn welding(sheet: &Sheet<'_>) -> Vec<&'static str> {
     if sheet.job.near.fuel {
         cautions.push("fuel near: no heat before a competent person has made it safe");
     }
-    if sheet.job.near.closed_section {
-        cautions.push("closed section: open a vent first, never weld it shut wet or waxed");
+    match super::tube::closed(sheet) {
+        Some(vent) => cautions.push(vent),
+        None if sheet.job.near.closed_section => {
+            cautions.push("closed section: open a vent first, never weld it shut wet or waxed");
+        }
+        None => {}
     }
     cautions
 }
@@ -128,7 +132,7 @@ pub(super) fn send_back(sheet: &Sheet<'_>) -> Draft {
     Draft { kind: "send-back", title: "Photograph and send back", text, ..Draft::default() }
 }
 
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

@@ -6,6 +6,7 @@
 
 mod cutting;
 mod joining;
+mod tube;
 
 use super::make::Made;
 use super::words::Words;
@@ -53,20 +54,10 @@ pub(super) struct Draft {
 
 /// The steps in order, numbered from 1.
 pub(super) fn steps(sheet: &Sheet<'_>) -> Vec<FittingStep> {
-    let drafts = [
-        Some(cutting::hold_up(sheet)),
-        cutting::brace(sheet),
-        cutting::bolt_up(sheet),
-        Some(cutting::probe(sheet)),
-        cutting::trim_ends(sheet),
-        Some(cutting::scribe(sheet)),
-        Some(cutting::cut(sheet)),
-        Some(joining::clamp(sheet)),
-        joining::tack(sheet),
-        Some(joining::join(sheet)),
-        Some(joining::protect(sheet)),
-        Some(joining::send_back(sheet)),
-    ];
+    let drafts = match tube::of(sheet) {
+        Some(tube) => tube::drafts(sheet, tube),
+        None => drafts(sheet),
+    };
     drafts
         .into_iter()
         .flatten()
@@ -81,4 +72,21 @@ pub(super) fn steps(sheet: &Sheet<'_>) -> Vec<FittingStep> {
             cautions: draft.cautions.into_iter().map(str::to_owned).collect(),
         })
         .collect()
+}
+
+fn drafts(sheet: &Sheet<'_>) -> Vec<Option<Draft>> {
+    vec![
+        Some(cutting::hold_up(sheet)),
+        cutting::brace(sheet),
+        cutting::bolt_up(sheet),
+        Some(cutting::probe(sheet)),
+        cutting::trim_ends(sheet),
+        Some(cutting::scribe(sheet)),
+        Some(cutting::cut(sheet)),
+        Some(joining::clamp(sheet)),
+        joining::tack(sheet),
+        Some(joining::join(sheet)),
+        Some(joining::protect(sheet)),
+        Some(joining::send_back(sheet)),
+    ]
 }

@@ -5,7 +5,7 @@ use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table};
 use blank::material_name;
-use job::file::{Piece, Route, Skin, SkinProfile};
+use job::file::{Piece, Route, Skin, SkinProfile, Tube, TubeForm};
 use job::plan::PiecePlan;
 use store::JobId;
 
@@ -80,6 +80,7 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             Piece::Strip(strip) => (&strip.name, &strip.thickness),
             Piece::Folded(folded) => (&folded.name, &folded.thickness),
             Piece::Skin(skin) => (&skin.name, &skin.thickness),
+            Piece::Tube(tube) => (&tube.name, &tube.thickness),
         };
         Field::text(format!("{prefix}.piece.{name}.thickness"), format!("Sheet of {name}"), thickness.written())
             .hint("0.9 mm, .036\" or 20 swg")
@@ -88,7 +89,11 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
         Piece::Skin(skin) => Some(skin_fields(&prefix, skin)),
         _ => None,
     });
-    pieces.iter().map(field).chain(skins.flatten()).collect()
+    let tubes = pieces.iter().filter_map(|piece| match piece {
+        Piece::Tube(tube) => Some(tube_fields(&prefix, tube)),
+        _ => None,
+    });
+    pieces.iter().map(field).chain(skins.flatten()).chain(tubes.flatten()).collect()
 }
 
 /// What a skin is made from: its route, and the profiles of the contour gauge, one line each.
@@ -113,6 +118,28 @@ fn skin_fields(prefix: &str, skin: &Skin) -> Vec<Field> {
             .wide()
     };
     std::iter::once(route).chain(skin.profiles.iter().enumerate().map(profile)).collect()
+}
+
+/// What a tube is made from: its sizes, and where its long seam stands.
+fn tube_fields(prefix: &str, tube: &Tube) -> Vec<Field> {
+    let path = format!("{prefix}.piece.{}", tube.name);
+    let mut out = vec![
+        Field::text(format!("{path}.diameter"), format!("Outside diameter of {}", tube.name), tube.diameter.written())
+            .hint("of the tube on the vehicle, by calliper: 32 mm or 1 1/4\""),
+        Field::text(format!("{path}.length"), format!("Length of {}", tube.name), tube.length.written())
+            .hint("between two squares laid to its tips, or along its axis as the piece says"),
+    ];
+    if tube.form == TubeForm::Patch {
+        let girth = tube.girth.as_ref().map_or(String::new(), |own| own.written().to_owned());
+        out.push(Field::text(format!("{path}.girth"), format!("How far {} goes round", tube.name), girth).hint("120°"));
+    } else {
+        let seam = tube.seam_at.as_ref().map_or(String::new(), |own| own.written().to_owned());
+        out.push(
+            Field::text(format!("{path}.seam_at"), format!("Where the long seam of {} stands", tube.name), seam)
+                .hint("from the zero line: 180° is opposite; empty takes 180°"),
+        );
+    }
+    out
 }
 
 fn check_tables(pieces: &[PiecePlan]) -> Vec<Table> {

@@ -1,0 +1,57 @@
+//! Edges of a tube: its two ends, and the two sides of a patch. A long seam closes on itself and is no edge.
+
+use super::{EdgePoint, PieceEdge};
+use glam::DVec2;
+use section::Tube;
+use section::tube::outline;
+
+/// Chords stay this near to the cut they stand for, mm.
+const CHORD_MM: f64 = 0.005;
+/// Step by which directions on the wall are found, mm.
+const STEP_MM: f64 = 1e-4;
+
+/// The ends by their names; of a patch also "side at 30°".
+pub(in crate::plan) fn of_tube(tube: &Tube) -> Result<Vec<PieceEdge>, String> {
+    let outline = outline(tube, CHORD_MM).map_err(|error| error.to_string())?;
+    let flat = |index: &usize| outline.points_mm.get(*index).copied();
+    let mut out = Vec::new();
+    for (number, edge) in outline.edges.iter().enumerate() {
+        let is_side = number % 2 == 0;
+        if is_side && tube.is_whole() {
+            continue;
+        }
+        let mut chain: Vec<DVec2> = edge.points.iter().filter_map(flat).collect();
+        let closed = !is_side && tube.is_whole();
+        if closed {
+            // a lap lies over the start, and the last point is the first one
+            chain.retain(|point| point.y < tube.width_mm() - tube.seam_lap_mm() - 1e-9);
+        }
+        out.push(PieceEdge::new(edge.name.clone(), points(tube, &chain, closed), closed));
+    }
+    Ok(out)
+}
+
+fn points(tube: &Tube, chain: &[DVec2], closed: bool) -> Vec<EdgePoint> {
+    let last = chain.len().saturating_sub(1);
+    let at = |index: usize| chain.get(index.min(last)).copied().unwrap_or_default();
+    let place = |flat: DVec2| tube.point_mm(flat, 0.0);
+    (0..chain.len())
+        .map(|index| {
+            let here = at(index);
+            // the outline runs anticlockwise, so the metal lies to the left
+            let along = match (closed, index) {
+                (true, 0) => at(1) - here,
+                (true, _) if index == last => here - at(index - 1),
+                _ => at(index + 1) - at(index.saturating_sub(1)),
+            }
+            .normalize_or_zero();
+            let step = |way: DVec2| (place(here + way * STEP_MM) - place(here)) / STEP_MM;
+            let (tangent, inward) = (step(along).normalize_or_zero(), step(along.perp()));
+            EdgePoint {
+                at_mm: place(here),
+                into_sheet: (inward - tangent * inward.dot(tangent)).normalize_or_zero(),
+                outward: (place(here) - tube.point_mm(here, tube.thickness_mm)).normalize_or_zero(),
+            }
+        })
+        .collect()
+}
