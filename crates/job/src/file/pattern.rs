@@ -1,8 +1,8 @@
 //! A pattern: a surveyed panel kept for re-use, either hand.
 
 use super::{
-    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, JointKind, Near, Pair, Piece, Placed, Seam,
-    Section, TubeForm, Vehicle,
+    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, JointKind, Near, Pair, Piece, Placed,
+    Seam, Section, TubeForm, Vehicle,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
