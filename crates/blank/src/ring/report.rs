@@ -157,7 +157,7 @@ fn holes(
         let cut = match finish {
             HoleFinish::FullSize => Some(*diameter_mm),
             HoleFinish::Pilot => Some(develop.pilot_hole_mm),
-            HoleFinish::ThroughMate => None,
+            HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
         };
         out.push(FlatOpening {
             name: hole.name.clone(),
