@@ -104,7 +104,7 @@ pub fn run(asked: &TubeOf) -> Result<(), Failure> {
     }
     let developed = develop(&tube, &DevelopSettings::default()).map_err(bad)?;
     let wraps = wraps(&tube)?;
-    let closed = cautions_for(&BTreeSet::from([Circumstance::ClosedSection]));
+    let closed = cautions_for(&BTreeSet::from([Circumstance::ClosedSection, Circumstance::Welding]));
     let concerns: Vec<Concern> =
         closed.into_iter().filter(|own| own.key == "C21").chain(developed.blank.concerns.iter().cloned()).collect();
     workings.extend(developed.blank.workings.iter().cloned());

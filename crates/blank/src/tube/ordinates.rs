@@ -41,7 +41,8 @@ pub(super) fn of_end(development: &Development<'_>, end: usize) -> EndOrdinates 
         Ordinate {
             angle_rad: angle_rad.rem_euclid(TAU),
             across_mm,
-            depth_mm: inward * (station - tip),
+            // no minus before a zero
+            depth_mm: inward * (station - tip) + 0.0,
             x_mm: station - development.datum_mm,
         }
     };

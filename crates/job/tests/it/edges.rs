@@ -94,6 +94,8 @@ fn edges_lie_on_the_finished_shape() {
                     assert!(skew < 0.02, "{name}, {}, {}: {skew}", piece.name, edge.name);
                 }
                 let chords: f64 = edge.points.windows(2).map(|p| p[0].at_mm.distance(p[1].at_mm)).sum();
+                let closing = if edge.closed { edge.points[last].at_mm.distance(edge.points[0].at_mm) } else { 0.0 };
+                let chords = chords + closing;
                 assert!((edge.length_mm / chords - 1.0).abs() < 1e-3, "{name}, {}: {chords}", edge.name);
             }
         }

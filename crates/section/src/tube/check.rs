@@ -88,11 +88,11 @@ impl Tube {
         if over <= 1e-9 * main {
             return Ok(());
         }
+        let offset = saddle.offset_mm.abs();
+        let beside = if offset > 0.0 { format!(", {offset:.1} mm beside the middle,") } else { String::new() };
         let what = format!(
-            "a tube of {:.1} mm, {:.1} mm beside the middle, is wider than the tube of {:.1} mm that it meets, by {over:.1} mm",
-            self.outside_diameter_mm,
-            saddle.offset_mm.abs(),
-            saddle.main_outside_diameter_mm
+            "a tube of {:.1} mm{beside} is wider than the tube of {:.1} mm that it meets, by {over:.1} mm",
+            self.outside_diameter_mm, saddle.main_outside_diameter_mm
         );
         let accepted = if own > main {
             format!("the other tube must be {:.1} mm at least", 2.0 * (own + saddle.offset_mm.abs()))

@@ -10,6 +10,8 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Points along a lengthwise line beside a hole lie so far apart, mm.
 const BESIDE_HOLES_MM: f64 = 4.0;
+/// Inside radius that a flattened end's folds are drawn with: pressed shut, their inside would have no area, mm.
+const FOLD_INSIDE_MM: f64 = 0.02;
 /// A point of a lengthwise line keeps this far from the rim of a hole, mm.
 const CLEAR_OF_RIM_MM: f64 = 0.2;
 
@@ -123,6 +125,8 @@ struct Bend {
     transition_mm: f64,
     face_at_rad: f64,
     straight_mm: f64,
+    /// Of the middle of the wall in a fold.
+    fold_radius_mm: f64,
 }
 
 fn bends(tube: &Tube) -> Vec<Bend> {
@@ -138,7 +142,9 @@ fn bends(tube: &Tube) -> Vec<Bend> {
             flat_mm,
             transition_mm,
             face_at_rad,
-            straight_mm: shape.width_mm - 2.0 * tube.thickness_mm,
+            // the girth stays
+            straight_mm: shape.width_mm - 2.0 * tube.thickness_mm - PI * FOLD_INSIDE_MM,
+            fold_radius_mm: 0.5 * tube.thickness_mm + FOLD_INSIDE_MM,
         })
     };
     tube.ends.iter().enumerate().filter_map(one).collect()
@@ -162,7 +168,7 @@ impl Bend {
     /// Middle of the wall and its outward normal in the flattened cross-section, tube axes (y, z).
     fn flat_point(&self, tube: &Tube, angle_rad: f64) -> (DVec2, DVec2) {
         let turned = (angle_rad - self.face_at_rad + PI).rem_euclid(TAU) - PI;
-        let (radius, half) = (0.5 * tube.thickness_mm, 0.5 * self.straight_mm);
+        let (radius, half) = (self.fold_radius_mm, 0.5 * self.straight_mm);
         let arc = tube.radius_mm(Wall::Middle) * turned.abs();
         let (out, side, normal) = if arc <= half {
             (radius, arc, DVec2::X)

@@ -21,6 +21,9 @@ pub(in crate::plan) fn of_tube(tube: &Tube) -> Result<Vec<PieceEdge>, String> {
             continue;
         }
         let mut chain: Vec<DVec2> = edge.points.iter().filter_map(flat).collect();
+        if !is_side {
+            chain = divided(tube, number, &chain);
+        }
         let closed = !is_side && tube.is_whole();
         if closed {
             // a lap lies over the start, and the last point is the first one
@@ -29,6 +32,24 @@ pub(in crate::plan) fn of_tube(tube: &Tube) -> Result<Vec<PieceEdge>, String> {
         out.push(PieceEdge::new(edge.name.clone(), points(tube, &chain, closed), closed));
     }
     Ok(out)
+}
+
+/// An end's chain in steps that are short round the girth, however straight it is in the flat.
+fn divided(tube: &Tube, number: usize, chain: &[DVec2]) -> Vec<DVec2> {
+    const STEP_RAD: f64 = 0.035;
+    let step_mm = STEP_RAD * tube.radius_mm(section::tube::Wall::Middle);
+    // edges of the outline in order: first side, far end, second side, start end
+    let end = usize::from(number == 1);
+    let mut out: Vec<DVec2> = chain.first().copied().into_iter().collect();
+    for (from, to) in chain.iter().zip(chain.iter().skip(1)) {
+        let steps = ((to.y - from.y).abs() / step_mm).ceil().max(1.0);
+        for k in 1..steps as usize {
+            let y = from.y + (to.y - from.y) * k as f64 / steps;
+            out.push(DVec2::new(tube.edge_station_mm(end, y), y));
+        }
+        out.push(*to);
+    }
+    out
 }
 
 fn points(tube: &Tube, chain: &[DVec2], closed: bool) -> Vec<EdgePoint> {
