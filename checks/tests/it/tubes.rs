@@ -396,7 +396,7 @@ fn wrapped_papers_carry_the_cut_to_the_outside() {
     let deepest_station = numerical_end(piece, 0, deepest_angle(piece));
     for p in &cut.points_mm {
         // printed face out and the tube running to the right: angles run down the paper
-        let angle = (paper.girth_mm - p.y) / (0.5 * 32.1);
+        let angle = 1.25 * PI + (paper.girth_mm - p.y) / (0.5 * 32.1);
         let there = numerical_end(piece, 0, angle) - deepest_station;
         near(p.x - right, there, 0.03);
     }

@@ -421,7 +421,7 @@ fn write_files(asked: &TubeOf, developed: &DevelopedTube, wraps: &[WrapTemplate]
     }
     if let Some(path) = &asked.wrap_svg {
         for (i, wrap) in wraps.iter().enumerate() {
-            let drawing = packet::drawings::wrap_drawing(wrap, &[]);
+            let drawing = packet::drawings::wrap_drawing("tube", wrap, &[]);
             write(&numbered(path, i + 1), &packet::svg::drawing(&drawing, 5.0)?)?;
         }
     }

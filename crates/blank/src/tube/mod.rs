@@ -153,8 +153,8 @@ fn marks(development: &Development<'_>) -> Vec<FlatMark> {
         let inward = if i == 0 { 1.0 } else { -1.0 };
         let taken = flattened_shape(tube, transition_mm).taken_up_mm;
         for (from_tip, label) in [
-            (flat_mm, format!("{}: flat from here out", end.name)),
-            (flat_mm + transition_mm + taken, format!("{}: round from here in", end.name)),
+            (flat_mm, format!("{}: flat", end.name)),
+            (flat_mm + transition_mm + taken, format!("{}: round", end.name)),
         ] {
             let x = tip + inward * from_tip;
             let line_mm = vec![development.flat(x, 0.0), development.flat(x, tube.width_mm())];

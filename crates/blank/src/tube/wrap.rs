@@ -28,14 +28,14 @@ pub struct WrapSettings {
 impl Default for WrapSettings {
     /// Office paper of 0.1 mm (common practice, no source).
     fn default() -> Self {
-        Self { paper_mm: 0.1, tongue_mm: 15.0, border_mm: 15.0, chord_mm: 0.02 }
+        Self { paper_mm: 0.1, tongue_mm: 15.0, border_mm: 22.0, chord_mm: 0.02 }
     }
 }
 
 /// A paper that goes round a tube once.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct WrapTemplate {
-    /// "ladder tube foot, mitre at the top".
+    /// "mitre at the head".
     pub name: String,
     /// Outside diameter of the tube it goes round.
     pub diameter_mm: f64,
@@ -43,6 +43,10 @@ pub struct WrapTemplate {
     pub girth_mm: f64,
     /// Size of the paper: along the tube and round it, tongue included.
     pub size_mm: DVec2,
+    /// What lies to the left and to the right of its line; empty on a paper whose lines have words of their own.
+    pub sides: [String; 2],
+    /// Which way the tube runs to the right: "towards the head".
+    pub runs: String,
     /// What is drawn on it.
     pub lines: Vec<WrapLine>,
     /// How it is put on, in sentences.
@@ -121,7 +125,14 @@ impl Paper<'_> {
         out
     }
 
-    fn finish(self, name: String, diameter_mm: f64, mut lines: Vec<WrapLine>, mut notes: Vec<String>) -> WrapTemplate {
+    fn finish(
+        self,
+        name: String,
+        diameter_mm: f64,
+        sides: [String; 2],
+        mut lines: Vec<WrapLine>,
+        mut notes: Vec<String>,
+    ) -> WrapTemplate {
         let quarters = (0..4).map(|quarter| {
             let turned = self.turned(f64::from(quarter) * FRAC_PI_2);
             let label = if quarter == 0 { "zero line, 0°".to_owned() } else { format!("{}°", 90 * quarter) };
@@ -143,7 +154,8 @@ impl Paper<'_> {
             self.tube.ends.first().map_or("start", |end| end.name.as_str())
         ));
         let size_mm = DVec2::new(self.length_mm, girth + self.settings.tongue_mm);
-        WrapTemplate { name, diameter_mm, girth_mm: girth, size_mm, lines, notes }
+        let runs = format!("towards the {}", self.tube.ends.last().map_or("far end", |end| end.name.as_str()));
+        WrapTemplate { name, diameter_mm, girth_mm: girth, size_mm, sides, runs, lines, notes }
     }
 }
 
@@ -163,7 +175,8 @@ pub fn of_end(tube: &Tube, end: usize, diameter_mm: f64, settings: &WrapSettings
     let paper = Paper {
         tube,
         radius_mm: 0.5 * (diameter_mm + settings.paper_mm),
-        meets_rad: tube.girth().0,
+        // between two quarters, so that no line to read lies on the edge
+        meets_rad: 1.25 * PI,
         left_mm: low - settings.border_mm,
         length_mm: high - low + 2.0 * settings.border_mm,
         settings,
@@ -183,12 +196,16 @@ pub fn of_end(tube: &Tube, end: usize, diameter_mm: f64, settings: &WrapSettings
     let (side, edge) = if end == 0 { ("right", "right") } else { ("left", "left") };
     let from_tip = high - low + settings.border_mm;
     let notes = vec![
-        format!("The piece lies to the {side} of the cut line; on the old tube the waste lies there."),
+        format!(
+            "The heavy line is the cut. A new piece lies to the {side} of it; on the old tube the waste lies there."
+        ),
         format!(
             "The {edge} edge of the paper is square to the tube and stands {from_tip:.1} mm from the longest tip of the cut."
         ),
     ];
-    Ok(paper.finish(format!("{}, {} at the {}", tube.name, own.kind_words(), own.name), diameter_mm, lines, notes))
+    let other = if matches!(own.cut, TubeCut::Saddle(_)) { "waste" } else { "old tube, or waste" };
+    let sides = if end == 0 { [other, "new piece"] } else { ["new piece", other] }.map(str::to_owned);
+    Ok(paper.finish(format!("{} at the {}", own.kind_words(), own.name), diameter_mm, sides, lines, notes))
 }
 
 /// Paper for the old tube under a sleeve or a patch: the edge of the piece, and the cut line one lap inside (handbook H8). `None` for a
@@ -201,9 +218,8 @@ pub fn of_window(tube: &Tube, settings: &WrapSettings) -> Result<Option<WrapTemp
     let Some(old) = tube.over else { return Ok(None) };
     let (from, girth) = tube.girth();
     let meets_rad = match tube.cover {
-        Cover::Whole { seam_at_rad, .. } => seam_at_rad,
-        // opposite the window
-        Cover::Part { .. } => from + 0.5 * girth + PI,
+        Cover::Whole { .. } => 1.25 * PI,
+        Cover::Part { .. } => clear_of_quarters(from + 0.5 * girth + PI),
     };
     let flat = outline(tube, settings.chord_mm)?;
     let (low, high) =
@@ -241,7 +257,15 @@ pub fn of_window(tube: &Tube, settings: &WrapSettings) -> Result<Option<WrapTemp
         ),
         format!("The left edge of the paper stands {:.1} mm beyond the piece.", settings.border_mm),
     ];
-    Ok(Some(paper.finish(format!("{}, cut in the old tube", tube.name), old.outside_diameter_mm, lines, notes)))
+    let sides = [String::new(), String::new()];
+    Ok(Some(paper.finish("cut in the old tube".into(), old.outside_diameter_mm, sides, lines, notes)))
+}
+
+/// The angle, moved a little where it lies on a quarter of the girth.
+fn clear_of_quarters(angle_rad: f64) -> f64 {
+    const CLEAR_RAD: f64 = PI / 12.0;
+    let past = (angle_rad + 0.5 * CLEAR_RAD).rem_euclid(FRAC_PI_2);
+    if past < CLEAR_RAD { angle_rad + CLEAR_RAD } else { angle_rad }
 }
 
 fn open(kind: WrapLineKind, points_mm: Vec<DVec2>, label: String) -> WrapLine {

@@ -30,6 +30,10 @@ pub struct TubePlan {
     pub seam_length_mm: f64,
     /// What is done at the start and at the far end, in words, with the wall that touches.
     pub ends: [String; 2],
+    /// Where the axis meets the two ends of the finished piece, vehicle axes.
+    pub axis_mm: [DVec3; 2],
+    /// Ends from which the old tube goes on: those that are joined; both of a sleeve or a patch. A saddle has another tube there.
+    pub joins: [bool; 2],
     /// Depths of both ends at equal parts of the girth.
     pub ordinates: [EndOrdinates; 2],
     /// Ends that are neither square nor flattened: their table is worth printing.
@@ -109,6 +113,12 @@ fn plan(shape: &TubeShape, developed: &DevelopedTube, wraps: Vec<WrapTemplate>) 
         seam,
         seam_length_mm,
         ends: [end_words(start), end_words(far)],
+        axis_mm: [0.0, tube.length_mm].map(|station| of_hand(shape, tube.to_vehicle * (DVec3::X * station))),
+        joins: [0, 1].map(|i| {
+            let saddle = tube.ends.get(i).is_some_and(|end| matches!(end.cut, TubeCut::Saddle(_)));
+            let joined = shape.joins.get(i).copied().unwrap_or(false) || shape.form != TubeForm::Replacement;
+            joined && !saddle
+        }),
         ordinates: developed.ordinates.clone(),
         shaped: [start, far].map(|end| matches!(end.cut, TubeCut::Mitre { .. } | TubeCut::Saddle(_))),
         flattened: tube
@@ -158,13 +168,17 @@ fn end_words(end: &section::tube::TubeEnd) -> String {
 
 fn places(shape: &TubeShape) -> [String; 2] {
     let tube = &shape.tube;
-    let of_hand = |way: DVec3| if tube.mirrored { DVec3::new(way.x, -way.y, way.z) } else { way };
-    let (axis, zero) = (of_hand(tube.to_vehicle.x_axis), of_hand(tube.to_vehicle.y_axis));
+    let (axis, zero) = (of_hand(shape, tube.to_vehicle.x_axis), of_hand(shape, tube.to_vehicle.y_axis));
     let [start, far] = &tube.ends;
     [
         format!("the {} lies {}, the {} {}", far.name, way(axis), start.name, way(-axis)),
         format!("the zero line looks {}; angles run {} seen from the {}", way(zero), tube.turns(), start.name),
     ]
+}
+
+/// A point or direction of what is described, on the finished piece.
+fn of_hand(shape: &TubeShape, point: DVec3) -> DVec3 {
+    if shape.tube.mirrored { DVec3::new(point.x, -point.y, point.z) } else { point }
 }
 
 fn way(direction: DVec3) -> &'static str {

@@ -197,7 +197,8 @@ fn the_left_tube_is_the_reflection() {
 
 #[test]
 fn faults_stand_at_their_field_with_what_would_be_accepted() {
-    let cases: [(&[(&str, &str)], &[&str]); 8] = [
+    type Case<'a> = (&'a [(&'a str, &'a str)], &'a [&'a str]);
+    let cases: [Case<'_>; 8] = [
         (&[("zero_faces = \"rear\"", "zero_faces = \"down\"")], &["zero_faces: is along axis_runs"]),
         (
             &[("kind = \"butt\"", "kind = \"stepped_lap\"")],

@@ -175,8 +175,8 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
             );
         }
         let wraps = drawings::wrap_drawings(piece);
-        for drawing in &wraps {
-            let name = format!("{}.dxf", file_stem(&drawing.name));
+        for (number, drawing) in (1..).zip(&wraps) {
+            let name = format!("wrap-{stem}-{number}.dxf");
             files.push(PacketFile::dxf(path(&name), dxf::to_string(drawing)?, drawing.description.clone()));
         }
         let title = format!("Papers to wrap round the tube: {} at 1:1 on {}", piece.name, desk.paper().name);

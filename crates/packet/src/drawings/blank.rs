@@ -202,7 +202,9 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     if piece.kind == "strip" {
         above(draft, bounds_of(blank.outline_mm.iter().copied()), &lines);
     } else {
-        lines.iter().for_each(|(line, words)| inline(draft, line, words));
+        // holes of a tube stand on its middle and on its quarters: words keep clear of both
+        let share = if piece.tube.is_some() { 0.72 } else { 0.5 };
+        lines.iter().for_each(|(line, words)| inline(draft, line, words, share));
     }
     for opening in &blank.openings {
         let at = draft.moved(opening.centre_mm, 2.2, 2.6);
@@ -256,9 +258,9 @@ fn runs_along(line: &[DVec2]) -> bool {
 }
 
 /// Words along the line, just beside its middle.
-fn inline(draft: &mut Draft, line: &[DVec2], words: &str) {
+fn inline(draft: &mut Draft, line: &[DVec2], words: &str, share: f64) {
     let length = length_of(line);
-    let (Some(a), Some(b)) = (point_at(line, 0.5 * length), point_at(line, 0.55 * length)) else { return };
+    let (Some(a), Some(b)) = (point_at(line, share * length), point_at(line, (share + 0.05) * length)) else { return };
     let mut angle = (b - a).to_angle();
     if angle > PI / 2.0 + 1e-6 || angle <= -PI / 2.0 + 1e-6 {
         angle += PI;

@@ -18,7 +18,7 @@ pub fn wrap_drawings(piece: &PiecePlan) -> Vec<Drawing> {
     let Some(tube) = &piece.tube else { return Vec::new() };
     let placing = placing_lines(&piece.placing);
     let placing: Vec<String> = placing.into_iter().filter(|line| !line.starts_with("Face out")).collect();
-    tube.wraps.iter().map(|wrap| wrap_drawing(wrap, &placing)).collect()
+    tube.wraps.iter().map(|wrap| wrap_drawing(&piece.name, wrap, &placing)).collect()
 }
 
 /// How both ends are cut, and how the long seam is made, one sentence each.
@@ -103,7 +103,8 @@ pub(super) fn tube_picture(
     let foot = draft.moved(box_.low, 0.0, -7.0);
     draft.words(foot, TextHeight::Mm2_5, format!("{} · {}", piece.name, piece.placing.hand));
     let at = |name: &str| seen(&lines, name);
-    let edge = at("outline");
+    let ends = piece.tube.as_ref().map(|tube| old_tube(&mut draft, tube, &view)).unwrap_or_default();
+    let edge = ends.first().copied().or_else(|| at("outline"));
     match step.kind.as_str() {
         "hold-up" => {
             note(&mut draft, at("zero line"), box_, 0, &zero_words(piece));
@@ -136,6 +137,30 @@ pub(super) fn tube_picture(
         _ => {}
     }
     draft.drawing
+}
+
+/// How far the old tube is drawn beyond the piece, in its own diameters.
+const OLD_TUBE_DIAMETERS: f64 = 2.0;
+
+/// Draws the old tube where it goes on from the joined ends, or through under a sleeve or patch; returns the middles of those ends.
+fn old_tube(draft: &mut Draft, tube: &TubePlan, view: &ViewAxes) -> Vec<DVec2> {
+    let [start, far] = tube.axis_mm;
+    let axis = (far - start).normalize_or_zero();
+    let along = view.flat(axis);
+    let aside = along.perp().normalize_or_zero() * (0.5 * tube.outside_diameter_mm);
+    let beyond = along * (OLD_TUBE_DIAMETERS * tube.outside_diameter_mm);
+    let mut middles = Vec::new();
+    for (end, way, joins) in [(start, -1.0, tube.joins[0]), (far, 1.0, tube.joins[1])] {
+        if !joins {
+            continue;
+        }
+        let middle = view.flat(end);
+        for side in [-1.0, 1.0] {
+            draft.line(Layer::Adjacent, middle + aside * side, middle + aside * side + beyond * way);
+        }
+        middles.push(middle);
+    }
+    middles
 }
 
 /// Which line a feature of a tube is drawn with.

@@ -7,22 +7,29 @@ use super::draft::Draft;
 use crate::drawing::{Drawing, Horizontal, Layer, Scale, Text, TextHeight, Vertical};
 
 /// Draws the paper: its edge, the lines to scribe and to cut along, the quarters of the girth, and how it is put on.
-pub fn wrap_drawing(wrap: &WrapTemplate, placing: &[String]) -> Drawing {
-    let description = format!("1:1 paper to wrap round a tube of {:.1} mm: {}", wrap.diameter_mm, wrap.name);
-    let mut draft = Draft::new(format!("wrap {}", wrap.name), description, Scale::FULL);
+pub fn wrap_drawing(piece: &str, wrap: &WrapTemplate, placing: &[String]) -> Drawing {
+    let description = format!("1:1 paper to wrap round a tube of {:.1} mm: {piece}, {}", wrap.diameter_mm, wrap.name);
+    let mut draft = Draft::new(format!("wrap: {}", wrap.name), description, Scale::FULL);
     let size = wrap.size_mm;
     draft.ring(Layer::Outline, &[DVec2::ZERO, DVec2::X * size.x, size, DVec2::Y * size.y]);
     for line in &wrap.lines {
-        draw(&mut draft, line, size.x);
+        draw(&mut draft, line);
     }
     let tongue = DVec2::new(0.5 * size.x, 0.5 * (wrap.girth_mm + size.y));
     draft.centred(tongue, TextHeight::Mm2_5, "tongue: goes under");
-    // which way the tube runs, inside the paper and clear of the quarters
-    let arrow = DVec2::new(4.0, 0.375 * wrap.girth_mm);
-    draft.arrow(Layer::Note, arrow, arrow + DVec2::X * (0.35 * size.x).clamp(8.0, 25.0));
-    draft.words(arrow + DVec2::new(0.0, 1.5), TextHeight::Mm2_5, "along the tube");
-    let mut at = DVec2::new(0.0, -8.0);
-    draft.bold(at, TextHeight::Mm3_5, wrap.name.clone());
+    // beside the line, at both edges of the paper, between two quarters
+    for (words, x) in wrap.sides.iter().zip([9.0, size.x - 6.0]) {
+        let at = DVec2::new(x, 0.5 * wrap.girth_mm);
+        let text = Text::new(at, TextHeight::Mm2_5, words.to_uppercase())
+            .turned(std::f64::consts::FRAC_PI_2)
+            .anchored(Horizontal::Middle, Vertical::Baseline)
+            .bold();
+        draft.drawing.add(Layer::Note, text);
+    }
+    draft.arrow(Layer::Note, DVec2::new(0.0, -6.0), DVec2::new(20.0, -6.0));
+    draft.words(DVec2::new(23.0, -7.0), TextHeight::Mm2_5, format!("along the tube, {}", wrap.runs));
+    let mut at = DVec2::new(0.0, -15.0);
+    draft.bold(at, TextHeight::Mm3_5, format!("{piece}: {}", wrap.name));
     for words in placing.iter().chain(&wrap.notes) {
         at.y -= 5.0;
         draft.words(at, TextHeight::Mm2_5, words.clone());
@@ -30,7 +37,7 @@ pub fn wrap_drawing(wrap: &WrapTemplate, placing: &[String]) -> Drawing {
     draft.drawing
 }
 
-fn draw(draft: &mut Draft, line: &WrapLine, width_mm: f64) {
+fn draw(draft: &mut Draft, line: &WrapLine) {
     let layer = match line.kind {
         WrapLineKind::Cut => Layer::Template,
         WrapLineKind::PieceEdge => Layer::Scribe,
@@ -39,19 +46,16 @@ fn draw(draft: &mut Draft, line: &WrapLine, width_mm: f64) {
     };
     if line.closed {
         draft.ring(layer, &line.points_mm);
+        along(draft, line);
     } else {
         draft.path(layer, &line.points_mm);
     }
-    match line.kind {
-        WrapLineKind::Quarter => {
-            let y = line.points_mm.first().map_or(0.0, |point| point.y);
-            draft.words(DVec2::new(1.5, y + 0.8), TextHeight::Mm2_5, line.label.clone());
-        }
-        WrapLineKind::Meets => {
-            let y = line.points_mm.first().map_or(0.0, |point| point.y);
-            draft.centred(DVec2::new(0.5 * width_mm, y - 3.5), TextHeight::Mm1_8, line.label.clone());
-        }
-        WrapLineKind::Cut | WrapLineKind::PieceEdge => along(draft, line),
+    if line.kind == WrapLineKind::Quarter {
+        let y = line.points_mm.first().map_or(0.0, |point| point.y);
+        draft.words(DVec2::new(1.5, y + 1.0), TextHeight::Mm2_5, line.label.clone());
+    }
+    if line.kind == WrapLineKind::PieceEdge && !line.closed {
+        along(draft, line);
     }
 }
 

@@ -12,6 +12,10 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 const BESIDE_HOLES_MM: f64 = 4.0;
 /// Inside radius that a flattened end's folds are drawn with: pressed shut, their inside would have no area, mm.
 const FOLD_INSIDE_MM: f64 = 0.02;
+/// Lengthwise lines of a fold: closer than the crease that a drawing shows.
+const FOLD_STEPS: u32 = 12;
+/// Rows on the way from round to flat.
+const WAY_ROWS: u32 = 10;
 /// A point of a lengthwise line keeps this far from the rim of a hole, mm.
 const CLEAR_OF_RIM_MM: f64 = 0.2;
 
@@ -62,8 +66,8 @@ fn across(tube: &Tube, tolerance_mm: f64) -> Vec<f64> {
             let straight = flattened_shape(tube, transition_mm).width_mm - 2.0 * tube.thickness_mm;
             let fold = 0.5 * PI * tube.thickness_mm;
             let face = tube.across_mm(face_at_rad);
-            for share in [0.0, 0.25, 0.5, 0.75, 1.0] {
-                let from_face = 0.5 * straight + share * fold;
+            for step in 0..=FOLD_STEPS {
+                let from_face = 0.5 * straight + f64::from(step) / f64::from(FOLD_STEPS) * fold;
                 places.extend([face - from_face, face + from_face].map(|y| y.rem_euclid(TAU * radius)));
             }
         }
@@ -80,7 +84,10 @@ fn across(tube: &Tube, tolerance_mm: f64) -> Vec<f64> {
 /// Points of every inner lengthwise line: its ends, where a flattened end begins and stops, and close ones beside holes.
 fn lengthwise(tube: &Tube, across: &[f64], holes: &[Vec<DVec2>]) -> Vec<Vec<DVec2>> {
     let pitch = across.windows(2).map(|p| p.last().unwrap_or(&0.0) - p.first().unwrap_or(&0.0)).fold(0.0, f64::max);
-    let fixed: Vec<f64> = bends(tube).iter().flat_map(|bend| [bend.flat_to, bend.round_from]).collect();
+    let row =
+        |bend: &Bend, k: u32| bend.flat_to + (bend.round_from - bend.flat_to) * f64::from(k) / f64::from(WAY_ROWS);
+    let fixed: Vec<f64> =
+        bends(tube).iter().flat_map(|bend| (0..=WAY_ROWS).map(|k| row(bend, k)).collect::<Vec<_>>()).collect();
     let inner = across.iter().skip(1).take(across.len().saturating_sub(2));
     inner
         .map(|&y| {
