@@ -10,8 +10,8 @@ mod open;
 mod progress;
 mod stop;
 mod surface;
-mod whole_files;
 mod tube;
+mod whole_files;
 
 use crate::failure::{Failure, Kind};
 use clap::{Parser, Subcommand};
