@@ -20,6 +20,10 @@ const ENQUIRY: &str = "wren15-enquiry.toml";
 const DOME: &str = "dome-corner.toml";
 /// A tube of its ladder, with the pattern it is made from.
 const LADDER: &str = "ladder-tube.toml";
+/// A section of it made of three folded pieces; its pattern stands on the shelf.
+const BOXED_END: &str = "boxed-end.toml";
+/// A section of it made of a skin and a strip with a wired edge.
+const GUTTER_END: &str = "gutter-end.toml";
 
 /// The demo's shop.
 ///
@@ -44,7 +48,8 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let own = [enquiry, job.clone(), read(DOME)?, read(LADDER)?].map(|job| DemoCard { job, said: None });
+    let own = [enquiry, job.clone(), read(DOME)?, read(LADDER)?, read(BOXED_END)?, read(GUTTER_END)?]
+        .map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
 
@@ -53,7 +58,7 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    Ok([read(JOB)?, read(LADDER)?].into_iter().flat_map(|job| job.patterns).collect())
+    Ok([read(JOB)?, read(LADDER)?, read(BOXED_END)?].into_iter().flat_map(|job| job.patterns).collect())
 }
 
 fn read(name: &str) -> Result<Job, Failure> {

@@ -175,6 +175,8 @@ pub enum MarkKind {
     Ruling,
     /// A quarter of a tube's girth.
     GirthLine,
+    /// Opening that the fitter makes: marked, not cut.
+    Opening,
 }
 
 /// A marked line with its words.

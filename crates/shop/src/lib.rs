@@ -31,7 +31,7 @@ pub use operations::operations;
 pub use price::{band, price};
 pub use quote::*;
 pub use settings::*;
-pub use work::{PieceShape, PieceWork, SectionWork, StepWork, TubeWork};
+pub use work::{PieceShape, PieceWork, SeamHeld, SeamWork, SectionWork, StepWork, SubAssembly, TubeWork};
 
 #[cfg(test)]
 mod tests;

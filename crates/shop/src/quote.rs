@@ -44,6 +44,8 @@ pub enum LineClass {
     Overhead,
     /// Margin.
     Margin,
+    /// What is saved by making pieces as a set; less than nothing.
+    Set,
     /// Packing and carriage.
     Carriage,
     /// Tax.
@@ -60,6 +62,7 @@ impl LineClass {
             Self::Consumables => "consumables",
             Self::Overhead => "overhead",
             Self::Margin => "margin",
+            Self::Set => "saved as a set",
             Self::Carriage => "packing and carriage",
             Self::Tax => "tax",
         }

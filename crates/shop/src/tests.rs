@@ -75,7 +75,14 @@ fn piece(blank: &Blank) -> PieceWork<'_> {
 }
 
 fn section(piece: PieceWork<'_>, quantity: u32) -> SectionWork<'_> {
-    SectionWork { title: "test".into(), pieces: vec![piece], quantity, kept_pattern: true, said_on_the_phone: false }
+    SectionWork {
+        title: "test".into(),
+        pieces: vec![piece],
+        sub_assemblies: Vec::new(),
+        quantity,
+        kept_pattern: true,
+        said_on_the_phone: false,
+    }
 }
 
 fn kinds(operations: &[Operation]) -> Vec<&str> {

@@ -71,6 +71,58 @@ pub struct StepWork {
     pub length_mm: f64,
 }
 
+/// How a seam between two pieces is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SeamHeld {
+    /// Tacked and welded along its length.
+    Welded {
+        /// Tacks.
+        tacks: usize,
+    },
+    /// Plug welds.
+    Plugs {
+        /// How many.
+        count: usize,
+    },
+    /// Spot welds.
+    Spots {
+        /// How many.
+        count: usize,
+    },
+    /// Bolts.
+    Bolted,
+    /// Adhesive.
+    Bonded,
+}
+
+/// One seam between two pieces.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeamWork {
+    /// Letter on the drawing.
+    pub letter: String,
+    /// How it is joined, in one line.
+    pub words: String,
+    /// Length, mm.
+    pub length_mm: f64,
+    /// How it is held.
+    pub held: SeamHeld,
+}
+
+/// Pieces brought together, with the seams made then.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SubAssembly {
+    /// Number from 1.
+    pub number: usize,
+    /// What is brought together, in words.
+    pub what: String,
+    /// Its seams.
+    pub seams: Vec<SeamWork>,
+    /// It shuts a box.
+    pub shuts: bool,
+    /// Area inside that box, m².
+    pub inside_m2: f64,
+}
+
 /// One section to make.
 #[derive(Debug, Clone)]
 pub struct SectionWork<'a> {
@@ -78,6 +130,8 @@ pub struct SectionWork<'a> {
     pub title: String,
     /// Pieces.
     pub pieces: Vec<PieceWork<'a>>,
+    /// Sub-assemblies in order; empty when no pieces are joined.
+    pub sub_assemblies: Vec<SubAssembly>,
     /// How many of the whole section.
     pub quantity: u32,
     /// Made from a kept pattern: nothing is surveyed and the set-out is a tenth.
@@ -87,6 +141,12 @@ pub struct SectionWork<'a> {
 }
 
 impl SectionWork<'_> {
+    /// Length of the seams that are welded, of one section, m.
+    pub(crate) fn welded_seams_m(&self) -> f64 {
+        let seams = self.sub_assemblies.iter().flat_map(|step| &step.seams);
+        seams.filter(|seam| matches!(seam.held, SeamHeld::Welded { .. })).map(|seam| seam.length_mm / 1000.0).sum()
+    }
+
     /// Quantity, at least one, as a number.
     pub(crate) fn count(&self) -> f64 {
         f64::from(self.quantity.max(1))

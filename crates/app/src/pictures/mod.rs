@@ -14,6 +14,9 @@ pub fn svg(drawing: &Drawing) -> String {
 
 /// All pieces of a section in one view, drawn apart below one another so that mating faces can be told.
 pub fn together(section: &SectionPlan) -> String {
+    if let Some(picture) = preview::assembly(section, packet::drawings::Shown::Together).ok().flatten() {
+        return picture;
+    }
     let Some(first) = section.pieces.first() else { return String::new() };
     let shapes = section.pieces.iter().enumerate().map(|(index, piece)| lowered(&piece.shape, index));
     let shape = shapes.fold(Surface::default(), |whole, part| joined(whole, &part));

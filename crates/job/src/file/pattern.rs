@@ -76,12 +76,15 @@ impl Pattern {
             id: self.id.clone(),
             title: self.title.clone(),
             hand: self.hand,
+            drawn_for: None,
+            set: String::new(),
             quantity: 1,
             decision: Decision::default(),
             from_pattern: Some(FromPattern {
                 id: self.id.clone(),
                 version: version.map(str::to_owned),
                 without: Vec::new(),
+                for_version: None,
                 from: None,
                 to: None,
             }),
@@ -240,6 +243,9 @@ pub enum Role {
         piece: String,
         /// The line, mm of the base plane.
         beyond: Dimension,
+        /// Other pieces that are lengthened alike, at the same line of their own base (the lid of a box).
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        also: Vec<String>,
     },
     /// The same across y.
     LengthenAlongY {
@@ -247,6 +253,9 @@ pub enum Role {
         piece: String,
         /// The line.
         beyond: Dimension,
+        /// Other pieces that are lengthened alike.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        also: Vec<String>,
     },
     /// Width of a make-up: of fold `edge` of a folded piece, or of the finished edge of a strip (edge 0).
     LegWidth {
@@ -267,6 +276,20 @@ pub enum Role {
     },
     /// Sizes nothing; proves that the pattern applies. Compared with `nominal` (or `nominal_in` the version).
     Check,
+}
+
+impl Role {
+    /// Pieces that it sizes by name.
+    pub fn pieces(&self) -> impl Iterator<Item = &str> {
+        let (piece, also): (Option<&String>, &[String]) = match self {
+            Self::LengthenAlongX { piece, also, .. } | Self::LengthenAlongY { piece, also, .. } => (Some(piece), also),
+            Self::LegWidth { piece, .. } | Self::TubeDiameter { piece } | Self::TubeLength { piece } => {
+                (Some(piece), &[])
+            }
+            _ => (None, &[]),
+        };
+        piece.into_iter().chain(also).map(String::as_str)
+    }
 }
 
 /// A telephone question with its answers.

@@ -295,7 +295,16 @@ pub struct Opening {
     /// Slot: length over the ends and width.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub slot: Option<[Dimension; 2]>,
-    /// Slot: turned from the edge direction.
+    /// Rectangle: length along the edge and width.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rectangle: Option<[Dimension; 2]>,
+    /// Rectangle: radius of its corners; absent takes 3 mm, never sharp.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corner_radius: Option<Dimension>,
+    /// Not made in the piece: a let-in plate is supplied for the fitter to open.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub let_in: Option<LetIn>,
+    /// Slot or rectangle: turned from the edge direction.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub turned: Option<Dimension>,
     /// Cut-out: corners about its place.
@@ -310,6 +319,19 @@ pub struct Opening {
     /// Absent when this switch is on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unless: Option<String>,
+}
+
+/// A let-in plate that is supplied in place of an opening.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LetIn {
+    /// Sound metal left all round the opening.
+    pub margin: Dimension,
+    /// Lap beyond it that goes behind the panel; 0 for edge to edge.
+    #[serde(default = "Dimension::zero")]
+    pub lap: Dimension,
+    /// Radius of the plate's corners; never sharp.
+    pub corner_radius: Dimension,
 }
 
 /// Shared edge line of mating flanges.

@@ -28,6 +28,12 @@ pub struct Section {
     /// Hand of the vehicle it goes on; absent for a piece on the middle line.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand: Option<Hand>,
+    /// Hand that pieces described here directly are drawn for, where the section goes on the other one; a pattern says its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drawn_for: Option<Hand>,
+    /// Sections of one set are made together: set out once, machines set once.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub set: String,
     /// How many.
     #[serde(default = "one")]
     pub quantity: u32,
@@ -106,6 +112,9 @@ pub struct FromPattern {
     /// Switches turned off for this piece although the version has them (made without its cut-out).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub without: Vec<String>,
+    /// The version of the vehicle that it is to repair, where it is the piece of another version cut down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub for_version: Option<String>,
     /// Start of the stretch along the edge line; absent takes the pattern's own stretch or the measured one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<Dimension>,

@@ -34,6 +34,9 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
     let bonded = made.iter().any(|(section, _)| {
         section.joint.kind == crate::file::JointKind::BondedLap || section.joint.fixing == crate::file::Fixing::Bond
     });
+    let shuts_a_box = made
+        .iter()
+        .any(|(_, plan)| plan.assembly.as_ref().is_some_and(|own| own.shuts_at.is_some() || own.shut_by_fitter));
     [
         (On::RawEdges, true),
         (On::Grinding, cut),
@@ -43,7 +46,7 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
         (On::Stainless, materials.contains("stainless18_8")),
         (On::FuelNear, near.fuel),
         (On::Battery, near.battery),
-        (On::ClosedSection, near.closed_section || tubes),
+        (On::ClosedSection, near.closed_section || tubes || shuts_a_box),
         (On::OldPaint, near.old_paint),
         (On::OldSealer, near.old_paint || near.trim_behind),
         (On::BondedJoint, bonded),

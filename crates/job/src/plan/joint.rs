@@ -12,7 +12,7 @@ use super::make::Made;
 
 pub(super) fn plan(job: &Job, section: &Section, made: &Made, words: &Words) -> JointPlan {
     let joint = &made.resolved.joint;
-    let run_mm = run_mm(made);
+    let run_mm = run_mm(section, made);
     let mut workings = joint.figures.as_ref().map(|figures| figures.workings.clone()).unwrap_or_default();
     if joint.lap_mm > 0.0 {
         workings.push(lap_working(section, joint));
@@ -40,10 +40,21 @@ fn lap_working(section: &Section, joint: &JointChoice) -> Working {
 }
 
 /// Length that is joined: the run of the strips along their cut edge, or round the folded edges of a folded piece.
-pub(super) fn run_mm(made: &Made) -> f64 {
+pub(super) fn run_mm(section: &Section, made: &Made) -> f64 {
+    if !section.joint.along.is_empty() {
+        let edges = section.joint.along.iter().filter_map(|own| {
+            let piece = made.pieces.iter().find(|piece| piece.name == own.piece)?;
+            piece.edges.iter().find(|edge| edge.name == own.edge)
+        });
+        return edges.map(|edge| edge.length_mm).sum();
+    }
+    let joined = |piece: &&crate::resolve::ResolvedPiece| {
+        !crate::resolve::is_seamed(&made.resolved.seams, piece.shape.name(), "cut edge")
+    };
     made.resolved
         .pieces
         .iter()
+        .filter(joined)
         .map(|piece| match &piece.shape {
             ResolvedShape::Strip(strip) => strip.to_mm - strip.from_mm,
             ResolvedShape::Folded(folded) => {

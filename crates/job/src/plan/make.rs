@@ -1,6 +1,6 @@
 //! The costly stage of a section: resolve it, develop every piece, give it its shape in space.
 
-use super::{Fault, PieceEdge, PiecePlan, Placing, edges, placing, shapes};
+use super::{Fault, PieceEdge, PiecePlan, Placing, assembly, edges, let_in, placing, shapes};
 use crate::file::{Job, Section};
 use crate::resolve::{Assume, Resolved, ResolvedPiece, ResolvedShape, resolve};
 use blank::{Blank, DevelopSettings};
@@ -17,6 +17,10 @@ pub struct Made {
     pub resolved: Resolved,
     /// Pieces worked out.
     pub pieces: Vec<PiecePlan>,
+    /// How its pieces are made into one, where seams join them.
+    pub assembly: Option<super::Assembly>,
+    /// Concerns of joining them.
+    pub assembly_concerns: Vec<handbook::Concern>,
     /// Faults of resolving and developing.
     pub faults: Vec<Fault>,
 }
@@ -31,6 +35,7 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
         match one(piece, &resolved, shop) {
             Ok(mut plan) => {
                 edges::rename(&mut plan, &resolved.edge_names);
+                let_in::mark(&mut plan, &resolved.plates);
                 pieces.push(plan);
             }
             Err(message) => {
@@ -38,10 +43,16 @@ pub fn make(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -
             }
         }
     }
+    let mut joined = assembly::Found::default();
+    if faults.is_empty() {
+        faults.extend(edges::check_along(section, &pieces));
+        joined = assembly::of(&resolved, &pieces, section, shop);
+        faults.append(&mut joined.faults);
+    }
     if !faults.is_empty() {
         pieces.clear();
     }
-    Made { resolved, pieces, faults }
+    Made { resolved, pieces, assembly: joined.assembly, assembly_concerns: joined.concerns, faults }
 }
 
 fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Result<PiecePlan, String> {

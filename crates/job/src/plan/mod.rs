@@ -2,12 +2,14 @@
 //!
 //! Results only. Nothing here is ever typed by a person; a stop is lifted in the job file.
 
+mod assembly;
 mod cache;
 mod cautions;
 mod compare;
 mod edges;
 mod fitting;
 mod joint;
+mod let_in;
 mod lift;
 mod make;
 mod placing;
@@ -21,6 +23,7 @@ mod tube;
 mod words;
 mod work;
 
+pub use assembly::{Assembly, AssemblyStep, PlacedPiece, Pose, SeamPlan};
 pub use edges::{EdgePoint, PieceEdge};
 pub use make::Made;
 pub use run::{Planner, plan, promise_from};
@@ -117,6 +120,9 @@ pub struct SectionPlan {
     pub measured: Vec<MeasuredPlan>,
     /// Pieces.
     pub pieces: Vec<PiecePlan>,
+    /// How its pieces are made into one, where seams join them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub assembly: Option<Assembly>,
     /// How it goes in.
     pub joint: JointPlan,
     /// Cause, drainage and protection lines, in order.

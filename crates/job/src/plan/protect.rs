@@ -24,6 +24,7 @@ pub(super) fn lines(section: &Section, made: Option<&Made>) -> Vec<ProtectLine> 
         return lines;
     };
     lines.extend(drains(made));
+    lines.extend(inside_a_box(made));
     lines.extend(protection_lines(protect(section, made)).into_iter().map(|line| ProtectLine {
         stage: stage(line.when).into(),
         what: if line.wait.is_empty() {
@@ -84,6 +85,26 @@ fn drains(made: &Made) -> Vec<ProtectLine> {
             )
         })
         .collect()
+}
+
+/// A box that is shut by its seams or when it goes in: what goes on inside before.
+fn inside_a_box(made: &Made) -> Option<ProtectLine> {
+    let assembly = made.assembly.as_ref().filter(|own| !own.box_of.is_empty())?;
+    let names = assembly.box_of.join(", ");
+    Some(match assembly.shuts_at {
+        Some(number) => line(
+            "in the shop",
+            format!(
+                "inside the box of {names}: primed and sealed before sub-assembly {number} shut it; wax through its hole after painting"
+            ),
+        ),
+        None => line(
+            "before assembly",
+            format!(
+                "inside the box of {names}: epoxy primer all over but a finger's width along the weld, dry, before it is welded in; wax through its hole after painting"
+            ),
+        ),
+    })
 }
 
 fn stage(when: When) -> &'static str {

@@ -7,6 +7,7 @@ use crate::file::{Customer, Damage, Fitter, Job, LiftedStop, Near, Pattern, Sect
 use crate::read::shape_faults;
 use crate::resolve::Assume;
 use serde::Serialize;
+use shop::price::SetMember;
 use shop::{Price, ShopError, ShopSettings};
 use std::sync::Arc;
 
@@ -127,7 +128,14 @@ fn whole(job: &Job, shop: &ShopSettings, sections: Vec<SectionPlan>) -> Plan {
     faults.extend(super::lift::lift(job, &mut concerns));
     faults.extend(super::lift::faults(job, &concerns, &sections));
     let priced: Vec<&Price> = sections.iter().filter_map(|section| section.price.as_ref()).collect();
-    let price = match shop::price::total(&priced, shop) {
+    let saving = match shop::price::set_saving(&set_members(job, &sections), shop) {
+        Ok(saving) => saving,
+        Err(error) => {
+            faults.push(Fault { field: "shop.money".into(), message: error.to_string() });
+            None
+        }
+    };
+    let price = match shop::price::total_with(&priced, saving, shop) {
         Ok(price) => price,
         Err(error) => {
             faults.push(Fault { field: "shop.money".into(), message: error.to_string() });
@@ -148,6 +156,18 @@ fn whole(job: &Job, shop: &ShopSettings, sections: Vec<SectionPlan>) -> Plan {
         concerns,
         faults,
     }
+}
+
+/// Priced sections by their set; one without a set is a set of its own, which a quantity makes larger.
+fn set_members<'a>(job: &'a Job, sections: &'a [SectionPlan]) -> Vec<SetMember<'a>> {
+    let priced = job.sections.iter().zip(sections).filter(|(_, plan)| plan.price.is_some());
+    priced
+        .map(|(section, plan)| SetMember {
+            set: if section.set.trim().is_empty() { &section.id } else { section.set.trim() },
+            operations: &plan.operations,
+            quantity: plan.quantity,
+        })
+        .collect()
 }
 
 fn opened_promise(

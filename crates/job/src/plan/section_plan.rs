@@ -61,6 +61,7 @@ fn empty(job: &Job, section: &Section) -> SectionPlan {
         cut: None,
         measured: Vec::new(),
         pieces: Vec::new(),
+        assembly: None,
         joint: JointPlan { sentence: String::new(), workings: Vec::new(), notes: Vec::new(), count: 0 },
         protect: Vec::new(),
         fitting: Vec::new(),
@@ -87,11 +88,13 @@ fn make(job: &Job, section: &Section, shop: &ShopSettings, made: &Made, second: 
         return plan;
     }
     plan.pieces.clone_from(&made.pieces);
+    plan.assembly.clone_from(&made.assembly);
     plan.cut = made.resolved.cut.as_ref().map(|cut| cut_plan(cut, &Words::of_card(job.unit)));
     plan.damage = with_height(plan.damage, made.resolved.cut.as_ref());
     plan.joint = joint::plan(job, section, made, &words);
     plan.protect = protect::lines(section, Some(made));
     plan.workings = plan.cut.iter().flat_map(|cut| cut.workings.iter().cloned()).collect();
+    plan.workings.extend(made.resolved.workings.iter().cloned());
     let sheet = fitting::Sheet {
         job,
         section,
@@ -196,6 +199,8 @@ fn collect_concerns(
             ],
         ));
     }
+    plan.concerns.extend(super::let_in::concerns(&made.resolved.plates, &section.title));
+    plan.concerns.extend(made.assembly_concerns.iter().cloned());
     for piece in &plan.pieces {
         plan.concerns.extend(piece.blank.concerns.iter().cloned());
     }

@@ -37,6 +37,7 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
     SectionWork {
         title: section.title.clone(),
         pieces: pieces.collect(),
+        sub_assemblies: super::assembly::work(made),
         quantity: section.quantity,
         kept_pattern: section.from_pattern.is_some(),
         said_on_the_phone: made.resolved.said_on_the_phone,

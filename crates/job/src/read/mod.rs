@@ -13,7 +13,7 @@ mod shape;
 pub use hand::hand_from_words;
 pub use meshes::take_meshes;
 pub use shape::shape_faults;
-pub(crate) use shape::{name as piece_name, unknown};
+pub(crate) use shape::{name as piece_name, openings as piece_openings, sheet as piece_sheet, unknown};
 
 use crate::file::{Job, Pattern};
 use serde::de::DeserializeOwned;

@@ -1,9 +1,10 @@
 //! Faults of the shape of a job that its fields alone do not show: doubled ids, limits, patterns without a check figure.
 
 use super::{FORMAT, MOST_QUESTIONS, MOST_SECTIONS};
-use crate::file::{EdgeLine, Job, Pattern, Piece, Role};
+use crate::file::{EdgeLine, Job, Opening, Pattern, Piece, Role};
 use crate::plan::Fault;
 use std::collections::BTreeSet;
+use units::Dimension;
 
 /// Faults of the whole job; empty when it can be planned section by section.
 #[must_use]
@@ -70,15 +71,7 @@ pub(super) fn pattern_faults(pattern: &Pattern, path: &str) -> Vec<Fault> {
     }
     let pieces: BTreeSet<&str> = pattern.pieces.iter().map(name).collect();
     for measurement in &pattern.measurements {
-        let named = match &measurement.role {
-            Role::LengthenAlongX { piece, .. }
-            | Role::LengthenAlongY { piece, .. }
-            | Role::LegWidth { piece, .. }
-            | Role::TubeDiameter { piece }
-            | Role::TubeLength { piece } => piece,
-            _ => continue,
-        };
-        if !pieces.contains(named.as_str()) {
+        for named in measurement.role.pieces().filter(|named| !pieces.contains(named)) {
             let field = at(&format!("measurement.{}.role.piece", measurement.id));
             fault(field, unknown("piece", named, pieces.iter().copied()));
         }
@@ -116,6 +109,26 @@ pub(crate) fn name(piece: &Piece) -> &str {
         Piece::Folded(folded) => &folded.name,
         Piece::Skin(skin) => &skin.name,
         Piece::Tube(tube) => &tube.name,
+    }
+}
+
+/// Openings of a piece as written.
+pub(crate) fn openings(piece: &Piece) -> &[Opening] {
+    match piece {
+        Piece::Strip(strip) => &strip.openings,
+        Piece::Folded(folded) => &folded.openings,
+        Piece::Skin(skin) => &skin.openings,
+        Piece::Tube(tube) => &tube.openings,
+    }
+}
+
+/// Thickness and material of a piece as written.
+pub(crate) fn sheet(piece: &Piece) -> (&Dimension, &str) {
+    match piece {
+        Piece::Strip(strip) => (&strip.thickness, &strip.material),
+        Piece::Folded(folded) => (&folded.thickness, &folded.material),
+        Piece::Skin(skin) => (&skin.thickness, &skin.material),
+        Piece::Tube(tube) => (&tube.thickness, &tube.material),
     }
 }
 

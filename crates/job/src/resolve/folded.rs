@@ -100,7 +100,7 @@ fn end_cut(cut: &file::EndCut, field: &str, reader: &mut Reader) -> EndCut {
 /// Largest reach of the figures that size a folded piece.
 fn reach(build: &Build<'_>, name: &str) -> f64 {
     let Some(pattern) = build.source.pattern else { return 0.0 };
-    let sizes = |role: &Role| matches!(role, Role::LengthenAlongX { piece, .. } | Role::LengthenAlongY { piece, .. } | Role::LegWidth { piece, .. } if piece == name);
+    let sizes = |role: &Role| role.pieces().any(|piece| piece == name);
     pattern
         .measurements
         .iter()
@@ -121,8 +121,12 @@ fn lengthened(
     let Some(pattern) = build.source.pattern else { return (corners, openings) };
     for measurement in &pattern.measurements {
         let (axis, beyond) = match &measurement.role {
-            Role::LengthenAlongX { piece, beyond } if piece == name => (DVec2::X, beyond),
-            Role::LengthenAlongY { piece, beyond } if piece == name => (DVec2::Y, beyond),
+            role @ Role::LengthenAlongX { beyond, .. } if role.pieces().any(|piece| piece == name) => {
+                (DVec2::X, beyond)
+            }
+            role @ Role::LengthenAlongY { beyond, .. } if role.pieces().any(|piece| piece == name) => {
+                (DVec2::Y, beyond)
+            }
             _ => continue,
         };
         let Some(value) = build.values.by_id.get(&measurement.id) else { continue };

@@ -206,7 +206,10 @@ impl Known {
     fn of(pattern: &Pattern, measurement: &Measurement, source: &Source<'_>, reader: &mut Reader) -> Self {
         let path = format!("pattern.{}.measurement.{}", pattern.id, measurement.id);
         reader.unit(pattern.unit);
-        let in_version = source.version.and_then(|version| measurement.nominal_in.get(&version.id));
+        // a check figure is taken on the vehicle, which may be of another version than the piece
+        let version =
+            if measurement.role == Role::Check { source.for_version.or(source.version) } else { source.version };
+        let in_version = version.and_then(|version| measurement.nominal_in.get(&version.id));
         let nominal = in_version.unwrap_or(&measurement.nominal);
         let [low, high] = &measurement.between;
         let known = Self {

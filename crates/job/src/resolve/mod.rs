@@ -7,8 +7,10 @@
 //! the path of its field; geometry is built only when there is none.
 
 mod cut;
+mod cut_down;
 mod folded;
 mod joint;
+mod let_in;
 mod make_up;
 mod measure;
 mod opening;
@@ -22,6 +24,7 @@ mod tube;
 
 pub use cut::{Cut, Height};
 pub use joint::JointChoice;
+pub use let_in::LetInPlate;
 pub use measure::{Value, Values};
 pub use pattern::Source;
 pub use reader::Reader;
@@ -169,6 +172,10 @@ pub struct Resolved {
     pub stands: Vec<Stands>,
     /// Names that the file gives to edges of folded pieces: piece, number of the edge, name.
     pub edge_names: Vec<(String, usize, String)>,
+    /// Let-in plates; each is a piece of its own too.
+    pub plates: Vec<LetInPlate>,
+    /// Figures of a piece that is cut down for another version.
+    pub workings: Vec<handbook::Working>,
     /// Where to cut.
     pub cut: Option<Cut>,
     /// How it goes in.
@@ -202,6 +209,9 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     let stands = seam::stands(&build, &mut reader);
     let edge_names = seam::folded_edge_names(&build);
     seam::without_spare(&seams, &mut shapes);
+    let (plates, flats): (Vec<_>, Vec<_>) = let_in::all(&build, &mut reader).into_iter().unzip();
+    shapes.extend(flats);
+    let as_made = cut_down::as_made(&source, &shapes);
     let mut joint = JointChoice::of(section, &shapes, shop, &mut reader);
     skin::join(section, &joint, shop, &mut shapes);
     tube::join(section, &mut joint, shop, &mut shapes, &mut reader);
@@ -211,13 +221,17 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
         &mut shapes,
         &mut reader,
     );
+    let cut_down = cut_down::compare(&source, &as_made, &shapes, &joint, &section.title);
     let mut concerns = values.concerns;
+    concerns.extend(cut_down.concerns);
     concerns.append(&mut reader.concerns);
     let faults = reader.into_faults();
     Resolved {
-        pattern_words: source.words(),
+        pattern_words: source.words() + &cut_down.words,
         hand,
         pieces: if faults.is_empty() { shapes } else { Vec::new() },
+        plates,
+        workings: cut_down.workings,
         seams,
         stands,
         edge_names,
@@ -248,7 +262,7 @@ fn hand_not_said(section: &Section, source: &Source<'_>, reader: &mut Reader) ->
 }
 
 fn mirrored(section: &Section, source: &Source<'_>, hand: Option<Hand>, reader: &mut Reader) -> bool {
-    let surveyed = source.pattern.and_then(|pattern| pattern.hand);
+    let surveyed = source.pattern.map_or(section.drawn_for, |pattern| pattern.hand);
     match (surveyed, hand) {
         (Some(_), None) => {
             reader.fault(

@@ -24,12 +24,19 @@ pub(super) fn all(
 ) -> Vec<Opening> {
     openings
         .iter()
+        .filter(|opening| opening.let_in.is_none()) // a plate of its own is supplied instead
         .filter(|opening| build.source.is_on(opening.when.as_deref(), opening.unless.as_deref()))
         .filter_map(|opening| one(build, opening, within, &format!("{field}.opening.{}", opening.name), reader))
         .collect()
 }
 
-fn one(build: &Build<'_>, opening: &file::Opening, within: In, field: &str, reader: &mut Reader) -> Option<Opening> {
+pub(super) fn one(
+    build: &Build<'_>,
+    opening: &file::Opening,
+    within: In,
+    field: &str,
+    reader: &mut Reader,
+) -> Option<Opening> {
     let on = place(&opening.on, within, field, reader)?;
     let (shape, half_clearance_mm) = shape(opening, field, reader)?;
     let reach_mm = opening
@@ -80,6 +87,18 @@ pub(super) fn place(on: &str, within: In, field: &str, reader: &mut Reader) -> O
 }
 
 fn shape(opening: &file::Opening, field: &str, reader: &mut Reader) -> Option<(OpeningShape, Option<f64>)> {
+    if opening.corner_radius.is_some() && opening.rectangle.is_none() {
+        reader.fault(format!("{field}.corner_radius"), "belongs to a rectangle; leave it out, or give rectangle");
+    }
+    if let Some([length, width]) = &opening.rectangle {
+        let others =
+            [opening.diameter.is_some(), opening.bolt.is_some(), opening.slot.is_some(), opening.corners.is_some()];
+        if others.contains(&true) {
+            reader.fault(field, SHAPES);
+            return None;
+        }
+        return rectangle(opening, [length, width], field, reader);
+    }
     match (&opening.diameter, &opening.bolt, &opening.slot, &opening.corners) {
         (Some(diameter), None, None, None) => {
             Some((OpeningShape::Round { diameter_mm: reader.positive(&format!("{field}.diameter"), diameter) }, None))
@@ -112,10 +131,47 @@ fn shape(opening: &file::Opening, field: &str, reader: &mut Reader) -> Option<(O
             Some((OpeningShape::CutOut { corners_mm }, None))
         }
         _ => {
-            reader.fault(field, "says its shape not at all or twice; give one of diameter, bolt, slot or corners");
+            reader.fault(field, SHAPES);
             None
         }
     }
+}
+
+const SHAPES: &str = "says its shape not at all or twice; give one of diameter, bolt, slot, rectangle or corners";
+/// Corner of a rectangle where none is given, mm: a sharp one starts a crack (common practice, no source).
+const USUAL_CORNER_MM: f64 = 3.0;
+
+/// A rectangle about its place, corners rounded.
+fn rectangle(
+    opening: &file::Opening,
+    [length, width]: [&units::Dimension; 2],
+    field: &str,
+    reader: &mut Reader,
+) -> Option<(OpeningShape, Option<f64>)> {
+    let size = DVec2::new(
+        reader.positive(&format!("{field}.rectangle.0"), length),
+        reader.positive(&format!("{field}.rectangle.1"), width),
+    );
+    let given = opening.corner_radius.as_ref();
+    let radius_mm = given.map_or(USUAL_CORNER_MM, |radius| reader.positive(&format!("{field}.corner_radius"), radius));
+    let most_mm = 0.5 * size.min_element();
+    if radius_mm > most_mm {
+        reader.fault(
+            format!("{field}.corner_radius"),
+            format!(
+                "is {radius_mm:.1} mm in a rectangle {:.1} mm wide; at most {most_mm:.1} mm is accepted",
+                2.0 * most_mm
+            ),
+        );
+    }
+    if !(size.is_finite() && radius_mm > 0.0 && radius_mm <= most_mm) {
+        return None;
+    }
+    let angle_rad = opening.turned.as_ref().map_or(0.0, |turned| reader.angle(&format!("{field}.turned"), turned));
+    let turn = DVec2::from_angle(angle_rad);
+    let corners_mm =
+        super::let_in::rounded(size, radius_mm).into_iter().map(|point| turn.rotate(point - 0.5 * size)).collect();
+    Some((OpeningShape::CutOut { corners_mm }, None))
 }
 
 /// Clearance hole (ISO 273 medium) of a bolt and half its play, mm.

@@ -13,6 +13,8 @@ pub struct Source<'a> {
     pub pattern: Option<&'a Pattern>,
     /// Its version.
     pub version: Option<&'a Version>,
+    /// Version that it is to repair, cut down.
+    pub for_version: Option<&'a Version>,
     /// Pieces.
     pub pieces: &'a [Piece],
     /// Pairs.
@@ -39,6 +41,7 @@ impl<'a> Source<'a> {
         let own = Self {
             pattern: None,
             version: None,
+            for_version: None,
             pieces: &section.pieces,
             pairs: &section.pairs,
             seams: &section.seams,
@@ -59,6 +62,7 @@ impl<'a> Source<'a> {
         };
         let (said_version, said_hand) = said(section, pattern);
         let version = version(from.version.as_deref().or(said_version), pattern, &path, reader);
+        let for_version = for_version(from.for_version.as_deref(), version, pattern, &path, reader);
         let mut on: BTreeSet<&str> =
             version.map(|version| version.on.iter().map(String::as_str).collect()).unwrap_or_default();
         let without = left_out(&from.without, pattern, &path, reader);
@@ -68,6 +72,7 @@ impl<'a> Source<'a> {
         Self {
             pattern: Some(pattern),
             version,
+            for_version,
             pieces: &pattern.pieces,
             pairs: &pattern.pairs,
             seams: &pattern.seams,
@@ -111,6 +116,26 @@ fn version<'a>(asked: Option<&str>, pattern: &'a Pattern, path: &str, reader: &m
         reader.fault(format!("{path}.version"), unknown("version", id, pattern.versions.iter().map(|v| v.id.as_str())));
     }
     found
+}
+
+fn for_version<'a>(
+    asked: Option<&str>,
+    made_for: Option<&Version>,
+    pattern: &'a Pattern,
+    path: &str,
+    reader: &mut Reader,
+) -> Option<&'a Version> {
+    let id = asked?;
+    let field = format!("{path}.for_version");
+    let Some(found) = pattern.versions.iter().find(|version| version.id == id) else {
+        reader.fault(field, unknown("version", id, pattern.versions.iter().map(|v| v.id.as_str())));
+        return None;
+    };
+    if made_for.is_some_and(|own| own.id == found.id) {
+        reader.fault(field, format!("is \"{id}\", the version that the piece is made for; leave it out"));
+        return None;
+    }
+    Some(found)
 }
 
 /// The usual version where none was said: never in silence where there are others.

@@ -1,6 +1,7 @@
 //! Tests of the job file and of the plan on the demo of the invented Wren 15.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod assembly;
 mod bad_input;
 mod demo;
 mod edges;
@@ -8,6 +9,7 @@ mod fitting;
 mod phone;
 mod purity;
 mod reading;
+mod sets;
 mod skins;
 mod stops;
 mod tubes;
@@ -25,7 +27,7 @@ const DOME: &str = include_str!("../../../../examples/dome-corner.toml");
 const LADDER: &str = include_str!("../../../../examples/ladder-tube.toml");
 
 /// Every example job.
-const EXAMPLES: [(&str, &str); 8] = [
+const EXAMPLES: [(&str, &str); 10] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
@@ -33,6 +35,8 @@ const EXAMPLES: [(&str, &str); 8] = [
     ("step-well", include_str!("../../../../examples/step-well.toml")),
     ("dome-corner", DOME),
     ("ladder-tube", LADDER),
+    ("boxed-end", include_str!("../../../../examples/boxed-end.toml")),
+    ("gutter-end", include_str!("../../../../examples/gutter-end.toml")),
     ("locker-door", include_str!("../../../../examples/locker-door.toml")),
 ];
 

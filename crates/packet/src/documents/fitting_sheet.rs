@@ -21,6 +21,7 @@ pub fn fitting_sheet(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, 
         lines: vec!["Not before the piece is in your hands and has been held against the vehicle, the right way up and on the right side.".to_owned()],
     });
     stops(desk, section, &mut paper);
+    super::assembly::for_the_fitter(section, &mut paper)?;
     which_piece(section, &mut paper)?;
     heights(desk, section, &mut paper);
     steps(desk, section, &mut paper)?;
@@ -41,7 +42,9 @@ fn stops(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
 }
 
 fn which_piece(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
-    for piece in &section.pieces {
+    // what arrives as one has its own picture above; beside it only what comes loose
+    let joined = section.assembly.as_ref().map_or(0, |own| own.pieces.len());
+    for piece in section.pieces.iter().skip(joined) {
         paper.put(strong(format!("{}: {}", piece.name, piece.placing.hand)));
         let placing = &piece.placing;
         let lines = [&placing.edge_up, &placing.front_end, &placing.curl];
@@ -81,9 +84,12 @@ fn shown<'a>(section: &'a SectionPlan, step_kind: &str) -> &'a [PiecePlan] {
 fn steps(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
     paper.put(heading(2, "Steps, in this order"));
     let reader = desk.fitter();
+    let whole = drawings::as_one(section);
     for step in &section.fitting {
         let figures = reader.figures(&step.figures_mm);
-        let drawings = shown(section, &step.kind)
+        let drawings = whole
+            .as_ref()
+            .map_or_else(|| shown(section, &step.kind), std::slice::from_ref)
             .iter()
             .filter_map(|piece| drawings::fitting_picture(section, piece, step, &figures, 170.0, 78.0));
         let pictures = drawings.map(|drawing| paper.keep(&drawing)).collect::<Result<Vec<String>, PacketError>>()?;

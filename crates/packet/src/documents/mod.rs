@@ -6,6 +6,7 @@
 //! **Invariant:** no clock; the day is passed in. The same job, plan, shop and day give the same bytes.
 //! **Invariant:** an open stop keeps back every file that metal is cut from, and the papers say who may lift it.
 
+mod assembly;
 mod block;
 mod cut_files;
 mod desk;
@@ -146,6 +147,15 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
     }
     if let Some(bytes) = try_on::templates(desk, section)? {
         files.push(PacketFile::pdf(path("templates.pdf"), bytes, format!("Templates at 1:1: {}", section.title)));
+    }
+    for (shown, name, title) in [
+        (drawings::Shown::Together, "assembly.svg", "as one"),
+        (drawings::Shown::Apart, "assembly-apart.svg", "drawn apart"),
+    ] {
+        if let Some(drawing) = drawings::assembly(section, shown, 250.0, 170.0) {
+            let title = format!("{} {title}", section.title);
+            files.push(PacketFile::svg(path(name), svg::drawing(&drawing, 3.0)?, title));
+        }
     }
     let stopped = desk.plan.open_stops(section).next().is_some();
     for piece in &section.pieces {

@@ -20,6 +20,15 @@ pub fn finished_piece(section: &SectionPlan, piece: &PiecePlan) -> Result<String
     svg::drawing(&drawings::isometric(piece, section.hand, SIZE_MM[0], SIZE_MM[1]), MARGIN_MM)
 }
 
+/// The pieces of a section as one, together or apart; `None` where no seams join them.
+///
+/// # Errors
+/// As [`svg::drawing`].
+pub fn assembly(section: &SectionPlan, shown: drawings::Shown) -> Result<Option<String>, PacketError> {
+    let drawing = drawings::assembly(section, shown, SIZE_MM[0], SIZE_MM[1] + 20.0);
+    drawing.map(|drawing| svg::drawing(&drawing, MARGIN_MM)).transpose()
+}
+
 /// The flat, reduced to fit.
 ///
 /// # Errors
@@ -37,6 +46,8 @@ pub fn fitting_step(section: &SectionPlan, step_number: usize, reader: Reader) -
     let step = section.fitting.iter().find(|step| step.number == step_number);
     let (Some(step), Some(piece)) = (step, section.pieces.first()) else { return Ok(None) };
     let figures = reader.figures(&step.figures_mm);
+    let whole = drawings::as_one(section);
+    let piece = whole.as_ref().unwrap_or(piece);
     let drawing = drawings::fitting_picture(section, piece, step, &figures, SIZE_MM[0], SIZE_MM[1]);
     drawing.map(|drawing| svg::drawing(&drawing, MARGIN_MM)).transpose()
 }

@@ -60,6 +60,9 @@ fn summary(desk: &Desk<'_>, paper: &mut PaperDraft) {
         .collect();
     let mut strong_rows = Vec::new();
     if let Some(price) = &desk.plan.price {
+        for line in price.lines.iter().filter(|line| line.class == shop::LineClass::Set) {
+            rows.push(vec![line.what.clone(), line.quantity.clone(), line.amount.to_string(), String::new()]);
+        }
         strong_rows = vec![rows.len(), rows.len() + 1];
         let money = &desk.shop.money;
         rows.push(vec![
@@ -75,6 +78,7 @@ fn summary(desk: &Desk<'_>, paper: &mut PaperDraft) {
         [("What", 3.0, false), ("", 1.6, false), ("Middle, net", 1.4, true), ("Nine in ten lie between", 2.2, true)];
     let Block::Table { head, rows, shares, right, .. } = table(&columns, rows) else { return };
     paper.put(Block::Table { head, rows, shares, right, strong: strong_rows });
+    set_working(desk, paper);
     // counted from the day of the paper: a quote never promises a day that is past. A calendar that cannot be read is a fault of
     // the shop's settings, told where they are set; the paper then promises nothing.
     if let Ok(Some(promise)) = promise_from(&desk.iso_day(), desk.plan, desk.shop) {
@@ -89,6 +93,27 @@ fn summary(desk: &Desk<'_>, paper: &mut PaperDraft) {
         paper.put(heading(2, "Compared with"));
         paper.put(Block::List { items: desk.plan.compared.clone() });
     }
+}
+
+/// What a set saves, with its working in words: singly, less the minutes that are not spent twice.
+fn set_working(desk: &Desk<'_>, paper: &mut PaperDraft) {
+    let Some(price) = &desk.plan.price else { return };
+    let Some(line) = price.lines.iter().find(|line| line.class == shop::LineClass::Set) else { return };
+    let singly = desk.plan.sections.iter().filter_map(|section| section.price.as_ref());
+    let currency = price.net.middle.currency;
+    let Ok(singly) = units::Money::sum(singly.map(|own| own.net.middle), currency) else { return };
+    let given =
+        |symbol: &str| line.working.inputs.iter().find(|given| given.symbol == symbol).map_or(0.0, |own| own.value);
+    paper.put(words(format!(
+        "Singly these pieces come to {singly}; made together {}. Saved: {:.0} min of setting out and templates, {:.0} min of setting machines, at {} {} an hour with its {} % overhead and {} % margin.",
+        price.net.middle,
+        given("once"),
+        given("settings"),
+        desk.shop.money.currency.code(),
+        desk.shop.money.hour.clone().unwrap_or_default(),
+        crate::number::trimmed(given("overhead"), 1),
+        crate::number::trimmed(given("margin"), 1)
+    )));
 }
 
 fn price_words(price: Option<&Price>) -> (String, String) {
@@ -119,6 +144,10 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
     let facts = [section.pattern.as_str(), section.damage.as_str(), joint];
     for fact in facts.into_iter().filter(|fact| !fact.is_empty()) {
         paper.put(words(fact));
+    }
+    if let Some(own) = &section.assembly {
+        let seams = if own.seams.len() == 1 { "1 seam".to_owned() } else { format!("{} seams", own.seams.len()) };
+        paper.put(words(format!("One section of {} pieces, joined by {seams} in the shop.", own.pieces.len())));
     }
     if let Some(cut) = &section.cut {
         paper.put(words(cut.sentence.clone()));

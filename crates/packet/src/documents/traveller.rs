@@ -26,6 +26,7 @@ pub fn traveller(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, Pack
     for piece in &section.pieces {
         of_piece(section, piece, &mut paper)?;
     }
+    super::assembly::for_the_shop(section, &mut paper)?;
     operations(section, &mut paper);
     checks(section, &mut paper);
     pair_check(section, &mut paper);

@@ -5,6 +5,7 @@
 //! **Invariant:** shapes come from the plan's own geometry (flat, surface, cross-sections), never from numbers typed here.
 //! **Invariant:** every view says the hand in full; curl and seam are stated wherever there is a curl.
 
+mod assembly;
 mod bands;
 mod blank;
 mod draft;
@@ -24,6 +25,7 @@ mod tray;
 mod tube;
 mod wrap;
 
+pub use assembly::{Shown, as_one, assembly};
 pub use blank::{FlatList, blank_drawing, cutter_drawing, flat_drawing, flat_lists, flat_notes};
 pub use elevation::elevation;
 pub use fitting::fitting_picture;

@@ -58,6 +58,21 @@ pub fn visible_lines(surface: &Surface, view: &ViewAxes) -> Vec<(String, Vec<DVe
     out
 }
 
+/// Tells which places of a surface a viewer sees.
+pub struct Sight<'a>(Raster<'a>);
+
+impl<'a> Sight<'a> {
+    /// Looks at a surface; `None` when it is empty.
+    pub fn of(surface: &Surface, view: &'a ViewAxes) -> Option<Self> {
+        Raster::of(surface, view).map(Self)
+    }
+
+    /// Is nothing in front of the point?
+    pub fn sees(&self, point: DVec3) -> bool {
+        self.0.sees(point)
+    }
+}
+
 /// Joins runs that end where another starts, so that a line is drawn in one stroke.
 fn joined(runs: Vec<Vec<DVec2>>) -> Vec<Vec<DVec2>> {
     let key = |point: &DVec2| ((point.x * 1e3).round() as i64, (point.y * 1e3).round() as i64);

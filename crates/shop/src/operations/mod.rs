@@ -3,11 +3,12 @@
 //! Order (common practice, no source): survey and set-out; blank cut, deburred, marked, holes that can be made flat; wheel
 //! before the step, because wheeling would roll it out; step before the folds, while the edge still lies flat in the
 //! rollers; gather or let out as the folds are made; wire and hem last of the forming, because they lock the edge; weld,
-//! dress, check, mark, prime, pack.
+//! dress, check, mark; then several pieces are made into one, sub-assembly by sub-assembly; prime, pack.
 
 mod finishing;
 mod flat;
 mod forming;
+mod seams;
 mod tube;
 
 use crate::{Minutes, MinutesModel, Operation, PieceWork, SectionWork, ShopSettings, default_minutes};
@@ -24,6 +25,7 @@ pub fn operations(section: &SectionWork<'_>, settings: &ShopSettings) -> Vec<Ope
         tube::operations(&mut list, piece);
         finishing::of_piece(&mut list, piece);
     }
+    seams::operations(&mut list, section);
     finishing::of_section(&mut list, section);
     list.operations
 }

@@ -173,7 +173,8 @@ impl Costs {
             let (number, unit) = match consumable.per {
                 ConsumablePer::Section => (count, ""),
                 ConsumablePer::WeldMetre => {
-                    (of_pieces(|piece| piece.welded_corners_mm.iter().sum::<f64>() / 1000.0), " m")
+                    let corners = of_pieces(|piece| piece.welded_corners_mm.iter().sum::<f64>() / 1000.0);
+                    (corners + count * section.welded_seams_m(), " m")
                 }
                 ConsumablePer::SquareMetre => (of_pieces(|piece| 2.0 * piece.blank.area_mm2 / 1e6), " m²"),
                 ConsumablePer::EdgeMetre => (of_pieces(|piece| outline_length_mm(piece.blank) / 1000.0), " m"),
@@ -250,7 +251,12 @@ fn blank_name<'a>(piece: &'a PieceWork<'_>) -> &'a str {
     &piece.blank.piece
 }
 
-fn required(what: &str, key: &str, text: Option<&str>, settings: &ShopSettings) -> Result<Decimal, ShopError> {
+pub(super) fn required(
+    what: &str,
+    key: &str,
+    text: Option<&str>,
+    settings: &ShopSettings,
+) -> Result<Decimal, ShopError> {
     let text = text.ok_or_else(|| ShopError::NoRate { what: what.into(), key: key.into() })?;
     amount(text, settings.money.currency).map_err(|error| ShopError::Money { key: key.into(), error })
 }

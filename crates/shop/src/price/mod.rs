@@ -6,11 +6,13 @@
 //! shop's shared reach on top; low and high are the prices that one in twenty falls below and above.
 
 mod costs;
+mod set;
 mod telephone;
 mod total;
 
+pub use set::{SetMember, SetMinutes, set_minutes, set_saving};
 pub use telephone::band;
-pub use total::total;
+pub use total::{total, total_with};
 
 use crate::{LineClass, Operation, Price, PriceRange, QuoteLine, SectionWork, ShopError, ShopSettings};
 use costs::Costs;
@@ -87,7 +89,13 @@ fn next_hours(section: &SectionWork<'_>, operations: &[Operation], settings: &Sh
     let again = Hours::of(operations, section.count(), settings, |operation| {
         !FIRST_TIME_ONLY.contains(&operation.kind.as_str())
     });
-    let kept = SectionWork { kept_pattern: true, pieces: section.pieces.clone(), title: String::new(), ..*section };
+    let kept = SectionWork {
+        kept_pattern: true,
+        pieces: section.pieces.clone(),
+        sub_assemblies: Vec::new(),
+        title: String::new(),
+        ..*section
+    };
     let shelf = crate::operations(&kept, settings);
     again.mean + Hours::of(&shelf, section.count(), settings, |operation| operation.kind == "set-out-from-pattern").mean
 }
@@ -237,6 +245,11 @@ fn in_sum(error: units::MoneyError) -> ShopError {
 
 pub(crate) fn to_f64(amount: Decimal) -> f64 {
     f64::try_from(amount).unwrap_or(f64::NAN)
+}
+
+/// The shop's price of one hour.
+pub(crate) fn required_hour(settings: &ShopSettings) -> Result<Decimal, ShopError> {
+    costs::required("hourly rate", "money.hour", settings.money.hour.as_deref(), settings)
 }
 
 /// Reads an amount of the shop's settings ("48.00"), which carries no currency of its own, zero or more.

@@ -10,6 +10,18 @@ use units::Money;
 /// # Errors
 /// [`ShopError::Money`] when amounts do not add up in one currency.
 pub fn total(prices: &[&Price], settings: &ShopSettings) -> Result<Option<Price>, ShopError> {
+    total_with(prices, None, settings)
+}
+
+/// [`total`], less what is saved by making pieces as sets.
+///
+/// # Errors
+/// As [`total`].
+pub fn total_with(
+    prices: &[&Price],
+    saving: Option<QuoteLine>,
+    settings: &ShopSettings,
+) -> Result<Option<Price>, ShopError> {
     if prices.is_empty() {
         return Ok(None);
     }
@@ -18,7 +30,9 @@ pub fn total(prices: &[&Price], settings: &ShopSettings) -> Result<Option<Price>
         Money::sum(prices.iter().map(|price| pick(price)), currency)
             .map_err(|error| ShopError::Money { key: "price".into(), error })
     };
-    let middle = sum(|price| price.net.middle)?;
+    let singly = sum(|price| price.net.middle)?;
+    let saved = saving.as_ref().map_or(0, |line| line.amount.minor);
+    let middle = Money::new(singly.minor.saturating_add(saved), currency);
     let spread = |pick: fn(&PriceRange) -> i64| {
         let squares: f64 =
             prices.iter().map(|price| ((price.net.middle.minor - pick(&price.net)) as f64).powi(2)).sum();
@@ -33,6 +47,8 @@ pub fn total(prices: &[&Price], settings: &ShopSettings) -> Result<Option<Price>
         .iter()
         .flat_map(|price| price.lines.iter().filter(|line| line.class != LineClass::Tax).cloned())
         .collect();
+    let minutes_saved = saving.as_ref().map_or(0.0, minutes_of);
+    lines.extend(saving);
     lines.push(tax_line(middle, settings)?);
     let next: Option<Vec<Money>> = prices.iter().map(|price| price.next_one).collect();
     let next_one = match next {
@@ -47,8 +63,14 @@ pub fn total(prices: &[&Price], settings: &ShopSettings) -> Result<Option<Price>
             high: with_tax(net.high, settings)?,
         },
         net,
-        minutes: prices.iter().map(|price| price.minutes).sum(),
+        minutes: (prices.iter().map(|price| price.minutes).sum::<f64>() - minutes_saved).max(0.0),
         said_on_the_phone: prices.iter().any(|price| price.said_on_the_phone),
         next_one,
     }))
+}
+
+/// Minutes that stand in the working of a saving.
+fn minutes_of(line: &QuoteLine) -> f64 {
+    let minutes = line.working.inputs.iter().filter(|given| given.unit == "min");
+    minutes.map(|given| given.value).sum()
 }

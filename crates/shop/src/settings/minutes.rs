@@ -31,7 +31,7 @@ impl Default for MinutesModel {
 }
 
 /// Kinds of operation with the program's defaults: key, setup, each, per metre, per square metre, low, high.
-const DEFAULTS: [(&str, [f64; 6]); 31] = [
+const DEFAULTS: [(&str, [f64; 6]); 37] = [
     ("survey", [30.0, 45.0, 0.0, 0.0, 0.7, 2.0]),
     ("set-out", [20.0, 70.0, 0.0, 0.0, 0.7, 2.0]),
     ("set-out-from-pattern", [2.0, 7.0, 0.0, 0.0, 0.8, 2.0]),
@@ -61,6 +61,12 @@ const DEFAULTS: [(&str, [f64; 6]); 31] = [
     ("check", [4.0, 3.0, 0.0, 0.0, 0.8, 2.0]),
     ("pair-check", [10.0, 1.5, 0.0, 0.0, 0.8, 1.8]),
     ("mark-piece", [2.0, 4.0, 0.0, 0.0, 0.8, 1.3]),
+    ("prime-inside", [6.0, 0.0, 0.0, 25.0, 0.8, 1.5]),
+    ("fit-up", [5.0, 4.0, 8.0, 0.0, 0.7, 2.2]),
+    ("tack-seam", [4.0, 0.6, 0.0, 0.0, 0.8, 1.6]),
+    ("weld-seam", [6.0, 3.0, 25.0, 0.0, 0.8, 1.8]),
+    ("plug-seam", [5.0, 0.7, 0.0, 0.0, 0.8, 1.6]),
+    ("close-seam", [5.0, 4.0, 15.0, 0.0, 0.8, 1.8]),
     ("prime", [8.0, 0.0, 0.0, 20.0, 0.8, 1.4]),
     ("pack", [4.0, 10.0, 0.0, 0.0, 0.8, 1.5]),
 ];

@@ -122,6 +122,7 @@ impl Check {
             ("unproven_extra_mm", allowances.unproven_extra_mm.unwrap_or(0.0), 0.0, 500.0, "mm"),
             ("hem_radius_per_thickness", allowances.hem_radius_per_thickness, 0.0, 5.0, "× thickness"),
             ("blank_gap_mm", allowances.blank_gap_mm, 0.0, 100.0, "mm"),
+            ("seam_within_mm", allowances.seam_within_mm, 0.0, 5.0, "mm"),
             ("sheet_border_mm", allowances.sheet_border_mm, 0.0, 100.0, "mm"),
         ];
         for (key, got, min, max, unit) in rows {

@@ -25,6 +25,8 @@ pub struct Allowances {
     pub unproven_extra_mm: Option<f64>,
     /// Inside radius of a closed hem over the thickness.
     pub hem_radius_per_thickness: f64,
+    /// Two edges of one seam may differ by so much beyond their reach before it is dressed to fit.
+    pub seam_within_mm: f64,
     /// Space kept between blanks on a sheet (J4).
     pub blank_gap_mm: f64,
     /// Border kept on a sheet (J4).
@@ -42,6 +44,7 @@ impl Default for Allowances {
             trim_in_reaches: 1.0,
             unproven_extra_mm: None,
             hem_radius_per_thickness: 0.5,
+            seam_within_mm: 0.5,
             blank_gap_mm: 5.0,
             sheet_border_mm: 10.0,
         }

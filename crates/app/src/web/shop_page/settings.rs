@@ -237,6 +237,7 @@ pub const GROUPS: &[Group] = &[
             needed("hole_reach_mm", "Reach of a hole's place", Length, "Where the pattern says none"),
             needed("blank_gap_mm", "Between blanks on a sheet", Length, ""),
             needed("sheet_border_mm", "Border of a sheet", Length, ""),
+            needed("seam_within_mm", "Two edges of a seam may differ by", Length, "beyond the reach of both"),
         ],
     },
     Group {

@@ -42,6 +42,11 @@ fn welded_to_neighbour(folded: &Folded, layout: &Layout, index: usize, at_start:
     legs > 0 && matches!(folded.corners.get(corner % count), Some(CornerKind::Welded { .. }))
 }
 
+/// Do the sizes of a folded piece lie on its face up (every fold turns down), not on its underside?
+pub(in crate::plan) fn face_up_carries_sizes(folded: &Folded) -> Result<bool, String> {
+    layout(folded).map(|layout| sizes_over_face_up(&layout)).map_err(|error| error.to_string())
+}
+
 /// The sharp outer corners lie on the face up where every fold turns down, else on the underside.
 fn sizes_over_face_up(layout: &Layout) -> bool {
     let mut turns = layout.edges.iter().flat_map(|edge| &edge.parts).filter_map(|part| part.bend).peekable();

@@ -12,12 +12,13 @@ mod folded;
 mod strip;
 mod tube;
 
-use super::PiecePlan;
+use super::{Fault, PiecePlan};
+use crate::file::Section;
 use crate::resolve::{ResolvedPiece, ResolvedShape};
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
-pub(super) use folded::of_folded;
+pub(super) use folded::{face_up_carries_sizes, of_folded};
 pub(super) use strip::of_strip;
 
 /// One edge of a finished piece.
@@ -96,6 +97,26 @@ pub(super) fn rename(plan: &mut PiecePlan, names: &[(String, usize, String)]) {
             edge.name = renamed;
         }
     }
+}
+
+/// Faults of the edges that go in with the section's joint: each must be there.
+pub(super) fn check_along(section: &Section, pieces: &[PiecePlan]) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    for (i, own) in section.joint.along.iter().enumerate() {
+        let field = format!("section.{}.joint.along.{i}", section.id);
+        let Some(piece) = pieces.iter().find(|piece| piece.name == own.piece) else {
+            let known = pieces.iter().map(|piece| piece.name.as_str());
+            let message = crate::read::unknown("piece", &own.piece, known);
+            faults.push(Fault { field: format!("{field}.piece"), message });
+            continue;
+        };
+        if !piece.edges.iter().any(|edge| edge.name == own.edge) {
+            let known = piece.edges.iter().map(|edge| edge.name.as_str());
+            let message = crate::read::unknown(&format!("edge of {}", piece.name), &own.edge, known);
+            faults.push(Fault { field: format!("{field}.edge"), message });
+        }
+    }
+    faults
 }
 
 /// Reflects an edge (y → −y).

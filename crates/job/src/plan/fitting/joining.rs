@@ -110,6 +110,56 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
     Draft { kind: "weld", title, text, figures_mm, cautions, ..Draft::default() }
 }
 
+/// Plates that are supplied for openings which are not made.
+pub(super) fn let_in(sheet: &Sheet<'_>) -> Option<Draft> {
+    let plates = &sheet.made.resolved.plates;
+    if plates.is_empty() {
+        return None;
+    }
+    let words = sheet.words;
+    let mut text = Vec::new();
+    let mut figures_mm = Vec::new();
+    for plate in plates {
+        let [hole_x, hole_y] = plate.hole_mm;
+        let [outer_mm, inner_mm] = plate.radius_mm;
+        text.push(format!(
+            "{} is not made in {}. Its plate is supplied: {} × {}, corners of {} radius; the opening is marked on it.",
+            plate.opening,
+            plate.into,
+            words.length(plate.size_mm[0]),
+            words.length(plate.size_mm[1]),
+            words.length(outer_mm)
+        ));
+        text.push(format!(
+            "Find its place on the vehicle first (drawn: {} along and {} from the edge), lay the plate there and scribe round it.",
+            words.length(plate.at_mm.x),
+            words.length(plate.at_mm.y)
+        ));
+        if plate.lap_mm > 0.0 {
+            text.push(format!(
+                "Cut {} inside the scribed line: a hole of {} × {} with corners of {} radius, never sharp. The plate goes behind it.",
+                words.length(plate.lap_mm),
+                words.length(hole_x),
+                words.length(hole_y),
+                words.length(inner_mm)
+            ));
+        } else {
+            text.push("Cut on the scribed line, corners as round as the plate's, never sharp. The plate goes in edge to edge.".to_owned());
+        }
+        text.push("Let it in and weld it as the seam of the section; open it along its marks only when it is cold and checked against what goes through it.".to_owned());
+        figures_mm.push((format!("{}, hole along", plate.plate), hole_x));
+        figures_mm.push((format!("{}, hole across", plate.plate), hole_y));
+    }
+    Some(Draft {
+        kind: "let-in",
+        title: "Let in the plate, then open it",
+        text,
+        figures_mm,
+        cuts_vehicle: true,
+        cautions: welding(sheet),
+    })
+}
+
 pub(super) fn protect(sheet: &Sheet<'_>) -> Draft {
     let text = sheet.protect.iter().map(|line| format!("{}: {}.", capital(&line.stage), line.what)).collect();
     let mut cautions = vec!["two-pack primer and paint: breathing gear, no heat on them"];

@@ -86,6 +86,7 @@ fn drafts(sheet: &Sheet<'_>) -> Vec<Option<Draft>> {
         Some(joining::clamp(sheet)),
         joining::tack(sheet),
         Some(joining::join(sheet)),
+        joining::let_in(sheet),
         Some(joining::protect(sheet)),
         Some(joining::send_back(sheet)),
     ]

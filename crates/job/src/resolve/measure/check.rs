@@ -81,7 +81,7 @@ fn likely_reasons(checked: &Checked<'_>, reader: &mut Reader) -> Vec<String> {
     let mut reasons = Vec::new();
     let mut other_version = false;
     for version in &pattern.versions {
-        if source.version.is_some_and(|ours| ours.id == version.id) {
+        if source.for_version.or(source.version).is_some_and(|ours| ours.id == version.id) {
             continue;
         }
         let id = &version.id;

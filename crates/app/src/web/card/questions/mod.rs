@@ -1,5 +1,6 @@
 //! The nine questions, each made from the job (what was said) and the plan (what follows).
 
+mod as_one;
 mod cost;
 mod cut;
 mod damage;

@@ -12,7 +12,8 @@ use store::JobId;
 /// The question.
 pub fn ask(asked: &Asked<'_>) -> Question {
     let pieces = &asked.plan.pieces;
-    let mut pictures: Vec<Picture> = pieces.iter().map(|piece| finished(asked, piece)).collect();
+    let mut pictures = super::as_one::pictures(asked.plan);
+    pictures.extend(pieces.iter().map(|piece| finished(asked, piece)));
     for piece in pieces {
         let svg = asked.app.planning.pictures(asked.plan, piece).cross_section.clone();
         if let Some(shape) = piece.cross_sections.get(piece.cross_sections.len() / 2).filter(|_| !svg.is_empty()) {
@@ -34,8 +35,8 @@ pub fn ask(asked: &Asked<'_>) -> Question {
             [one] => format!("{}, {}", one.kind, mm(one.blank.thickness_mm)),
             many => format!("{} pieces", many.len()),
         },
-        tables: check_tables(pieces),
-        figures: asked.plan.workings.iter().map(Figure::named).collect(),
+        tables: super::as_one::tables(asked.plan).into_iter().chain(check_tables(pieces)).collect(),
+        figures: asked.plan.workings.iter().chain(super::as_one::workings(asked.plan)).map(Figure::named).collect(),
         extra: pieces.iter().map(placing).collect(),
         ..Question::default()
     }
