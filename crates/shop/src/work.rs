@@ -93,6 +93,13 @@ pub enum RingWork<'a> {
     },
 }
 
+impl RingWork<'_> {
+    /// True for a part that other parts of the same ring follow: the last one carries what is done to the whole.
+    pub(crate) const fn is_followed(&self) -> bool {
+        matches!(self, Self::Part { seams: [], .. })
+    }
+}
+
 /// A stepped lap.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StepWork {

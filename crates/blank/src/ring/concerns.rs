@@ -163,6 +163,10 @@ pub(super) fn of_one_blank(
             instead.clone(),
             "geometry",
         ));
+        // strains of metal that is not there say nothing
+        out.extend(bends(ring));
+        out.extend(holes(ring));
+        return out;
     }
     out.extend(verdict.stretched.as_ref().and_then(|strain| stretch(ring, strain, &instead)));
     out.extend(verdict.gathered.as_ref().and_then(|strain| gather(ring, strain, settings, &instead)));

@@ -11,6 +11,7 @@ pub type Point = [Dimension; 3];
 /// A piece.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", tag = "kind")]
+#[expect(clippy::large_enum_variant, reason = "a job has few pieces, and every reader matches on them")]
 pub enum Piece {
     /// An edge line with cross-sections along it.
     Strip(Strip),

@@ -83,7 +83,7 @@ fn a_way_that_is_said_is_kept() {
 fn it_stands_in_vehicle_axes() {
     let piece = ventilator(&PLAN);
     let [low, high] = piece.shape.bounds_mm().unwrap();
-    assert!((high.z - 18.0).abs() < 1e-9 && (low.z + 1.0).abs() < 1e-9, "{low} {high}");
+    assert!((high.z - 18.0).abs() < 1e-9 && (low.z + 1.2).abs() < 1e-9, "{low} {high}");
     assert!((high.x - 165.125).abs() < 0.01 && (high.y - 165.125).abs() < 0.1);
     assert_eq!(piece.shape.lines.iter().filter(|line| line.name == "hole").count(), 16);
     assert_eq!(piece.edges.iter().map(|edge| edge.name.as_str()).collect::<Vec<_>>(), ["inner edge", "outer edge"]);
@@ -98,8 +98,7 @@ fn it_stands_in_vehicle_axes() {
 fn faults_are_named_at_their_field() {
     for (from, to, field, words) in [
         ("circle = 240", "circle = 262", "stove_collar", "is flat"),
-        ("height = 55\nleg = \"spigot\"", "height = 99\nleg = \"spigot\"", "stove_collar", "bend"),
-        ("thickness = \"1 mm\"", "thickness = \"NaN mm\"", "thickness", ""),
+        ("height = 55\nleg = \"spigot\"", "height = 99.5\nleg = \"spigot\"", "stove_collar", "bend"),
         ("bolt = \"M5\"", "bolt = \"M7\"", "bolt", "M5, M6"),
         ("x_runs = \"front\"", "x_runs = \"up\"", "x_runs", "square"),
         (

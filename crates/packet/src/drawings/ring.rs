@@ -62,9 +62,11 @@ fn section_draft(piece: &PiecePlan, plan: &RingPlan, space_mm: [f64; 2], title: 
     let from = draft.moved(low, -14.0, -2.0);
     draft.arrow(Layer::Note, from, draft.moved(from, 0.0, 10.0));
     draft.words(draft.moved(from, -6.0, -3.5), TextHeight::Mm2_5, "outside");
-    draft.bold(draft.moved(low, 0.0, -14.0), TextHeight::Mm2_5, format!("{name}, {title}, {}", scale.title()));
+    // below the names of the legs
+    let below = -(10.0 + 5.0 * plan.ring.legs() as f64);
+    draft.bold(draft.moved(low, 0.0, below), TextHeight::Mm2_5, format!("{name}, {title}, {}", scale.title()));
     let words = format!("{}; {}", face_words(plan), radii_words(plan));
-    draft.words(draft.moved(low, 0.0, -18.6), TextHeight::Mm2_5, words);
+    draft.words(draft.moved(low, 0.0, below - 4.6), TextHeight::Mm2_5, words);
     (draft, box_.high.y)
 }
 
@@ -163,7 +165,7 @@ fn legs(draft: &mut Draft, plan: &RingPlan) {
         let middle = a.at_mm().midpoint(b.at_mm());
         let tip = DVec2::new(middle.x, middle.y);
         // the outermost name stands furthest right and highest
-        let elbow = DVec2::new(middle.x + draft.real(5.0), low - draft.real(24.0 + 5.0 * (count - 1 - leg) as f64));
+        let elbow = DVec2::new(middle.x + draft.real(5.0), low - draft.real(8.0 + 5.0 * (count - 1 - leg) as f64));
         draft.callout(tip, elbow, ring.leg_name(leg));
     }
 }
@@ -197,10 +199,10 @@ pub(super) fn flat_callouts(draft: &mut Draft, blank: &Blank) {
             let label = Label::Text(trimmed(diameter_mm, 1));
             draft.drawing.add(Layer::Dimension, Shape::DiameterDimension { centre, diameter_mm, angle_rad, label });
         };
-        dimension(box_.size().x, 205.0);
+        dimension(box_.size().x, -38.0);
         for opening in blank.openings.iter().filter(|own| own.centre_mm.distance(centre) < 1e-6) {
             if let Some(diameter) = opening.cut_diameter_mm {
-                dimension(diameter, 155.0);
+                dimension(diameter, -12.0);
             }
         }
     }
@@ -209,10 +211,11 @@ pub(super) fn flat_callouts(draft: &mut Draft, blank: &Blank) {
     for opening in blank.openings.iter().filter(|own| own.centre_mm.distance(centre) > 1e-6 || !round_flat) {
         let stem = opening.name.trim_end_matches(|c: char| c.is_ascii_digit() || c == ' ');
         let number = opening.name.get(stem.len()..).unwrap_or_default().trim();
-        let half = 0.35 * opening.cut_diameter_mm.or(opening.diameter_mm).unwrap_or(0.0);
-        let at = draft.moved(opening.centre_mm, 2.0, 2.4) + DVec2::splat(half);
+        // towards the middle, clear of the edge
+        let half = 0.5 * opening.cut_diameter_mm.or(opening.diameter_mm).unwrap_or(0.0);
+        let at = opening.centre_mm + (centre - opening.centre_mm).normalize_or_zero() * (half + draft.real(3.0));
         let words = if named.contains(&stem) && !number.is_empty() { number } else { opening.name.as_str() };
-        draft.words(at, TextHeight::Mm2_5, words);
+        draft.centred(at, TextHeight::Mm2_5, words);
         named.push(stem);
     }
 }

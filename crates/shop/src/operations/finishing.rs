@@ -9,6 +9,9 @@ use units::format_mm;
 const CHECKS_SHOWN: usize = 6;
 
 pub(super) fn of_piece(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    if piece.ring.is_some_and(|ring| ring.is_followed()) {
+        return; // checked and marked when the whole ring is together
+    }
     corners(list, piece);
     check(list, piece);
     mark(list, piece);

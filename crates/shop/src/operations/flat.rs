@@ -7,7 +7,9 @@ use blank::HoleFinish;
 use units::format_mm;
 
 pub(super) fn set_out(list: &mut List<'_>, section: &SectionWork<'_>) {
-    let pieces = section.pieces.len() as f64;
+    // a ring that is built up is surveyed and set out once for all its parts
+    let whole = section.pieces.iter().filter(|piece| piece.ring.is_none_or(|ring| !ring.is_followed()));
+    let pieces = whole.count() as f64;
     if section.kept_pattern {
         let said = Said {
             what: "Take the pattern from the shelf; enter the measurements; compare the check figure".into(),

@@ -10,7 +10,7 @@ pub(super) fn hold_up(sheet: &Sheet<'_>) -> Draft {
     let mut text = vec![
         "Do not cut the vehicle before the piece is in your hands and has been held against it.".to_owned(),
         format!("This is {}: {}.", sheet.names(), hand_words(sheet.made.resolved.hand)),
-        "Hold it in place over the old metal, marks outward. Look along it from both ends: it must follow the old line without force.".to_owned(),
+        if sheet.is_ring() { ring::HOLD } else { "Hold it in place over the old metal, marks outward. Look along it from both ends: it must follow the old line without force." }.to_owned(),
         "If it does not sit, stop, photograph the gap with a rule in it, and ring us.".to_owned(),
     ];
     for piece in sheet.made.pieces.iter().filter(|piece| piece.part_of.is_empty() || piece.ring.is_some()) {

@@ -2,6 +2,10 @@
 
 use crate::file::JointKind;
 
+/// Holding it up.
+pub(super) const HOLD: &str = "Hold it in place over the old one, marks outward, turned so that its holes stand where they belong. Look at it \
+                               from two sides: it must lie close all round without force.";
+
 /// Bracing the panel round the opening.
 pub(super) const BRACE: &str = "Clamp or screw a stiff board across the opening from behind, clear of the flange, so that the panel keeps \
                                 its shape when the old ring is out.";
