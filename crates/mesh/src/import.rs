@@ -10,6 +10,7 @@ use crate::skin::MOST_TRIANGLES;
 use glam::DVec3;
 use ply_rs_bw::parser::Parser;
 use ply_rs_bw::ply::{ElementDef, Property, PropertyAccess, PropertyType, ScalarType};
+use std::collections::BTreeMap;
 use std::io::{BufRead, Cursor};
 
 /// Most bytes of a file: 50 MiB.
@@ -96,10 +97,21 @@ fn fan(corners: &[u32], triangles: &mut Vec<[u32; 3]>) {
 fn read_stl(bytes: &[u8]) -> Result<Skin, ImportError> {
     let fault = |what: String| ImportError::Unreadable { format: MeshFormat::Stl, what };
     let mesh = stl_io::read_stl(&mut Cursor::new(bytes)).map_err(|e| fault(e.to_string()))?;
-    Ok(Skin {
-        points_mm: mesh.vertices.iter().map(|v| DVec3::from(v.0.map(f64::from))).collect(),
-        triangles: mesh.faces.iter().map(|face| face.vertices.map(|i| i as u32)).collect(),
-    })
+    // the library joins points of equal bits; −0.0 and 0.0 are one place
+    let mut numbers: BTreeMap<[u32; 3], u32> = BTreeMap::new();
+    let mut skin = Skin::default();
+    let mut joined = Vec::with_capacity(mesh.vertices.len());
+    for vertex in &mesh.vertices {
+        let at = vertex.0.map(|v| v + 0.0);
+        let number = *numbers.entry(at.map(f32::to_bits)).or_insert_with(|| {
+            skin.points_mm.push(DVec3::from(at.map(f64::from)));
+            skin.points_mm.len() as u32 - 1
+        });
+        joined.push(number);
+    }
+    let corner = |i: usize| joined.get(i).copied().unwrap_or(u32::MAX);
+    skin.triangles = mesh.faces.iter().map(|face| face.vertices.map(corner)).collect();
+    Ok(skin)
 }
 
 #[derive(Default)]
@@ -270,6 +282,27 @@ mod tests {
             stl.extend([0u8; 2]);
         }
         assert_eq!(read(&stl, MeshFormat::Stl), Ok(square()));
+    }
+
+    /// A square whose two halves write a corner as 0.0 and as −0.0 is one sheet: its points are joined.
+    #[test]
+    fn zero_and_minus_zero_are_one_place() {
+        let mut stl = vec![b' '; 80];
+        stl.extend(2u32.to_le_bytes());
+        let zero = [0.0f32, -0.0];
+        for (half, corners) in
+            [[[0.0f32, 0.0], [90.0, 0.0], [90.0, 90.0]], [[0.0, 0.0], [90.0, 90.0], [0.0, 90.0]]].iter().enumerate()
+        {
+            stl.extend([0u8; 12]);
+            for [x, y] in corners {
+                let sign = |v: f32| if v == 0.0 { zero[half] } else { v };
+                stl.extend([sign(*x), sign(*y), zero[half]].iter().flat_map(|v| v.to_le_bytes()));
+            }
+            stl.extend([0u8; 2]);
+        }
+        let skin = read(&stl, MeshFormat::Stl).unwrap();
+        assert_eq!(skin.points_mm.len(), 4);
+        assert_eq!(skin.topology().unwrap().boundaries.len(), 1);
     }
 
     #[test]

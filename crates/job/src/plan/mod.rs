@@ -249,6 +249,9 @@ pub struct SkinPlan {
     pub largest_residual_mm: f64,
     /// Root mean square of the readings' distances, mm.
     pub rms_residual_mm: f64,
+    /// Names of the edges that take the section's joint.
+    #[serde(default)]
+    pub joined_edges: Vec<String>,
     /// Checking templates, outside face.
     pub templates: Vec<blank::templates::CheckingTemplate>,
     /// Buck under the inside face.

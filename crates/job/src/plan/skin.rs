@@ -159,6 +159,7 @@ impl Surveyed {
             forming: developed.forming,
             largest_residual_mm: self.fit.residuals_mm().iter().fold(0.0, |most, own| own.abs().max(most)),
             rms_residual_mm: self.fit.rms_mm(),
+            joined_edges: shape.edges.iter().filter(|edge| edge.joins).map(|edge| edge.name.clone()).collect(),
             templates,
             buck,
             hammerforms,

@@ -205,6 +205,7 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     let mut joint = JointChoice::of(section, &shapes, shop, &mut reader);
     skin::join(section, &joint, shop, &mut shapes);
     tube::join(section, &mut joint, shop, &mut shapes, &mut reader);
+    skin::note_unjoined(section, &seams, &shapes, &mut reader);
     let cut = cut::apply(
         &cut::Asked { section, source: &source, values: &values, seams: &seams, shop, assume },
         &joint,

@@ -88,12 +88,14 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
     };
     let mut settings = vec![format!("the flat lies {face}")];
     settings.extend(blank.marks.iter().map(|mark| mark.label.clone()));
+    let lap = if blank.marks.iter().any(|mark| mark.kind == blank::MarkKind::LapLine) { ", lap line" } else { "" };
     let what = match &piece.tube {
         Some(_) => {
             "Mark the zero line and the quarters, the lap of the seam, hole centres; pencil, never a scriber".into()
         }
-        None => "Mark tangent and sight lines, end lines, lap line and hole centres; scribe nothing on an outside bend"
-            .into(),
+        None => {
+            format!("Mark tangent and sight lines, end lines{lap} and hole centres; scribe nothing on an outside bend")
+        }
     };
     list.push(
         "mark-out",
