@@ -171,28 +171,51 @@ impl PropertyAccess for PlyOther {
 
 fn read_ply(bytes: &[u8]) -> Result<Skin, ImportError> {
     let fault = |what: String| ImportError::Unreadable { format: MeshFormat::Ply, what };
-    let io = |e: std::io::Error| fault(e.to_string());
+    if bytes.trim_ascii().is_empty() {
+        return Err(fault("the file is empty".into()));
+    }
+    // what the parser says is its own state, not what a person must mend
+    let in_words = |part: &'static str| {
+        move |_: std::io::Error| {
+            fault(format!(
+                "{part} cannot be read: fewer than its header tells, or something that is no number (nan, inf, a word)"
+            ))
+        }
+    };
     let mut reader = Cursor::new(bytes);
-    let header = Parser::<PlyPoint>::new().read_header(&mut reader).map_err(io)?;
+    let header = Parser::<PlyPoint>::new().read_header(&mut reader).map_err(|_| {
+        fault(
+            "its header cannot be read; it begins with \"ply\", then format, element vertex, element face, end_header"
+                .into(),
+        )
+    })?;
     let mut skin = Skin::default();
     for (name, element) in &header.elements {
         check_ply_element(element, bytes.len()).map_err(fault)?;
         match name.as_str() {
             "vertex" => {
                 let points = Parser::<PlyPoint>::new().read_payload_for_element(&mut reader, element, &header);
-                for PlyPoint(at) in points.map_err(io)? {
+                for PlyPoint(at) in points.map_err(in_words("its points"))? {
                     let [Some(x), Some(y), Some(z)] = at else { return Err(fault("a point lacks x, y or z".into())) };
                     skin.points_mm.push(DVec3::new(x, y, z));
                 }
             }
             "face" => {
                 let faces = Parser::<PlyFace>::new().read_payload_for_element(&mut reader, element, &header);
-                faces.map_err(io)?.iter().for_each(|PlyFace(corners)| fan(corners, &mut skin.triangles));
+                faces
+                    .map_err(in_words("its faces"))?
+                    .iter()
+                    .for_each(|PlyFace(corners)| fan(corners, &mut skin.triangles));
             }
             _ => {
-                Parser::<PlyOther>::new().read_payload_for_element(&mut reader, element, &header).map_err(io)?;
+                Parser::<PlyOther>::new()
+                    .read_payload_for_element(&mut reader, element, &header)
+                    .map_err(in_words("its other entries"))?;
             }
         }
+    }
+    if skin.points_mm.is_empty() {
+        return Err(fault("it has no point (\"element vertex\" is missing or 0)".into()));
     }
     Ok(skin)
 }

@@ -256,6 +256,9 @@ pub struct SkinPlan {
     pub templates: Vec<blank::templates::CheckingTemplate>,
     /// Buck under the inside face.
     pub buck: Option<blank::templates::buck::Buck>,
+    /// Where each slice of the buck stands, in its order: "x = 60.0 mm".
+    #[serde(default)]
+    pub slice_stations: Vec<String>,
     /// Hammerforms of its folded edges.
     pub hammerforms: Vec<blank::templates::Hammerform>,
 }

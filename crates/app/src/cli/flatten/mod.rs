@@ -183,7 +183,7 @@ fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
     let middle = if done.forming.is_some() { at_middle(&skin, face, sheet.thickness_mm) } else { skin };
     let report = Report::new(asked, &sheet, &middle, &done)?;
     let words = if asked.manner.json { json_text(&report)? } else { report.text() };
-    let files = files(asked, &done)?;
+    let files = files(asked, &sheet, &done)?;
     Ok(Answer { files, words, stop: done.concerns.into_iter().find(|concern| concern.grade == Grade::Stop) })
 }
 
@@ -399,14 +399,15 @@ fn ring_mm(skin: &Skin, ring: &[u32]) -> f64 {
     ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| at(a).distance(at(b))).sum()
 }
 
-fn files(asked: &Flatten, done: &Done) -> Result<Vec<WholeFile>, Failure> {
+fn files(asked: &Flatten, sheet: &Sheet, done: &Done) -> Result<Vec<WholeFile>, Failure> {
     let mut files = Vec::new();
     let mut add = |path: &Path, text: String| files.push(WholeFile { path: path.to_owned(), bytes: text.into_bytes() });
     if let Some(path) = &asked.out_mesh {
         add(path, report::flat_obj(&done.flat));
     }
     if asked.dxf.is_some() || asked.svg.is_some() {
-        let drawing = packet::drawings::flat_skin_drawing(&done.flat, done.forming.as_ref());
+        let words = format!("{:.2} mm, {}", sheet.thickness_mm, sheet.name);
+        let drawing = packet::drawings::flat_skin_drawing(&done.flat, done.forming.as_ref(), &words, &done.seams);
         if let Some(path) = &asked.dxf {
             add(path, packet::dxf::to_string(&drawing)?);
         }
