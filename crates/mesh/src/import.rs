@@ -307,6 +307,20 @@ mod tests {
         assert_eq!(read(&stl, MeshFormat::Stl), Ok(square()));
     }
 
+    /// What a person must mend, not the state of a parser.
+    #[test]
+    fn a_faulty_ply_is_named_in_words() {
+        let words = |text: &str| read(text.as_bytes(), MeshFormat::Ply).unwrap_err().to_string();
+        let head = "ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty float z\n\
+                    element face 1\nproperty list uchar int vertex_indices\nend_header\n";
+        assert!(words("").contains("is empty"), "{}", words(""));
+        let spoiled = format!("{head}0 0 0\noops 0 0\n0 9 0\n3 0 1 2\n");
+        assert!(words(&spoiled).contains("its points cannot be read"), "{}", words(&spoiled));
+        assert!(!words(&spoiled).contains("ParseError") && !words("solid").contains("ParseError"));
+        let none = head.replace("vertex 3", "vertex 0").replace("face 1", "face 0");
+        assert!(words(&none).contains("no point"), "{}", words(&none));
+    }
+
     /// A square whose two halves write a corner as 0.0 and as −0.0 is one sheet: its points are joined.
     #[test]
     fn zero_and_minus_zero_are_one_place() {

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use blank::flatten::FlatSkin;
 use blank::flatten::shop_terms::{self, EdgeForming};
 use blank::skin::RaiseBand;
-use blank::skin::seams::{SeamProposal, SkinFigures};
+use blank::skin::seams::{SeamAt, SeamProposal, SkinFigures};
 use glam::DVec3;
 use handbook::Concern;
 use mesh::Skin;
@@ -72,6 +72,7 @@ impl From<&RaiseBand> for BandLine {
 #[derive(Debug, Serialize)]
 struct SeamLine {
     words: String,
+    ends: [SeamAt; 2],
     length_mm: f64,
     line_mm: Vec<glam::DVec3>,
     before: SkinFigures,
@@ -82,6 +83,7 @@ impl From<&SeamProposal> for SeamLine {
     fn from(seam: &SeamProposal) -> Self {
         Self {
             words: seam.words(),
+            ends: seam.ends.clone(),
             length_mm: seam.length_mm,
             line_mm: seam.seam_mm.clone(),
             before: seam.before,
