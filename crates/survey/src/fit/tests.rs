@@ -74,7 +74,7 @@ fn a_gross_slip_is_a_stop_and_a_small_one_a_caution() {
     };
     assert_eq!(grades(8.8), Some(Grade::Stop));
     assert_eq!(grades(2.5), Some(Grade::Caution));
-    for slip in [25.4, 1.15] {
+    for slip in [25.4, 1.3] {
         let fit = fitted(stations(move |i, _, height| (1.0, if i == 3 { height / slip } else { height })));
         let gravest = &fit.concerns[0];
         assert!(gravest.grade == Grade::Stop && gravest.place.contains("profile 4"), "{slip}: {gravest:#?}");
