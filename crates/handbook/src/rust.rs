@@ -8,6 +8,9 @@ use crate::joints::JointKind;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+/// The change that only a piece with a curl or a hem can have.
+pub const COAT_CLOSED_EDGE: &str = "coat the wire and the inside of the curl before they are closed";
+
 /// Why metal rusted or was lost.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
@@ -78,7 +81,7 @@ impl Cause {
                 signs: "rust from inside a hem, lap or wired edge, bubbles along the fold, wire rusted through first",
                 changes: &[
                     "close the edge with sealer on both sides, or leave it open to drain at its lowest point; never half",
-                    "coat the wire and the inside of the curl before they are closed",
+                    COAT_CLOSED_EDGE,
                     "run wax into the fold after paint",
                 ],
             },

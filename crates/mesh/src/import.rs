@@ -10,6 +10,7 @@ use crate::skin::MOST_TRIANGLES;
 use glam::DVec3;
 use ply_rs_bw::parser::Parser;
 use ply_rs_bw::ply::{ElementDef, Property, PropertyAccess, PropertyType, ScalarType};
+use std::collections::BTreeMap;
 use std::io::{BufRead, Cursor};
 
 /// Most bytes of a file: 50 MiB.
@@ -96,10 +97,21 @@ fn fan(corners: &[u32], triangles: &mut Vec<[u32; 3]>) {
 fn read_stl(bytes: &[u8]) -> Result<Skin, ImportError> {
     let fault = |what: String| ImportError::Unreadable { format: MeshFormat::Stl, what };
     let mesh = stl_io::read_stl(&mut Cursor::new(bytes)).map_err(|e| fault(e.to_string()))?;
-    Ok(Skin {
-        points_mm: mesh.vertices.iter().map(|v| DVec3::from(v.0.map(f64::from))).collect(),
-        triangles: mesh.faces.iter().map(|face| face.vertices.map(|i| i as u32)).collect(),
-    })
+    // the library joins points of equal bits; −0.0 and 0.0 are one place
+    let mut numbers: BTreeMap<[u32; 3], u32> = BTreeMap::new();
+    let mut skin = Skin::default();
+    let mut joined = Vec::with_capacity(mesh.vertices.len());
+    for vertex in &mesh.vertices {
+        let at = vertex.0.map(|v| v + 0.0);
+        let number = *numbers.entry(at.map(f32::to_bits)).or_insert_with(|| {
+            skin.points_mm.push(DVec3::from(at.map(f64::from)));
+            skin.points_mm.len() as u32 - 1
+        });
+        joined.push(number);
+    }
+    let corner = |i: usize| joined.get(i).copied().unwrap_or(u32::MAX);
+    skin.triangles = mesh.faces.iter().map(|face| face.vertices.map(corner)).collect();
+    Ok(skin)
 }
 
 #[derive(Default)]
@@ -159,28 +171,51 @@ impl PropertyAccess for PlyOther {
 
 fn read_ply(bytes: &[u8]) -> Result<Skin, ImportError> {
     let fault = |what: String| ImportError::Unreadable { format: MeshFormat::Ply, what };
-    let io = |e: std::io::Error| fault(e.to_string());
+    if bytes.trim_ascii().is_empty() {
+        return Err(fault("the file is empty".into()));
+    }
+    // what the parser says is its own state, not what a person must mend
+    let in_words = |part: &'static str| {
+        move |_: std::io::Error| {
+            fault(format!(
+                "{part} cannot be read: fewer than its header tells, or something that is no number (nan, inf, a word)"
+            ))
+        }
+    };
     let mut reader = Cursor::new(bytes);
-    let header = Parser::<PlyPoint>::new().read_header(&mut reader).map_err(io)?;
+    let header = Parser::<PlyPoint>::new().read_header(&mut reader).map_err(|_| {
+        fault(
+            "its header cannot be read; it begins with \"ply\", then format, element vertex, element face, end_header"
+                .into(),
+        )
+    })?;
     let mut skin = Skin::default();
     for (name, element) in &header.elements {
         check_ply_element(element, bytes.len()).map_err(fault)?;
         match name.as_str() {
             "vertex" => {
                 let points = Parser::<PlyPoint>::new().read_payload_for_element(&mut reader, element, &header);
-                for PlyPoint(at) in points.map_err(io)? {
+                for PlyPoint(at) in points.map_err(in_words("its points"))? {
                     let [Some(x), Some(y), Some(z)] = at else { return Err(fault("a point lacks x, y or z".into())) };
                     skin.points_mm.push(DVec3::new(x, y, z));
                 }
             }
             "face" => {
                 let faces = Parser::<PlyFace>::new().read_payload_for_element(&mut reader, element, &header);
-                faces.map_err(io)?.iter().for_each(|PlyFace(corners)| fan(corners, &mut skin.triangles));
+                faces
+                    .map_err(in_words("its faces"))?
+                    .iter()
+                    .for_each(|PlyFace(corners)| fan(corners, &mut skin.triangles));
             }
             _ => {
-                Parser::<PlyOther>::new().read_payload_for_element(&mut reader, element, &header).map_err(io)?;
+                Parser::<PlyOther>::new()
+                    .read_payload_for_element(&mut reader, element, &header)
+                    .map_err(in_words("its other entries"))?;
             }
         }
+    }
+    if skin.points_mm.is_empty() {
+        return Err(fault("it has no point (\"element vertex\" is missing or 0)".into()));
     }
     Ok(skin)
 }
@@ -270,6 +305,41 @@ mod tests {
             stl.extend([0u8; 2]);
         }
         assert_eq!(read(&stl, MeshFormat::Stl), Ok(square()));
+    }
+
+    /// What a person must mend, not the state of a parser.
+    #[test]
+    fn a_faulty_ply_is_named_in_words() {
+        let words = |text: &str| read(text.as_bytes(), MeshFormat::Ply).unwrap_err().to_string();
+        let head = "ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty float z\n\
+                    element face 1\nproperty list uchar int vertex_indices\nend_header\n";
+        assert!(words("").contains("is empty"), "{}", words(""));
+        let spoiled = format!("{head}0 0 0\noops 0 0\n0 9 0\n3 0 1 2\n");
+        assert!(words(&spoiled).contains("its points cannot be read"), "{}", words(&spoiled));
+        assert!(!words(&spoiled).contains("ParseError") && !words("solid").contains("ParseError"));
+        let none = head.replace("vertex 3", "vertex 0").replace("face 1", "face 0");
+        assert!(words(&none).contains("no point"), "{}", words(&none));
+    }
+
+    /// A square whose two halves write a corner as 0.0 and as −0.0 is one sheet: its points are joined.
+    #[test]
+    fn zero_and_minus_zero_are_one_place() {
+        let mut stl = vec![b' '; 80];
+        stl.extend(2u32.to_le_bytes());
+        let zero = [0.0f32, -0.0];
+        for (half, corners) in
+            [[[0.0f32, 0.0], [90.0, 0.0], [90.0, 90.0]], [[0.0, 0.0], [90.0, 90.0], [0.0, 90.0]]].iter().enumerate()
+        {
+            stl.extend([0u8; 12]);
+            for [x, y] in corners {
+                let sign = |v: f32| if v == 0.0 { zero[half] } else { v };
+                stl.extend([sign(*x), sign(*y), zero[half]].iter().flat_map(|v| v.to_le_bytes()));
+            }
+            stl.extend([0u8; 2]);
+        }
+        let skin = read(&stl, MeshFormat::Stl).unwrap();
+        assert_eq!(skin.points_mm.len(), 4);
+        assert_eq!(skin.topology().unwrap().boundaries.len(), 1);
     }
 
     #[test]

@@ -110,11 +110,29 @@ impl Skin {
             s if s.is_nan() || s <= 0.0 => None,
             s if s < 8.0 => Some(likely("metres", 1000.0)),
             s if s < 80.0 => Some(likely("inches", 25.4)),
-            s if s > 8000.0 => Some(likely("hundredths or thousandths of a millimetre", 0.001)),
+            s if s > LONGEST_PANEL_MM => Some(likely("hundredths or thousandths of a millimetre", 0.001)),
             _ => None,
         }
     }
 }
+
+impl Skin {
+    /// Pairs of points of the free edges that lie in one place and are not joined, with the first such place: the mesh is slit there.
+    #[must_use]
+    pub fn slits(&self, boundaries: &[Vec<u32>]) -> Option<(usize, DVec3)> {
+        let mut places: Vec<(u32, DVec3)> =
+            boundaries.iter().flatten().filter_map(|i| self.points_mm.get(*i as usize).map(|at| (*i, *at))).collect();
+        places.sort_by(|(_, a), (_, b)| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)).then(a.z.total_cmp(&b.z)));
+        let near_mm = 1e-6 * self.size_mm();
+        let same =
+            places.iter().zip(places.iter().skip(1)).filter(|((i, a), (j, b))| i != j && a.distance(*b) <= near_mm);
+        let count = same.clone().count();
+        same.map(|((_, at), _)| (count, *at)).next()
+    }
+}
+
+/// Longest panel, mm.
+pub const LONGEST_PANEL_MM: f64 = 8000.0;
 
 /// The size of a skin is not that of a panel in mm.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]

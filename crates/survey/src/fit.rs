@@ -2,13 +2,15 @@
 
 use crate::{Measured, SurveyError, concerns, doubt};
 use glam::{DVec2, DVec3};
-use handbook::Concern;
+use handbook::{Concern, Grade};
 use numerics::spline::{self, Datum, Grid, Smoothing, SplineSurface};
 use numerics::{Cancel, Progress};
 
 /// Spans along or across a surface fitted to stations and to points: finer costs time and shows nothing more on a panel.
 const MOST_SPANS: usize = 48;
 const FEWEST_SPANS: usize = 4;
+/// A surface that curves both ways has six unknowns even where it is a plain dome or saddle; twice as many readings check it.
+const FEWEST_READINGS: usize = 12;
 /// Beyond so many times its reach the scatter of the readings is a concern.
 const SCATTER_LIMIT: f64 = 1.5;
 
@@ -61,9 +63,24 @@ pub fn fit(
     if misreadings.is_empty() && surface.scatter() > SCATTER_LIMIT {
         concerns.push(concerns::scatter(surface.scatter()));
     }
+    if misreadings.iter().all(|concern| concern.grade != Grade::Stop) {
+        concerns.extend(left_aside(&measured, &surface));
+    }
     concerns.extend(misreadings);
+    if measured.readings.len() < FEWEST_READINGS {
+        concerns.push(concerns::too_few(measured.readings.len(), FEWEST_READINGS));
+    }
     concerns.sort_by_key(|concern| std::cmp::Reverse(concern.grade));
     Ok(SurfaceFit { measured, surface, concerns })
+}
+
+/// The reading that the surface leaves furthest aside, where that is more than any slip of the gauge.
+fn left_aside(measured: &Measured, surface: &SplineSurface) -> Option<Concern> {
+    let readings = measured.readings.iter().zip(surface.residuals());
+    let reaches = |(reading, residual): &(&crate::Reading, &f64)| residual.abs() / reading.reach_mm;
+    let (reading, residual_mm) = readings.max_by(|a, b| reaches(a).total_cmp(&reaches(b)))?;
+    (residual_mm.abs() > concerns::GROSS_REACHES * reading.reach_mm)
+        .then(|| concerns::surface_leaves(measured.place(reading), *residual_mm, reading.reach_mm))
 }
 
 /// The readings as the spline takes them: σ is half the reach.

@@ -78,6 +78,9 @@ enum WhichFace {
     Middle,
 }
 
+/// A panel of a larger crown radius is flat: over half a metre it rises by less than 0.04 mm.
+const FLAT_FROM_MM: f64 = 1e6;
+
 /// What `--json` prints.
 #[derive(Debug, Serialize)]
 struct Answer {
@@ -129,12 +132,27 @@ pub fn run(asked: &Surface) -> Result<(), Failure> {
     let (own, cancel) = (asked.clone(), stop.flag().clone());
     let done = stop.or_leave(move || worked_out(&own, &cancel));
     progress::clear();
-    let (file, words) = done?;
-    whole_files::write(&[file])?;
-    figures::print(&words)
+    let done = done?;
+    whole_files::write(&[done.file])?;
+    figures::print(&done.words)?;
+    match done.stop {
+        Some(stop) => {
+            Err(Failure::new(Kind::DoNotMake, format!("do not cut from this surface: {}: {}", stop.place, stop.what))
+                .hint(stop.what_to_do))
+        }
+        None => Ok(()),
+    }
 }
 
-fn worked_out(asked: &Surface, cancel: &Cancel) -> Result<(WholeFile, String), Failure> {
+/// What the command leaves.
+struct Done {
+    file: WholeFile,
+    words: String,
+    /// Why nothing may be cut from it.
+    stop: Option<Concern>,
+}
+
+fn worked_out(asked: &Surface, cancel: &Cancel) -> Result<Done, Failure> {
     let place = asked.out.display().to_string();
     let format = MeshFormat::of_name(&place).ok_or_else(|| {
         Failure::bad_input(format!("--out is {place}; a name that ends in .ply, .stl or .obj is accepted"))
@@ -153,7 +171,8 @@ fn worked_out(asked: &Surface, cancel: &Cancel) -> Result<(WholeFile, String), F
     let (fit, skin, settings) = done.map_err(|error| failure(&error, asked))?;
     let file = WholeFile { path: asked.out.clone(), bytes: bytes(format, &fit, &skin)? };
     let answer = answer(&fit, &skin, &settings);
-    Ok((file, if asked.manner.json { json_text(&answer)? } else { text(&answer, asked) }))
+    let words = if asked.manner.json { json_text(&answer)? } else { text(&answer, asked) };
+    Ok(Done { file, words, stop: answer.concerns.into_iter().find(|concern| concern.grade == Grade::Stop) })
 }
 
 fn failure(error: &SurveyError, asked: &Surface) -> Failure {
@@ -281,7 +300,7 @@ fn answer(fit: &SurfaceFit, skin: &SurfaceSkin, settings: &SkinSettings) -> Answ
         reach_largest_mm: reaches.last().copied().unwrap_or(0.0),
         crown_radii_middle_mm: fit
             .crown_radii_mm(middle.x, middle.y)
-            .map(|radius| Some(radius).filter(|radius| radius.is_finite())),
+            .map(|radius| Some(radius).filter(|radius| radius.abs() <= FLAT_FROM_MM)),
         area_mm2: skin.skin.area_mm2(),
         edge_mm: settings.edge_mm,
         tolerance_mm: settings.tolerance_mm,
@@ -296,6 +315,12 @@ fn answer(fit: &SurfaceFit, skin: &SurfaceSkin, settings: &SkinSettings) -> Answ
         residuals: residual_rows.collect(),
         concerns: fit.concerns.iter().chain(&skin.concerns).cloned().collect(),
     }
+}
+
+/// A name as a shell takes it.
+fn quoted(name: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "/._-+:\\".contains(c);
+    if name.chars().all(plain) { name.to_owned() } else { format!("\"{name}\"") }
 }
 
 fn text(answer: &Answer, asked: &Surface) -> String {
@@ -326,11 +351,11 @@ fn text(answer: &Answer, asked: &Surface) -> String {
     }
     let _ = writeln!(
         text,
-        "{}: {} triangles, {} points; for the flat: soundmetal flatten {} --face {}",
+        "{}: {} triangles, {} points; for the flat of 0.9 mm sheet: soundmetal flatten {} --thickness 0.9mm --face {}",
         asked.out.display(),
         answer.triangles,
         answer.points,
-        asked.out.display(),
+        quoted(&asked.out.display().to_string()),
         answer.face.word()
     );
     text

@@ -245,13 +245,13 @@ fn workings(
         .with("", "tolerance of the cut line", tolerance_mm, "mm"),
     );
     out.extend(forming.workings.iter().cloned());
-    for (corner, edge) in outline.corners.iter().zip(edges) {
-        out.extend(
-            corner
-                .working
-                .clone()
-                .map(|w| Working { name: format!("corner where {} starts: {}", edge.given.name, w.name).into(), ..w }),
-        );
+    let before = edges.iter().cycle().skip(edges.len().saturating_sub(1));
+    for ((corner, edge), before) in outline.corners.iter().zip(edges).zip(before) {
+        let named = |w: Working| {
+            let name = format!("corner of {} and {}: {}", before.given.name, edge.given.name, w.name);
+            Working { name: name.into(), ..w }
+        };
+        out.extend(corner.working.clone().map(named));
     }
     for edge in edges {
         let named = |w: &Working| Working { name: format!("{}: {}", edge.given.name, w.name).into(), ..w.clone() };

@@ -49,7 +49,7 @@ pub(super) fn join(edges: &[FlatEdge<'_>], gap_mm: f64, thickness_mm: f64, toler
         let before = &edges[(i + n - 1) % n];
         push(
             corner::boundary(&corners[i], before, edge, tolerance_mm),
-            &format!("the corner where {} starts", edge.given.name),
+            &format!("the corner of {} and {}", before.given.name, edge.given.name),
         );
         let top = |cut: &corner::Cut| cut.last().map_or(0.0, |top| top[0]);
         let from = edge.curve.station_after_start(top(&corners[i].cuts[1]));
@@ -134,7 +134,11 @@ fn finish(points: Loop, owners: &[String], corners: Vec<Corner>, mut concerns: V
             key: "skin-flat-overlaps".into(),
             grade: Grade::Stop,
             place: format!("blank at ({:.0}, {:.0}) mm", clash.at_mm.x, clash.at_mm.y),
-            what: format!("the flat overlaps itself: {a} and {b}"),
+            what: if a == b {
+                format!("the flat overlaps itself at {a}")
+            } else {
+                format!("the flat overlaps itself: {a} and {b}")
+            },
             why: "one sheet cannot be cut to it".into(),
             what_to_do: "make it in two with a seam, or make the edges narrower there".into(),
             lifted_by: Some(LiftedBy::Shop),

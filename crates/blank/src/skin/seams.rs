@@ -29,6 +29,9 @@ pub const MOST_SEAMS: usize = 3;
 /// Least angle between a seam and the edge where it ends.
 const LEAST_ANGLE_RAD: f64 = PI / 6.0;
 
+/// Below this strain there is nothing that a seam could save: flat metal lies within it.
+const WORTH_A_SEAM: f64 = 0.002;
+
 /// Radii of the arcs tried, over the longest way across the flat: the first is gentle, each further one is tried where that before it was better.
 const BOWS: [f64; 3] = [2.0, 1.0, 0.6];
 /// Share of the progress for the straight lines.
@@ -49,6 +52,24 @@ pub struct SkinFigures {
     pub stops: usize,
 }
 
+/// Where a seam meets an edge.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct SeamAt {
+    /// Name of the edge.
+    pub edge: String,
+    /// Along the finished edge from its first corner, mm.
+    pub from_start_mm: f64,
+    /// In the flat of the whole, mm.
+    pub flat_mm: DVec2,
+}
+
+impl SeamAt {
+    fn words(&self) -> String {
+        let DVec2 { x, y } = self.flat_mm;
+        format!("{} {:.0} mm from its start ({x:.0}, {y:.0} in the flat)", self.edge, self.from_start_mm)
+    }
+}
+
 /// A seam with the parts it leaves.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SeamProposal {
@@ -56,6 +77,8 @@ pub struct SeamProposal {
     pub flat_mm: Vec<DVec2>,
     /// The seam on the piece, on the face that was given, mm.
     pub seam_mm: Vec<DVec3>,
+    /// Where it starts and ends on the edges of the whole.
+    pub ends: [SeamAt; 2],
     /// Length on the piece.
     pub length_mm: f64,
     /// Radius of the seam in the flat of the whole; infinite where straight.
@@ -79,17 +102,30 @@ impl SeamProposal {
     #[must_use]
     pub fn words(&self) -> String {
         let (a, b) = (&self.before, &self.after);
+        let [from, to] = self.ends.each_ref().map(SeamAt::words);
+        let gather = match (b.worst_gather_mm_per_100_mm, a.worst_gather_mm_per_100_mm) {
+            (after, before) if after.max(before) < 0.05 => String::new(),
+            (after, before) => format!(", worst gather {after:.1} mm per 100 mm instead of {before:.1} mm"),
+        };
         format!(
-            "seam of {:.0} mm: largest strain {:.2} % instead of {:.2} %, work {:.0} J instead of {:.0} J, worst gather {:.1} mm per 100 mm \
-             instead of {:.1} mm",
+            "seam of {:.0} mm from {from} to {to}: largest strain {:.2} % instead of {:.2} %, work {:.0} J instead of {:.0} J{gather}",
             self.length_mm,
             100.0 * b.largest_strain,
             100.0 * a.largest_strain,
             b.work_j,
             a.work_j,
-            b.worst_gather_mm_per_100_mm,
-            a.worst_gather_mm_per_100_mm
         )
+    }
+}
+
+impl SkinFigures {
+    /// Whether a seam that leaves this is worth its weld: fewer stops, or less strain by a twentieth and no figure worse.
+    fn improves_on(&self, before: &Self) -> bool {
+        let fewer_stops = self.stops < before.stops;
+        let worse =
+            self.stops > before.stops || self.largest_strain > before.largest_strain || self.work_j > before.work_j;
+        let less = self.largest_strain < 0.95 * before.largest_strain && before.largest_strain > WORTH_A_SEAM;
+        fewer_stops || (!worse && less)
     }
 }
 
@@ -110,7 +146,7 @@ pub fn figures(parts: &[&DevelopedSkin]) -> SkinFigures {
     }
 }
 
-/// Proposes up to three seams, best first; none when every line is ruled out.
+/// Proposes up to three seams, best first; none when every line is ruled out or would save nothing.
 ///
 /// # Errors
 /// [`SkinError::Cancelled`]. A candidate whose part cannot be developed is left out.
@@ -146,6 +182,7 @@ pub fn propose(
         }
     }
     let mut found: Vec<SeamProposal> = found.into_iter().filter_map(|(_, proposal)| proposal).collect();
+    found.retain(|seam| seam.after.improves_on(&seam.before));
     found.sort_by(SeamProposal::rank);
     found.truncate(MOST_SEAMS);
     progress.report(1.0, "seams");
@@ -246,7 +283,15 @@ impl<'a> Search<'a> {
     }
 
     fn proposal(&self, cut: Cut, line: &Line, progress: &Progress) -> Result<Option<SeamProposal>, SkinError> {
-        let Some(pieces) = pieces(self.piece, self.whole, &cut) else { return Ok(None) };
+        let Some(ends) = seam_ends(self.piece, self.whole, &cut) else { return Ok(None) };
+        let Some(pieces) = pieces(self.piece, self.whole, &cut, &ends) else { return Ok(None) };
+        let flat_ends = [cut.flat_mm.first(), cut.flat_mm.last()].map(|at| at.copied().unwrap_or_default());
+        let [from, to] = ends;
+        let ends = [(from, flat_ends[0]), (to, flat_ends[1])].map(|(end, flat_mm)| SeamAt {
+            edge: self.piece.edges[end.edge].name.clone(),
+            from_start_mm: end.station_mm,
+            flat_mm,
+        });
         let develop = |part: &SkinPiece, from: f64, to: f64| {
             develop(part, self.develop_settings, self.settings, &progress.part(from, to), self.cancel)
         };
@@ -261,6 +306,7 @@ impl<'a> Search<'a> {
         Ok(Some(SeamProposal {
             flat_mm: cut.flat_mm,
             seam_mm: cut.seam_mm,
+            ends,
             length_mm,
             bow_radius_mm: 1.0 / line.curvature.abs(),
             least_radius_mm,
@@ -323,16 +369,20 @@ fn seam_radius_mm(part: &DevelopedSkin) -> f64 {
     line.windows(2 * reach + 1).map(radius).fold(f64::INFINITY, f64::min)
 }
 
-/// The two parts with their named edges.
-fn pieces(piece: &SkinPiece, whole: &DevelopedSkin, cut: &Cut) -> Option<[SkinPiece; 2]> {
+/// Where the seam starts and ends on the boundary of the whole.
+fn seam_ends(piece: &SkinPiece, whole: &DevelopedSkin, cut: &Cut) -> Option<[SeamEnd; 2]> {
     let (first, last) = (*cut.nodes.first()?, *cut.nodes.last()?);
     let end = |node, at_mm| {
         let (edge, step, exact) = on_boundary(whole, node)?;
         Some(SeamEnd { edge, step, station_mm: station_mm(piece, whole, edge, step, exact, at_mm), at_mm })
     };
-    let (a, b) = (end(first, *cut.seam_mm.first()?)?, end(last, *cut.seam_mm.last()?)?);
+    Some([end(first, *cut.seam_mm.first()?)?, end(last, *cut.seam_mm.last()?)?])
+}
+
+/// The two parts with their named edges.
+fn pieces(piece: &SkinPiece, whole: &DevelopedSkin, cut: &Cut, [a, b]: &[SeamEnd; 2]) -> Option<[SkinPiece; 2]> {
     // to the left of the seam the boundary runs from its end to its start
-    let edges = [edges_from(piece, whole, &b, &a), edges_from(piece, whole, &a, &b)];
+    let edges = [edges_from(piece, whole, b, a), edges_from(piece, whole, a, b)];
     let first = in_first(&cut.parts).ok()?;
     let build = |number: usize, edges: Vec<SkinEdge>| {
         let own = |at_mm: DVec3| first(at_mm) == (number == 0);

@@ -156,14 +156,16 @@ pub enum TemplateError {
     },
     /// The edge is not flat enough for a flat form.
     #[error(
-        "the edge lies {off_mm:.2} mm out of the plane of the form at {}; {accepted_mm:.2} mm is accepted: split the edge there, \
-         or form it over a buck", place(*.at_mm)
+        "the edge lies {off_mm:.1} mm out of the plane of the form {along_mm:.0} mm along it from its start, of {length_mm:.0} mm; \
+         {accepted_mm:.1} mm is accepted: split the edge there, or form it over a buck"
     )]
     OutOfPlane {
         /// Worst distance.
         off_mm: f64,
-        /// Where.
-        at_mm: DVec3,
+        /// Where, along the edge from its start.
+        along_mm: f64,
+        /// Length of the edge.
+        length_mm: f64,
         /// Most accepted.
         accepted_mm: f64,
     },

@@ -95,11 +95,16 @@ pub fn hammerform(skin: &Skin, order: &HammerformOrder, settings: &CardSettings)
     SectionCutter::new(skin).map_err(TemplateError::at("the skin"))?;
     let edge = Edge::of(skin, &order.edge)?;
     let plane = plane_of(&edge, order.plane)?;
-    let worst = edge.points_mm.iter().max_by(|a, b| plane.height_mm(**a).abs().total_cmp(&plane.height_mm(**b).abs()));
-    let at_mm = worst.copied().unwrap_or_default();
-    let off_mm = plane.height_mm(at_mm).abs();
+    let heights = edge.points_mm.iter().map(|point| plane.height_mm(*point).abs()).enumerate();
+    let (worst, off_mm) = heights.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or_default();
     if off_mm > most {
-        return Err(TemplateError::OutOfPlane { off_mm, at_mm, accepted_mm: most });
+        let length = |points: &[DVec3]| points.windows(2).map(|pair| pair[0].distance(pair[1])).sum::<f64>();
+        return Err(TemplateError::OutOfPlane {
+            off_mm,
+            along_mm: length(&edge.points_mm[..=worst]),
+            length_mm: length(&edge.points_mm),
+            accepted_mm: most,
+        });
     }
     let flat: Vec<DVec2> = edge.points_mm.iter().map(|point| plane.to_plane(*point)).collect();
     let [side_inset_mm, flat_inset_mm] = match order.edge_runs {

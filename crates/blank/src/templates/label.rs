@@ -57,6 +57,18 @@ pub struct TemplateLabel {
 }
 
 impl TemplateLabel {
+    /// What stands on the card itself, in short lines: name, station, face, hand.
+    #[must_use]
+    pub fn short_lines(&self) -> Vec<String> {
+        let face = format!("shaped edge on the {} face", face_words(self.touches).to_uppercase());
+        let mut lines = vec![self.name.clone(), format!("stands at {}", self.station), face];
+        lines.extend(self.hand.map(|hand| match hand {
+            Hand::Left => "LEFT hand".to_owned(),
+            Hand::Right => "RIGHT hand".to_owned(),
+        }));
+        lines
+    }
+
     /// The label in lines, the name first.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {

@@ -24,6 +24,10 @@ pub struct Skin {
     /// Which way y runs.
     #[serde(default = "Towards::left")]
     pub y_runs: Towards,
+    /// Which way heights run, away from the vehicle. Absent takes the third of right-handed axes, x × y; where that points down or into the
+    /// vehicle it must be said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heights_run: Option<Towards>,
     /// Face that the gauge touched.
     #[serde(default)]
     pub face: Face,
@@ -38,7 +42,7 @@ pub struct Skin {
     /// Profiles in the order of their stations, at least three.
     #[serde(default, rename = "profile")]
     pub profiles: Vec<SkinProfile>,
-    /// Corners of the piece in the datum plane, anticlockwise seen from outside; absent takes the largest four-cornered patch
+    /// Corners of the piece in the datum plane, one after another round it; absent takes the largest four-cornered patch
     /// that every profile covers.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub outline: Vec<[Dimension; 2]>,
@@ -167,6 +171,28 @@ impl Towards {
             Self::Right => DVec3::NEG_Y,
             Self::Up => DVec3::Z,
             Self::Down => DVec3::NEG_Z,
+        }
+    }
+
+    /// The direction in which a vector points most, in vehicle axes.
+    #[must_use]
+    pub fn nearest(vector: glam::DVec3) -> Self {
+        const ALL: [Towards; 6] =
+            [Towards::Front, Towards::Rear, Towards::Left, Towards::Right, Towards::Up, Towards::Down];
+        let order = |a: &Self, b: &Self| vector.dot(a.vector()).total_cmp(&vector.dot(b.vector()));
+        ALL.into_iter().max_by(order).unwrap_or(Self::Up)
+    }
+
+    /// The word of the job file: "up".
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Front => "front",
+            Self::Rear => "rear",
+            Self::Left => "left",
+            Self::Right => "right",
+            Self::Up => "up",
+            Self::Down => "down",
         }
     }
 

@@ -1,4 +1,6 @@
-//! The repair against a stock part, a donor panel, a new assembly: over the whole list of damage.
+//! The repair beside a stock part, a donor panel, a new assembly: over the whole list of damage.
+//!
+//! Each side says what is in it. The hours of letting the pieces in are not known here, so that no saving is stated.
 
 use super::Fault;
 use crate::file::{AlternativeKind, Job};
@@ -39,18 +41,14 @@ fn sentence(what: AlternativeKind, amount: Decimal, hours: f64, price: &Price, s
     let rounding = shop.money.rounding;
     let hour = shop.money.hour.as_deref().and_then(|hour| shop::price::amount(hour, shop.money.currency).ok())?;
     let fitting = hour * Decimal::try_from(hours).ok()?;
-    let whole = Money::from_decimal(amount + fitting, shop.money.currency, rounding).ok()?;
-    let repair = price.net.middle;
-    let difference = whole.checked_sub(repair).ok()?;
-    let size = Money::new(difference.minor.abs(), difference.currency);
-    let verdict = if difference.minor > 0 {
-        format!("the repair saves {size}")
-    } else {
-        format!("the repair costs {size} more, and keeps the original metal")
-    };
+    let money = |amount| Money::from_decimal(amount, shop.money.currency, rounding).ok();
     Some(format!(
-        "{name} is {} and {hours} h to fit, {whole} in all; the pieces here are {repair} ({} to {}): {verdict}",
-        Money::from_decimal(amount, shop.money.currency, rounding).ok()?,
+        "{name} is {} and its fitting {} ({hours} h at the shop's hour), {} in all. The pieces made here are {} ({} to {}) WITHOUT \
+         letting them in: add the hours of whoever fits them before the two are compared",
+        money(amount)?,
+        money(fitting)?,
+        money(amount + fitting)?,
+        price.net.middle,
         price.net.low,
         price.net.high
     ))

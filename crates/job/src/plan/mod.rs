@@ -366,10 +366,16 @@ pub struct SkinPlan {
     pub largest_residual_mm: f64,
     /// Root mean square of the readings' distances, mm.
     pub rms_residual_mm: f64,
+    /// Names of the edges that take the section's joint.
+    #[serde(default)]
+    pub joined_edges: Vec<String>,
     /// Checking templates, outside face.
     pub templates: Vec<blank::templates::CheckingTemplate>,
     /// Buck under the inside face.
     pub buck: Option<blank::templates::buck::Buck>,
+    /// Where each slice of the buck stands, in its order: "x = 60.0 mm".
+    #[serde(default)]
+    pub slice_stations: Vec<String>,
     /// Hammerforms of its folded edges.
     pub hammerforms: Vec<blank::templates::Hammerform>,
 }

@@ -4,7 +4,7 @@ use super::ProtectLine;
 use super::make::Made;
 use crate::file::Section;
 use handbook::Concern;
-use handbook::rust::{Protect, When, protection_lines, unsealed_lap};
+use handbook::rust::{COAT_CLOSED_EDGE, Protect, When, protection_lines, unsealed_lap};
 use section::MakeUp;
 
 pub(super) fn lines(section: &Section, made: Option<&Made>) -> Vec<ProtectLine> {
@@ -12,7 +12,9 @@ pub(super) fn lines(section: &Section, made: Option<&Made>) -> Vec<ProtectLine> 
     if let Some(cause) = section.damage.cause {
         let advice = cause.advice();
         lines.push(line("cause", format!("{}: {}", advice.name, advice.signs)));
-        lines.extend(advice.changes.iter().map(|change| line("change", (*change).to_owned())));
+        let closed = made.is_none_or(has_closed_edge);
+        let apply = advice.changes.iter().filter(|change| closed || **change != COAT_CLOSED_EDGE);
+        lines.extend(apply.map(|change| line("change", (*change).to_owned())));
     } else {
         lines.push(line(
             "cause",

@@ -3,7 +3,7 @@
 use super::{PieceEdge, SkinPlan, edges};
 use crate::resolve::SkinShape;
 use blank::skin::{DevelopedSkin, SkinEdge, SkinHole, SkinPiece, SkinSettings};
-use blank::templates::buck::{self, Buck, BuckOrder, BuckSettings, Spacing};
+use blank::templates::buck::{self, Buck, BuckOrder, BuckSettings, Family, Slice, Spacing};
 use blank::templates::{
     CardSettings, CheckingTemplate, Datum, EdgeRuns, FacedSkin, FormPlane, Hammerform, HammerformOrder, StationOrder,
     checking_template, hammerform,
@@ -159,7 +159,9 @@ impl Surveyed {
             forming: developed.forming,
             largest_residual_mm: self.fit.residuals_mm().iter().fold(0.0, |most, own| own.abs().max(most)),
             rms_residual_mm: self.fit.rms_mm(),
+            joined_edges: shape.edges.iter().filter(|edge| edge.joins).map(|edge| edge.name.clone()).collect(),
             templates,
+            slice_stations: buck.iter().flat_map(|buck| &buck.slices).map(|slice| station_of(shape, slice)).collect(),
             buck,
             hammerforms,
         };
@@ -236,6 +238,15 @@ impl Surveyed {
                 None
             }
         }
+    }
+}
+
+/// Where a slice stands in the datum.
+fn station_of(shape: &SkinShape, slice: &Slice) -> String {
+    match slice.family {
+        Family::Across => format!("x = {}", format_mm(slice.at_mm, 1)),
+        // the base of a reflected piece runs against y
+        Family::Along => format!("y = {}", format_mm(if shape.mirrored { -slice.at_mm } else { slice.at_mm }, 1)),
     }
 }
 

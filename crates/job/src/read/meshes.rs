@@ -10,6 +10,7 @@ use crate::file::{Job, Piece, Skin, SkinMesh, SkinProfile};
 use glam::{DVec2, DVec3};
 use mesh::import::{self, MeshFormat};
 use mesh::nearest::Nearest;
+use mesh::skin::LONGEST_PANEL_MM;
 use units::{Dimension, LengthUnit, Reading};
 
 /// Steps over the longer side of the outline where nothing is said.
@@ -129,7 +130,15 @@ impl Scan {
         let format = MeshFormat::of_name(&own.file).ok_or("its name ends in no .ply, .stl or .obj")?;
         let raw = import::read(bytes, format).map_err(|error| error.to_string())?;
         let scan = match (own.unit, raw.doubtful_unit()) {
-            (Some(unit), _) => raw.scaled(unit.mm()),
+            (Some(unit), _) => match raw.scaled(unit.mm()) {
+                long if long.size_mm() > LONGEST_PANEL_MM => {
+                    let size_mm = long.size_mm();
+                    return Err(format!(
+                        "in that unit it is {size_mm:.0} mm long; a panel is {LONGEST_PANEL_MM:.0} mm or less"
+                    ));
+                }
+                scaled => scaled,
+            },
             (None, Some(doubt)) => return Err(format!("{doubt}: say unit = \"mm\", \"cm\", \"m\" or \"in\"")),
             (None, None) => raw,
         };

@@ -236,6 +236,7 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
     skin::join(section, &joint, shop, &mut shapes);
     tube::join(section, &mut joint, shop, &mut shapes, &mut reader);
     ring::join(section, &joint, &mut shapes, &mut reader);
+    skin::note_unjoined(section, &seams, &shapes, &mut reader);
     let cut = cut::apply(
         &cut::Asked { section, source: &source, values: &values, seams: &seams, shop, assume },
         &joint,

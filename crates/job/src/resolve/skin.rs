@@ -4,10 +4,12 @@ use super::make_up::{self, On};
 use super::opening::{self, In};
 use super::strip;
 use super::{Build, JointChoice, Reader, ResolvedPiece, ResolvedShape};
-use crate::file::{self, JointKind, Section};
+use crate::file::{self, JointKind, Section, Towards};
 use blank::flatten::Route;
-use glam::{DMat3, DVec2};
-use section::{Face, Hand, MakeUp, Opening, OpeningShape};
+use glam::{DMat3, DVec2, DVec3};
+use handbook::Grade;
+use mesh::polygon::signed_area_mm2;
+use section::{Along, Face, Hand, MakeUp, Opening, OpeningShape};
 use shop::ShopSettings;
 
 /// A skin in plain numbers, datum axes: x along, y across, z from the datum plane away from the vehicle, mm.
@@ -88,12 +90,7 @@ pub struct SkinShapeEdge {
 pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -> Option<ResolvedPiece> {
     let field = format!("{}.piece.{}", build.source.path, skin.name);
     let thickness_mm = strip::sheet(&skin.thickness, &skin.material, &field, build, reader);
-    let (x, y) = (skin.x_runs.vector(), skin.y_runs.vector());
-    if x.dot(y) != 0.0 {
-        reader.fault(format!("{field}.y_runs"), "is along x_runs; give two directions that are square to each other");
-        return None;
-    }
-    let to_vehicle = DMat3::from_cols(x, y, x.cross(y));
+    let axes = Axes::of(skin, surveyed_hand(build), &field, reader)?;
     let reach_mm = reader.length(&format!("{field}.reach"), &skin.reach);
     let profiles: Vec<Profile> = skin.profiles.iter().map(|own| profile(own, reach_mm, &field, reader)).collect();
     if let Some(mesh) = skin.mesh.as_ref().filter(|_| profiles.is_empty()) {
@@ -104,6 +101,7 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
     }
     let outline_mm = outline(skin, &profiles, &field, reader)?;
     let (edges, wire_stands_out_mm) = edges(build, skin, outline_mm.len(), thickness_mm, &field, reader);
+    let (outline_mm, edges) = anticlockwise(outline_mm, edges, &field, reader);
     let openings = opening::all(build, &skin.openings, In::Skin, &field, reader);
     for opening in openings.iter().filter(|own| !matches!(own.shape, OpeningShape::Round { .. })) {
         let message = "is not round; a skin takes round holes: give diameter or bolt";
@@ -117,11 +115,11 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
             hand: build.placed.hand,
             has_hand: build.section.hand.is_some()
                 || build.source.pattern.is_some_and(|pattern| pattern.hand.is_some()),
-            mirrored: build.placed.mirrored,
+            mirrored: build.placed.mirrored != axes.left_handed,
             thickness_mm,
             material: skin.material.clone(),
             face: strip::face(skin.face),
-            to_vehicle,
+            to_vehicle: axes.to_vehicle,
             route: route(skin.route, build.shop.skins.route_weight),
             profiles,
             outline_mm,
@@ -134,8 +132,124 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
         held_line: None,
         end_names: [String::new(), String::new()],
         mate: None,
-        directions: format!("x of the datum runs {}, y {}", skin.x_runs.words(), skin.y_runs.words()),
+        directions: format!(
+            "x of the datum runs {}, y {}, heights {}",
+            skin.x_runs.words(),
+            skin.y_runs.words(),
+            axes.heights_run.words()
+        ),
     })
+}
+
+/// Axes of a datum as a person chose them.
+///
+/// A left-handed set is that of the reflected vehicle: the piece is made there, right-handed, from the numbers as they stand, and
+/// the finished shape is reflected.
+struct Axes {
+    to_vehicle: DMat3,
+    left_handed: bool,
+    heights_run: Towards,
+}
+
+impl Axes {
+    fn of(skin: &file::Skin, hand: Option<file::Hand>, field: &str, reader: &mut Reader) -> Option<Self> {
+        let (x, y) = (skin.x_runs.vector(), skin.y_runs.vector());
+        if x.dot(y) != 0.0 {
+            let message = "is along x_runs; give two directions that are square to each other";
+            reader.fault(format!("{field}.y_runs"), message);
+            return None;
+        }
+        let third = x.cross(y);
+        let third_runs = Towards::nearest(third);
+        let ways = [third_runs.word(), Towards::nearest(-third).word()];
+        let Some(heights_run) = skin.heights_run else {
+            if !points_inward(third_runs, hand) {
+                return Some(Self {
+                    to_vehicle: DMat3::from_cols(x, y, third),
+                    left_handed: false,
+                    heights_run: third_runs,
+                });
+            }
+            let message = format!(
+                "is missing: with x {} and y {}, heights would run {}, which is into the vehicle; heights are measured away from \
+                 it: write heights_run = \"{}\", or \"{}\" where that is really the outside",
+                skin.x_runs.words(),
+                skin.y_runs.words(),
+                third_runs.words(),
+                ways[1],
+                ways[0],
+            );
+            reader.fault(format!("{field}.heights_run"), message);
+            return None;
+        };
+        let along = heights_run.vector().dot(third);
+        if along == 0.0 {
+            let message =
+                format!("lies in the datum; heights are square to x and y: write \"{}\" or \"{}\"", ways[0], ways[1]);
+            reader.fault(format!("{field}.heights_run"), message);
+            return None;
+        }
+        let left_handed = along < 0.0;
+        if left_handed && skin.mesh.is_some() {
+            let message = format!(
+                "makes left-handed axes, which no scan has: with x {} and heights {}, y of a scan runs the other way",
+                skin.x_runs.words(),
+                heights_run.words()
+            );
+            reader.fault(format!("{field}.y_runs"), message);
+            return None;
+        }
+        let own = |axis: DVec3| if left_handed { DVec3::new(axis.x, -axis.y, axis.z) } else { axis };
+        Some(Self { to_vehicle: DMat3::from_cols(own(x), own(y), own(heights_run.vector())), left_handed, heights_run })
+    }
+}
+
+/// Down, or towards the middle of the vehicle from the side that the hand says.
+fn points_inward(way: Towards, hand: Option<file::Hand>) -> bool {
+    match way {
+        Towards::Down => true,
+        Towards::Left => hand == Some(file::Hand::Right),
+        Towards::Right => hand == Some(file::Hand::Left),
+        Towards::Up | Towards::Front | Towards::Rear => false,
+    }
+}
+
+/// Hand of what was measured: the pattern's, or that of the piece itself.
+fn surveyed_hand(build: &Build<'_>) -> Option<file::Hand> {
+    build.source.pattern.and_then(|pattern| pattern.hand).or(build.section.hand)
+}
+
+/// Corners and edges in the order in which they are developed; each edge keeps its corners and what was said of it.
+fn anticlockwise(
+    mut outline_mm: Vec<DVec2>,
+    mut edges: Vec<SkinShapeEdge>,
+    field: &str,
+    reader: &mut Reader,
+) -> (Vec<DVec2>, Vec<SkinShapeEdge>) {
+    if signed_area_mm2(&outline_mm) >= 0.0 {
+        return (outline_mm, edges);
+    }
+    if let Some(edge) = edges.iter().find(|edge| edge.make_ups.iter().any(varies)) {
+        let message = format!(
+            "runs clockwise, and {} varies from its start to its end; write the corners the other way round, seen from outside",
+            edge.name
+        );
+        reader.fault(format!("{field}.outline"), message);
+    }
+    // edge k ran from corner k to the next: turned round, the last edge, back to corner 0, comes last but one
+    outline_mm.reverse();
+    edges.reverse();
+    edges.rotate_left(1);
+    (outline_mm, edges)
+}
+
+fn varies(make_up: &MakeUp) -> bool {
+    match make_up {
+        MakeUp::Flange { bend_angle_rad, width_mm, .. } => {
+            [bend_angle_rad, width_mm].iter().any(|own| matches!(own, Along::Stations(_)))
+        }
+        _ => false,
+    }
 }
 
 fn route(route: file::Route, weight: f64) -> Route {
@@ -222,6 +336,40 @@ fn edges(
         }
     }
     (edges, wire_stands_out_mm)
+}
+
+/// Says which edges of a skin that is let in join nothing: a forgotten edge would be left open.
+pub(super) fn note_unjoined(
+    section: &Section,
+    seams: &[super::ResolvedSeam],
+    pieces: &[ResolvedPiece],
+    reader: &mut Reader,
+) {
+    if section.joint.kind == JointKind::Bolted {
+        return;
+    }
+    for piece in pieces {
+        let ResolvedShape::Skin(skin) = &piece.shape else { continue };
+        let free = |edge: &&SkinShapeEdge| {
+            !edge.joins && edge.make_ups.is_empty() && !super::is_seamed(seams, &skin.name, &edge.name)
+        };
+        let names: Vec<&str> = skin.edges.iter().filter(free).map(|edge| edge.name.as_str()).collect();
+        if names.is_empty() {
+            continue;
+        }
+        let what = match skin.edges.iter().any(|edge| edge.joins) {
+            true => format!("{}: {} joins nothing and has no make-up", skin.name, names.join(" and ")),
+            false => format!("{}: no edge takes the joint, and {} has no make-up", skin.name, names.join(" and ")),
+        };
+        let why = "it is left a raw, free edge, and no weld is counted or drawn there".to_owned();
+        let cure = "give each of them joins = true or make_ups in its edge block (an edge that is not named there is raw), or leave it so";
+        reader.concerns.push(super::reader::concern(
+            "edge-joins-nothing",
+            Grade::Note,
+            &section.title,
+            [what, why, cure.into()],
+        ));
+    }
 }
 
 /// Gives the edges that join the lap of the section's joint. The outline is where the old panel is cut; a lap stands beyond it.

@@ -83,6 +83,92 @@ fn as_pattern(hand: &str) -> Plan {
     planned(&format!("{head}\n{pattern}\n{pieces}"))
 }
 
+/// The right-hand corner as a person enters it who reads it from the other side: y out to the gutter, heights up.
+const RIGHT: [(&str, &str); 2] = [("hand = \"left\"", "hand = \"right\""), ("y_runs = \"left\"", "y_runs = \"right\"")];
+const AS_IT_IS: &str = "y_runs = \"left\"\nheights_run = \"up\"";
+
+/// A right-hand corner typed with its y outward, or with y to the left and so below 0, is the left one reflected.
+#[test]
+fn both_ways_of_entering_the_other_hand_give_the_reflection() {
+    let reflection = as_pattern("right");
+    let wanted = piece(&reflection);
+    let outward = planned(&changed(&RIGHT));
+    let own = piece(&outward);
+    assert_eq!(own.shape.points_mm, wanted.shape.points_mm);
+    assert_eq!(own.blank.outline_mm, wanted.blank.outline_mm);
+    assert_eq!((own.blank.face_up, &own.edges), (FaceUp::Inside, &wanted.edges));
+    assert_eq!(own.placing.front_end, wanted.placing.front_end);
+    assert!(own.skin.as_ref().unwrap().buck.is_some());
+
+    // right-handed axes: y to the left, so that the corners run clockwise as they are typed; the edges keep their numbers
+    let mut job = crate::read(&changed(&RIGHT[..1]));
+    let job::file::Piece::Skin(skin) = &mut job.sections[0].pieces[0] else { panic!("the dome is a skin") };
+    let negated = |own: &units::Dimension| {
+        let mm = own.signed_length_mm(&units::Reading::default()).unwrap();
+        units::Dimension::from_mm(-mm).unwrap()
+    };
+    skin.outline.iter_mut().for_each(|[_, y]| *y = negated(y));
+    for profile in &mut skin.profiles {
+        profile.points.iter_mut().for_each(|[y, _]| *y = negated(y));
+        profile.points.reverse();
+    }
+    let inward = job::plan(&job, &shop());
+    assert!(inward.all_faults().next().is_none(), "{:?}", inward.all_faults().collect::<Vec<_>>());
+    let other = piece(&inward);
+    for (a, b) in other.shape.bounds_mm().unwrap().into_iter().zip(wanted.shape.bounds_mm().unwrap()) {
+        assert!(a.distance(b) < 0.2, "{a} {b}");
+    }
+    assert!((other.blank.area_mm2 / wanted.blank.area_mm2 - 1.0).abs() < 1e-3);
+    for edge in &wanted.edges {
+        let own = other.edges.iter().find(|own| own.name == edge.name).unwrap();
+        let middle = |edge: &job::plan::PieceEdge| {
+            edge.points.iter().map(|point| point.at_mm).sum::<DVec3>() / edge.points.len() as f64
+        };
+        assert!((own.length_mm - edge.length_mm).abs() < 0.3, "{}", edge.name);
+        assert!(middle(own).distance(middle(edge)) < 3.0, "{}: {} {}", edge.name, middle(own), middle(edge));
+    }
+}
+
+/// Heights that would point down, or into the vehicle for the hand, are refused with what to write; said plainly they are taken.
+#[test]
+fn heights_into_the_vehicle_are_refused() {
+    let down = fault(&[RIGHT[0], (AS_IT_IS, "y_runs = \"right\"")]);
+    assert!(down.contains("heights_run") && down.contains("write heights_run = \"up\""), "{down}");
+    let inward = fault(&[(AS_IT_IS, "y_runs = \"up\"")]);
+    assert!(inward.contains("write heights_run = \"left\""), "{inward}");
+    let along = fault(&[("heights_run = \"up\"", "heights_run = \"front\"")]);
+    assert!(along.contains("heights_run") && along.contains("square to x and y"), "{along}");
+    let scan = with_mesh("{ file = \"ball.obj\" }");
+    let mut turned = scan.clone();
+    let job::file::Piece::Skin(skin) = &mut turned.sections[0].pieces[0] else { panic!("the dome is a skin") };
+    (skin.y_runs, skin.heights_run) = (job::file::Towards::Right, Some(job::file::Towards::Up));
+    let plan = job::plan(&turned, &shop());
+    assert!(plan.all_faults().any(|fault| fault.message.contains("left-handed axes")));
+}
+
+/// A profile typed in inches stops the job by name; an edge that nobody named is said to join nothing; what is left on is trimmed.
+#[test]
+fn slips_are_said() {
+    let spoiled = DOME.replace(
+        "[[0, 42], [40, 49], [80, 52], [120, 52], [160, 48], [200, 41], [235, 31.5], [270, 18.5], [300, 5.5], [325, -8.5], [345, -21], [360, -31]]",
+        "[[0, 1.65], [40, 1.93], [80, 2.05], [120, 2.05], [160, 1.89], [200, 1.61], [235, 1.24], [270, 0.73], [300, 0.22], [325, -0.33], [345, -0.83], [360, -1.22]]",
+    );
+    assert_ne!(spoiled, DOME);
+    let plan = planned(&spoiled);
+    let stops: Vec<_> = plan.open_stops(section(&plan, "dome")).collect();
+    assert!(stops.iter().any(|stop| stop.place.contains("profile 3 (station 120.0 mm)")), "{stops:#?}");
+    let without = changed(&[("[[section.piece.edge]]\nedge = 4\nname = \"rear cut\"\njoins = true\n", "")]);
+    let plan = planned(&without);
+    let notes = &section(&plan, "dome").concerns;
+    assert!(notes.iter().any(|own| own.key == "edge-joins-nothing" && own.what.contains("edge 4 joins nothing")));
+    assert!(!section(&LEFT, "dome").concerns.iter().any(|own| own.key == "edge-joins-nothing"));
+    let trim = section(&LEFT, "dome").operations.iter().find(|own| own.kind == "trim").unwrap();
+    assert!(trim.settings.len() == 2 && trim.settings[0].starts_with("inner cut: trim line"), "{trim:?}");
+    let scribe = section(&LEFT, "dome").fitting.iter().find(|step| step.kind == "scribe").unwrap();
+    assert!(scribe.text[0].contains("inner cut and rear cut"), "{:?}", scribe.text);
+    assert!(LEFT.compared.iter().all(|words| words.contains("WITHOUT") && !words.contains("saves")));
+}
+
 /// The file of stations and the job are the same corner.
 #[test]
 fn stations_and_job_have_the_same_heights() {

@@ -20,7 +20,9 @@ const SHRINK_PITCH_MM: f64 = 1.6;
 const ROOM_MM: f64 = 0.8;
 
 /// Draws the bands that are worked on.
-pub(super) fn bands(draft: &mut Draft, forming: &SkinForming) {
+///
+/// Returns the boxes of their labels.
+pub(super) fn bands(draft: &mut Draft, forming: &SkinForming) -> Vec<Bounds> {
     let mut boxes = Vec::new();
     let worked = forming.bands.iter().filter_map(|band| Some((band, stroke(band.work)?)));
     let areas: Vec<_> = worked.flat_map(|(band, way)| band.areas.iter().map(move |area| (band, area, way))).collect();
@@ -33,6 +35,7 @@ pub(super) fn bands(draft: &mut Draft, forming: &SkinForming) {
     for (_, area, (layer, pitch_mm)) in areas {
         strokes(draft, area, layer, pitch_mm, &boxes);
     }
+    boxes
 }
 
 fn stroke(work: Work) -> Option<(Layer, f64)> {
@@ -96,7 +99,12 @@ fn label(draft: &Draft, band: &RaiseBand, area: &BandArea) -> Option<(String, DV
         (words, half)
     };
     let fits = |(_, half): &(String, DVec2)| 2.4 * half.x < space.x && 2.4 * half.y < space.y;
-    [band.label.clone(), per_cent(band)].into_iter().map(with_box).find(fits)
+    let figures = match band.work {
+        Work::Stretch => format!("raise {}", per_cent(band)),
+        Work::Shrink => format!("shrink {}", per_cent(band)),
+        Work::Leave => per_cent(band),
+    };
+    [band.label.clone(), figures].into_iter().map(with_box).find(fits)
 }
 
 #[cfg(test)]

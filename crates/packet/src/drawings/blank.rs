@@ -93,17 +93,19 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
         face_words(blank.face_up)
     );
     let mut draft = Draft::new(format!("blank {}", piece.name), description, scale);
-    if let Some(skin) = &piece.skin {
-        bands(&mut draft, &skin.forming);
-    } else {
-        gather_bands(&mut draft, blank);
-    }
+    let mut taken = match &piece.skin {
+        Some(skin) => bands(&mut draft, &skin.forming),
+        None => {
+            gather_bands(&mut draft, blank);
+            Vec::new()
+        }
+    };
     draw_edges(&mut draft, blank);
     for fold in &blank.folds {
         draw_fold(&mut draft, fold);
     }
     draw_marks(&mut draft, blank);
-    callouts(&mut draft, piece);
+    callouts(&mut draft, piece, &mut taken);
     running(&mut draft, blank);
     draft
 }
@@ -198,7 +200,7 @@ fn kind_words(kind: FoldKind) -> &'static str {
 }
 
 /// Words for every line: above a strip's flat with a leader each, along the line itself on a folded piece's.
-fn callouts(draft: &mut Draft, piece: &PiecePlan) {
+fn callouts(draft: &mut Draft, piece: &PiecePlan, taken: &mut Vec<Bounds>) {
     let blank = &piece.blank;
     if piece.kind == "ring" {
         super::ring::flat_callouts(draft, blank);
@@ -214,7 +216,7 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan) {
     } else {
         // holes of a tube stand on its middle and on its quarters: words keep clear of both
         let share = if piece.tube.is_some() { 0.72 } else { 0.5 };
-        lines.iter().for_each(|(line, words)| inline(draft, line, words, share));
+        lines.iter().for_each(|(line, words)| inline(draft, line, words, share, taken));
     }
     for mark in blank.marks.iter().filter(|mark| mark.kind == MarkKind::Ruling) {
         numbered(draft, mark);
@@ -280,17 +282,49 @@ pub(super) fn numbered(draft: &mut Draft, mark: &FlatMark) {
     draft.words(at, TextHeight::Mm2_5, mark.label.clone());
 }
 
-/// Words along the line, just beside its middle.
-pub(super) fn inline(draft: &mut Draft, line: &[DVec2], words: &str, share: f64) {
+/// Where words are tried along a line, as shares of its length, after the place that is wished.
+const TRIED: [f64; 7] = [0.5, 0.35, 0.65, 0.22, 0.78, 0.42, 0.58];
+
+/// Words along the line, just beside it: at a share of its length, or at the first place where no other words stand.
+pub(super) fn inline(draft: &mut Draft, line: &[DVec2], words: &str, wished: f64, taken: &mut Vec<Bounds>) {
     let length = length_of(line);
-    let (Some(a), Some(b)) = (point_at(line, share * length), point_at(line, (share + 0.05) * length)) else { return };
-    let mut angle = (b - a).to_angle();
-    if angle > PI / 2.0 + 1e-6 || angle <= -PI / 2.0 + 1e-6 {
-        angle += PI;
-    }
-    let at = a + DVec2::from_angle(angle).perp() * draft.real(1.0);
+    let height = TextHeight::Mm2_5.mm();
+    let half_width = draft.real(0.5 * font::text_width_mm(words, Weight::Regular, height));
+    let at_share = |share: f64, side: f64| {
+        let (a, b) = (point_at(line, share * length)?, point_at(line, (share + 0.05).min(1.0) * length)?);
+        let mut angle = (b - a).to_angle();
+        if angle > PI / 2.0 + 1e-6 || angle <= -PI / 2.0 + 1e-6 {
+            angle += PI;
+        }
+        let way = DVec2::from_angle(angle);
+        // the baseline stands a little above the line, or a letter below it
+        let at = a + way.perp() * draft.real(if side > 0.0 { 1.0 } else { -1.0 - height });
+        Some((at, angle, strip_of_boxes(at, way, half_width, draft.real(height))))
+    };
+    let tried = std::iter::once(&wished).chain(&TRIED).flat_map(|share| [1.0, -1.0].map(|side| (*share, side)));
+    let mut places = tried.filter_map(|(share, side)| at_share(share, side));
+    let first = at_share(wished, 1.0);
+    let clear = |boxes: &[Bounds]| boxes.iter().all(|own| taken.iter().all(|other| !overlap(own, other)));
+    let Some((at, angle, boxes)) = places.find(|(_, _, boxes)| clear(boxes)).or(first) else { return };
+    taken.extend(boxes);
     let text = Text::new(at, TextHeight::Mm2_5, words).turned(angle).anchored(Horizontal::Middle, Vertical::Baseline);
     draft.drawing.add(Layer::Note, text);
+}
+
+/// Turned words as a row of upright boxes about as long as they are high.
+fn strip_of_boxes(at: DVec2, way: DVec2, half_width: f64, height: f64) -> Vec<Bounds> {
+    let count = (2.0 * half_width / height).ceil().max(1.0) as u32;
+    let box_ = |i: u32| {
+        let along = half_width * (2.0 * (f64::from(i) + 0.5) / f64::from(count) - 1.0);
+        let middle = at + way * along + way.perp() * (0.5 * height);
+        let half = DVec2::splat(0.6 * height);
+        Bounds { low: middle - half, high: middle + half }
+    };
+    (0..count).map(box_).collect()
+}
+
+fn overlap(a: &Bounds, b: &Bounds) -> bool {
+    a.low.x < b.high.x && b.low.x < a.high.x && a.low.y < b.high.y && b.low.y < a.high.y
 }
 
 fn running(draft: &mut Draft, blank: &Blank) {

@@ -1,15 +1,14 @@
 //! What a skin is checked against and formed over, at 1:1: checking templates, slices of the buck, hammerforms.
 
 use blank::templates::buck::{Buck, OpenTo, Slice};
-use blank::templates::{CheckingTemplate, Hammerform, Points};
-use glam::DVec2;
+use blank::templates::{CheckingTemplate, Hammerform, MarkKind, Points};
+use glam::{DVec2, DVec3};
 use job::plan::PiecePlan;
 use mesh::sections::ArcChain;
 
 use super::bounds_of;
 use super::draft::Draft;
-use crate::drawing::{Drawing, Layer, Scale, Text, TextHeight};
-use crate::drawing::{Polyline, Vertex};
+use crate::drawing::{Bounds, Drawing, Horizontal, Layer, Polyline, Scale, Text, TextHeight, Vertex, Vertical};
 use crate::number::trimmed;
 
 /// Length of the arrows to the front and up, mm.
@@ -23,7 +22,7 @@ pub fn skin_template_drawings(piece: &PiecePlan) -> Vec<Drawing> {
     let Some(skin) = &piece.skin else { return super::ring::form_drawings(piece) };
     let mut out: Vec<Drawing> = skin.templates.iter().map(checking).collect();
     if let Some(buck) = &skin.buck {
-        out.extend(buck.slices.iter().map(|own| slice(piece, buck, own)));
+        out.extend(buck.slices.iter().enumerate().map(|(index, own)| slice(piece, buck, index, own)));
     }
     out.extend(skin.hammerforms.iter().flat_map(|form| [block(form, piece), backing(form, piece)]));
     out
@@ -61,9 +60,11 @@ fn checking(template: &CheckingTemplate) -> Drawing {
         .retain(|item| !matches!(&item.shape, crate::drawing::Shape::Polyline(line) if line.vertices.is_empty()));
     for mark in &template.marks {
         draft.path(Layer::Mark, &mark.line_mm);
-        let [from, to] = mark.line_mm;
-        beside(&mut draft, to, (to - from).normalize_or_zero(), &mark.name);
+        // the card stands at its station; the line through it is the middle of the section
+        let name = if mark.kind == MarkKind::Station { "middle" } else { mark.name.as_str() };
+        beside(&mut draft, mark.line_mm, name);
     }
+    on_card(&mut draft, template);
     let box_ = box_of(&template.outline);
     let mut lines = label.lines();
     lines.extend(
@@ -73,24 +74,36 @@ fn checking(template: &CheckingTemplate) -> Drawing {
             .map(|datum| format!("{}: {} mm from the end of the section", datum.name, trimmed(datum.along_mm, 1))),
     );
     words(&mut draft, DVec2::new(box_.low.x, box_.low.y - 8.0), &lines);
-    let from = DVec2::new(box_.high.x - 40.0, box_.low.y - 30.0);
-    for (points, name) in [(label.front, "front"), (label.up, "up")] {
-        if let Points::Along(way) = points {
-            draft.arrow(Layer::Note, from, from + way * ARROW_MM);
-            draft.centred(from + way * (ARROW_MM + 6.0), TextHeight::Mm2_5, name);
-        }
-    }
     draft.drawing
 }
 
-/// Words at the inner end of a mark, on the card.
-fn beside(draft: &mut Draft, at: DVec2, way: DVec2, words: &str) {
-    let place = at + way * 4.0;
-    draft.drawing.add(
-        Layer::Note,
-        Text::new(place, TextHeight::Mm2_5, words)
-            .anchored(crate::drawing::Horizontal::Middle, crate::drawing::Vertical::Middle),
-    );
+/// What the card must say once it is cut out: name, station, which face it touches, hand, arrows; beside the start of its back.
+fn on_card(draft: &mut Draft, template: &CheckingTemplate) {
+    let label = &template.label;
+    let [end, start] = template.back_mm;
+    let Some(along) = (end - start).try_normalize() else { return };
+    let into = -along.perp();
+    for (index, line) in label.short_lines().into_iter().enumerate() {
+        let at = start + along * 14.0 + into * (9.0 + 4.6 * index as f64);
+        let height = TextHeight::Mm2_5;
+        let text = Text::new(at, height, line).anchored(Horizontal::Left, Vertical::Middle).turned(along.to_angle());
+        draft.drawing.add(Layer::Note, if index == 0 { text.bold() } else { text });
+    }
+    let from = start + along * 36.0 + into * 48.0;
+    for (points, name) in [(label.front, "front"), (label.up, "up")] {
+        if let Points::Along(way) = points {
+            draft.arrow(Layer::Note, from, from + way * ARROW_MM);
+            draft.centred(from + way * (ARROW_MM + 5.0), TextHeight::Mm2_5, name);
+        }
+    }
+}
+
+/// Words along a mark near its inner end, on the card.
+fn beside(draft: &mut Draft, [from, to]: [DVec2; 2], words: &str) {
+    let way = (to - from).normalize_or_zero();
+    let at = to - way * 3.0 - way.perp() * 2.2;
+    let text = Text::new(at, TextHeight::Mm2_5, words).anchored(Horizontal::Right, Vertical::Middle);
+    draft.drawing.add(Layer::Note, text.turned(way.to_angle()));
 }
 
 fn words(draft: &mut Draft, at: DVec2, lines: &[String]) {
@@ -104,7 +117,32 @@ fn words(draft: &mut Draft, at: DVec2, lines: &[String]) {
     }
 }
 
-fn slice(piece: &PiecePlan, buck: &Buck, slice: &Slice) -> Drawing {
+/// What a slice must say once it is cut out, between two slots: its name, its number of how many, where it stands, which end is front.
+fn on_slice(draft: &mut Draft, piece: &PiecePlan, slice: &Slice, (index, count): (usize, usize), box_: Bounds) {
+    let ends = [box_.low.x, box_.high.x];
+    let mut places: Vec<f64> = slice.slots.iter().map(|slot| slot.at_mm).chain(ends).collect();
+    places.sort_by(f64::total_cmp);
+    let gaps = places.iter().zip(places.iter().skip(1));
+    let widest = gaps.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)));
+    let middle_x = widest.map_or(box_.middle().x, |(a, b)| 0.5 * (a + b));
+    let station = piece.skin.as_ref().and_then(|skin| skin.slice_stations.get(index)).cloned().unwrap_or_default();
+    let at = |up_mm: f64| DVec2::new(middle_x, box_.low.y + up_mm);
+    let name = Text::new(at(40.0), TextHeight::Mm7, slice.name.clone());
+    draft.drawing.add(Layer::Note, name.anchored(Horizontal::Middle, Vertical::Middle).bold());
+    draft.centred(at(31.0), TextHeight::Mm2_5, format!("slice {} of {count}", index + 1));
+    draft.centred(at(26.5), TextHeight::Mm2_5, format!("stands at {station}"));
+    match Points::of(DVec3::X, &slice.plane) {
+        Points::Along(way) => {
+            let from = at(17.0) - DVec2::new(way.x.signum() * 14.0, 0.0);
+            draft.arrow(Layer::Note, from, from + DVec2::new(way.x.signum() * 12.0, 0.0));
+            draft.centred(at(17.0) + DVec2::new(way.x.signum() * 7.0, 0.0), TextHeight::Mm2_5, "front");
+        }
+        Points::LetteredFace => draft.centred(at(17.0), TextHeight::Mm2_5, "this face to the front"),
+        Points::OtherFace => draft.centred(at(17.0), TextHeight::Mm2_5, "this face to the rear"),
+    }
+}
+
+fn slice(piece: &PiecePlan, buck: &Buck, index: usize, slice: &Slice) -> Drawing {
     let name = format!("{BUCK}{} {}", piece.name, slice.name);
     let description = format!("1:1 slice {} of the buck of {}", slice.name, piece.name);
     let mut draft = Draft::new(name, description, Scale::FULL);
@@ -117,17 +155,10 @@ fn slice(piece: &PiecePlan, buck: &Buck, slice: &Slice) -> Drawing {
         };
         draft.centred(DVec2::new(slot.at_mm, high), TextHeight::Mm2_5, slot.partner.clone());
     }
-    let gap = slice.slots.first().map_or(box_.middle().x, |slot| 0.5 * (box_.low.x + slot.at_mm));
-    let middle = DVec2::new(gap, box_.low.y + 0.35 * box_.size().y);
-    draft.drawing.add(
-        Layer::Note,
-        Text::new(middle, TextHeight::Mm7, slice.name.clone())
-            .anchored(crate::drawing::Horizontal::Middle, crate::drawing::Vertical::Middle)
-            .bold(),
-    );
+    on_slice(&mut draft, piece, slice, (index, buck.slices.len()), box_);
     let width = slice.slots.first().map_or(buck.settings.board_mm, |slot| slot.width_mm);
     let lines = [
-        format!("{}, slice {} of {} of the buck", piece.name, slice.name, buck.slices.len()),
+        format!("{}, {}: slice {} of {} of the buck", piece.name, slice.name, index + 1, buck.slices.len()),
         piece.placing.hand.clone(),
         format!(
             "board {} mm, slots {} mm wide; measure the board first",

@@ -3,7 +3,7 @@
 use glam::{DVec2, DVec3};
 use job::plan::{FittingStep, PiecePlan, SectionPlan};
 
-use super::draft::Draft;
+use super::draft::{Draft, length_of, point_at};
 use super::project::{ViewAxes, visible_lines};
 use super::{bounds_of, picture_scale};
 use crate::drawing::{Drawing, Layer, Shape, TextHeight};
@@ -27,7 +27,12 @@ pub fn tray_picture(
     }
     let foot = draft.moved(box_.low, 0.0, -7.0);
     draft.words(foot, TextHeight::Mm2_5, format!("{} · {}", piece.name, piece.placing.hand));
-    let rim = corners(piece, &view);
+    let joint = joint_lines(piece, &view);
+    let rim = if piece.skin.is_some() {
+        joint.iter().filter_map(|line| half_way(line)).collect()
+    } else {
+        corners(piece, &view)
+    };
     let [rim_holes, floor_holes] = holes(piece, &view);
     match step.kind.as_str() {
         "hold-up" => {
@@ -56,16 +61,36 @@ pub fn tray_picture(
             );
             ring(&mut draft, &rim_holes);
         }
+        "clean-and-probe" if piece.skin.is_some() => note(
+            &mut draft,
+            rim.last(),
+            box_.high,
+            "clean and probe the old metal along the joint,\nboth sides: bright, no give",
+        ),
         "clean-and-probe" => note(
             &mut draft,
             rim.last(),
             box_.high,
             "clean and probe the metal that the rim will lie on,\nboth sides: bright, no give",
         ),
+        "scribe" if piece.skin.is_some() => {
+            note(&mut draft, rim.last(), box_.high, "scribe along every edge that is let in, on the old metal");
+        }
         "scribe" => note(&mut draft, rim.last(), box_.high, "scribe round the rim on the old metal"),
         "cut" => note(&mut draft, rim.last(), box_.high, "inside the scribed line only"),
         "clamp-and-check" => {
             note(&mut draft, rim.last(), box_.high, "clamp at the corners first; measure both diagonals")
+        }
+        "tack" | "weld" if piece.skin.is_some() => {
+            joint.iter().for_each(|line| draft.path(Layer::Weld, line));
+            let count = section.joint.count.max(5 * joint.len());
+            ring(&mut draft, &spread(&joint, count));
+            let words = if step.kind == "tack" {
+                "tacks on the joint, the next always far from the last".to_owned()
+            } else {
+                "short runs from tack to tack, the next always far from the last".to_owned()
+            };
+            note(&mut draft, rim.last(), box_.high, &words);
         }
         "tack" | "weld" => {
             let places = if section.joint.count == rim_holes.len() { &rim_holes } else { &rim };
@@ -77,6 +102,9 @@ pub fn tray_picture(
             };
             note(&mut draft, rim.last(), box_.high, &words);
         }
+        "protect" if piece.skin.is_some() => {
+            note(&mut draft, rim.last(), box_.high, "clean, prime and seal the joint, both faces; wax behind");
+        }
         "protect" => note(
             &mut draft,
             floor_holes.first().or(rim.first()),
@@ -86,6 +114,28 @@ pub fn tray_picture(
         _ => {}
     }
     draft.drawing
+}
+
+/// The edges of a skin that take the joint, on paper.
+fn joint_lines(piece: &PiecePlan, view: &ViewAxes) -> Vec<Vec<DVec2>> {
+    let Some(skin) = &piece.skin else { return Vec::new() };
+    let joined = piece.edges.iter().filter(|edge| skin.joined_edges.contains(&edge.name));
+    joined.map(|edge| edge.points.iter().map(|point| view.flat(point.at_mm)).collect()).collect()
+}
+
+fn half_way(line: &[DVec2]) -> Option<DVec2> {
+    point_at(line, 0.5 * length_of(line))
+}
+
+/// Places spread evenly over lines, clear of their ends.
+fn spread(lines: &[Vec<DVec2>], count: usize) -> Vec<DVec2> {
+    let whole: f64 = lines.iter().map(|line| length_of(line)).sum();
+    let of_line = |line: &Vec<DVec2>| {
+        let length = length_of(line);
+        let own = ((count as f64 * length / whole.max(1e-9)).round() as usize).max(2);
+        (0..own).filter_map(|i| point_at(line, length * (i as f64 + 0.5) / own as f64)).collect::<Vec<_>>()
+    };
+    lines.iter().flat_map(of_line).collect()
 }
 
 fn note(draft: &mut Draft, tip: Option<&DVec2>, high: DVec2, words: &str) {

@@ -1,8 +1,9 @@
 //! Weld, dress, check, mark, prime, pack.
 
 use super::{List, Said, Size, counted, name};
-use crate::{PieceWork, SectionWork};
-use blank::HoleFinish;
+use crate::work::line_length_mm;
+use crate::{PieceShape, PieceWork, SectionWork};
+use blank::{FlatMark, HoleFinish, MarkKind};
 use units::format_mm;
 
 /// Check dimensions that stand on the operation itself; the whole list is on the traveller.
@@ -14,6 +15,7 @@ pub(super) fn of_piece(list: &mut List<'_>, piece: &PieceWork<'_>) {
     }
     corners(list, piece);
     check(list, piece);
+    trim(list, piece);
     mark(list, piece);
 }
 
@@ -53,11 +55,30 @@ fn check(list: &mut List<'_>, piece: &PieceWork<'_>) {
     list.push("check", name(piece), Size { each, ..Size::default() }, Said { what, settings: Vec::new(), checks });
 }
 
+/// What a skin has left on at the edges that are let in comes off once it is formed: the cut-out is scribed from it.
+fn trim(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let left_on = |mark: &&FlatMark| piece.shape == PieceShape::Skin && mark.kind == MarkKind::TrimLine;
+    let lines: Vec<&FlatMark> = piece.blank.marks.iter().filter(left_on).collect();
+    if lines.is_empty() {
+        return;
+    }
+    let metres = lines.iter().map(|mark| line_length_mm(&mark.line_mm)).sum::<f64>() / 1000.0;
+    let said = Said {
+        what: "Trim the edges that are let in to their line, once the shape agrees with the templates".into(),
+        settings: lines.iter().map(|mark| mark.label.clone()).collect(),
+        checks: vec![
+            "lengths and diagonals of the finished edges; forming moves a line, so scribe it again before it is cut"
+                .into(),
+        ],
+    };
+    list.push("trim", name(piece), Size { metres, ..Size::default() }, said);
+}
+
 fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
     let hand = if piece.hand.is_empty() { String::new() } else { format!("{}, ", piece.hand) };
     let lines = match &piece.tube {
-        Some(_) => "zero line, the name of each end, job number",
-        None => "this face out, front end, end lines, lap line, job number",
+        Some(_) => "zero line, the name of each end, job number".to_owned(),
+        None => format!("this face out, front end, {}job number", lines_words(piece)),
     };
     let said = Said {
         what: format!("Mark on the metal: {hand}{lines}"),
@@ -65,6 +86,16 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
         ..Said::default()
     };
     list.push("mark-piece", name(piece), Size { each: 1.0, ..Size::default() }, said);
+}
+
+/// The lines that this piece has.
+fn lines_words(piece: &PieceWork<'_>) -> String {
+    let has = |kind: MarkKind| piece.blank.marks.iter().any(|mark| mark.kind == kind);
+    let words = [
+        (MarkKind::EndLine, if piece.shape == PieceShape::Skin { "corners, " } else { "end lines, " }),
+        (MarkKind::LapLine, "lap line, "),
+    ];
+    words.into_iter().filter(|(kind, _)| has(*kind)).map(|(_, words)| words).collect()
 }
 
 pub(super) fn of_section(list: &mut List<'_>, section: &SectionWork<'_>) {

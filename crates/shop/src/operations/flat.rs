@@ -96,12 +96,14 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
     if rulings > 0 {
         settings.push(format!("{} to bend along, each with its number, in pencil", counted(rulings, "line")));
     }
+    let lap = if blank.marks.iter().any(|mark| mark.kind == blank::MarkKind::LapLine) { ", lap line" } else { "" };
     let what = match &piece.tube {
         Some(_) => {
             "Mark the zero line and the quarters, the lap of the seam, hole centres; pencil, never a scriber".into()
         }
-        None => "Mark tangent and sight lines, end lines, lap line and hole centres; scribe nothing on an outside bend"
-            .into(),
+        None => {
+            format!("Mark tangent and sight lines, end lines{lap} and hole centres; scribe nothing on an outside bend")
+        }
     };
     list.push(
         "mark-out",

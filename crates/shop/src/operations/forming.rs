@@ -152,7 +152,7 @@ fn folds(list: &mut List<'_>, piece: &PieceWork<'_>) {
         let metres: f64 = curved.iter().map(|fold| line_length_mm(&fold.centre_mm)).sum::<f64>() / 1000.0;
         let mut settings: Vec<String> = curved.iter().map(|fold| fold_line(fold)).collect();
         settings.push(
-            "curved fold: turn it over a hammerform or with the edge rollers in several passes, 20° at a time".into(),
+            "curved fold: turn it over a form where one is drawn, otherwise over a stake or with the edge rollers, in several passes, 20° at a time".into(),
         );
         let what = format!("Turn {} on a curved line", counted(curved.len(), "fold"));
         list.push(

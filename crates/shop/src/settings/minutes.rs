@@ -31,7 +31,7 @@ impl Default for MinutesModel {
 }
 
 /// Kinds of operation with the program's defaults: key, setup, each, per metre, per square metre, low, high.
-const DEFAULTS: [(&str, [f64; 6]); 45] = [
+const DEFAULTS: [(&str, [f64; 6]); 46] = [
     ("survey", [30.0, 45.0, 0.0, 0.0, 0.7, 2.0]),
     ("set-out", [20.0, 70.0, 0.0, 0.0, 0.7, 2.0]),
     ("set-out-from-pattern", [2.0, 7.0, 0.0, 0.0, 0.8, 2.0]),
@@ -67,6 +67,7 @@ const DEFAULTS: [(&str, [f64; 6]); 45] = [
     ("bend-along-lines", [10.0, 0.8, 0.0, 0.0, 0.7, 2.0]),
     ("weld-corners", [8.0, 6.0, 25.0, 0.0, 0.8, 1.8]),
     ("dress", [3.0, 0.0, 15.0, 0.0, 0.7, 1.8]),
+    ("trim", [3.0, 0.0, 12.0, 0.0, 0.8, 1.6]),
     ("check", [4.0, 3.0, 0.0, 0.0, 0.8, 2.0]),
     ("pair-check", [10.0, 1.5, 0.0, 0.0, 0.8, 1.8]),
     ("mark-piece", [2.0, 4.0, 0.0, 0.0, 0.8, 1.3]),

@@ -1,5 +1,6 @@
 use super::*;
 use crate::stations;
+use handbook::Grade;
 use std::fmt::Write as _;
 
 /// Stations of a crowned panel, heights to a tenth; `change` may spoil some of them.
@@ -62,6 +63,29 @@ fn a_profile_in_the_wrong_unit_is_named_with_its_likely_cause() {
     let datum = spoiled(2, |height| (1.0, height + 12.0));
     let concern = datum.concerns.iter().find(|concern| concern.key == "profile-off").unwrap();
     assert!(concern.place.contains("profile 3") && concern.why.contains("too low"), "{concern:?}");
+}
+
+/// A profile typed in inches is tens of millimetres off and stops the work; 3 mm off are a caution; few readings are said to be few.
+#[test]
+fn a_gross_slip_is_a_stop_and_a_small_one_a_caution() {
+    let grades = |off: f64| {
+        let fit = fitted(stations(move |i, j, height| (1.0, if (i, j) == (4, 6) { height + off } else { height })));
+        fit.concerns.iter().map(|concern| concern.grade).max()
+    };
+    assert_eq!(grades(8.8), Some(Grade::Stop));
+    assert_eq!(grades(2.5), Some(Grade::Caution));
+    for slip in [25.4, 1.3] {
+        let fit = fitted(stations(move |i, _, height| (1.0, if i == 3 { height / slip } else { height })));
+        let gravest = &fit.concerns[0];
+        assert!(gravest.grade == Grade::Stop && gravest.place.contains("profile 4"), "{slip}: {gravest:#?}");
+        assert!(gravest.what_to_do.contains("measure it again") && gravest.lifted_by.is_some());
+    }
+    let few = stations::read(
+        "stations_format = 1\nreach = '0.5 mm'\n[[profiles]]\nstation = 0\npoints = [[0, 0], [200, 5]]\n[[profiles]]\nstation = 100\n\
+         points = [[0, 3], [200, 9]]\n[[profiles]]\nstation = 200\npoints = [[0, 1], [200, 6]]\n",
+    );
+    let few = fitted(few.unwrap());
+    assert!(few.concerns.iter().any(|own| own.key == "too-few-readings" && own.what.contains("6 readings; 12")));
 }
 
 #[test]

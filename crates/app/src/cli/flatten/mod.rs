@@ -16,6 +16,7 @@ use handbook::materials::Material;
 use handbook::{Concern, Grade};
 use mesh::Skin;
 use mesh::import::{self, MeshFormat};
+use mesh::skin::LONGEST_PANEL_MM;
 use numerics::newton::Ending;
 use numerics::{Cancel, Progress, leave};
 use report::Report;
@@ -176,11 +177,13 @@ fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
         WhichEnergy::LeastWork => by_least_work(asked, (&shop, &sheet), skin.clone(), &shown, cancel)?,
         WhichEnergy::SymmetricDirichlet => plain(asked, &skin, &shown, cancel)?,
     };
+    let mut done = done;
+    done.concerns.extend(mesh_concerns(&skin));
     let face = face(asked.face);
     let middle = if done.forming.is_some() { at_middle(&skin, face, sheet.thickness_mm) } else { skin };
     let report = Report::new(asked, &sheet, &middle, &done)?;
     let words = if asked.manner.json { json_text(&report)? } else { report.text() };
-    let files = files(asked, &done)?;
+    let files = files(asked, &sheet, &done)?;
     Ok(Answer { files, words, stop: done.concerns.into_iter().find(|concern| concern.grade == Grade::Stop) })
 }
 
@@ -329,7 +332,7 @@ fn skin(asked: &Flatten) -> Result<Skin, Failure> {
     })?;
     let skin = import::read(&bytes, format).map_err(|error| Failure::bad_input(error.to_string()).in_place(&place))?;
     let skin = match asked.mesh_unit {
-        Some(unit) => skin.scaled(unit.mm()),
+        Some(unit) => of_size(skin.scaled(unit.mm()), &place)?,
         None => match skin.doubtful_unit() {
             Some(doubt) => {
                 return Err(Failure::bad_input(doubt.to_string())
@@ -344,14 +347,67 @@ fn skin(asked: &Flatten) -> Result<Skin, Failure> {
     Ok(skin)
 }
 
-fn files(asked: &Flatten, done: &Done) -> Result<Vec<WholeFile>, Failure> {
+/// A mesh in the unit that was said, unless that makes it longer than any panel.
+fn of_size(skin: Skin, place: &str) -> Result<Skin, Failure> {
+    let size_mm = skin.size_mm();
+    if size_mm <= LONGEST_PANEL_MM || size_mm.is_nan() {
+        return Ok(skin);
+    }
+    let message = format!("in that unit the mesh is {size_mm:.0} mm long; a panel is {LONGEST_PANEL_MM:.0} mm or less");
+    Err(Failure::bad_input(message).in_place(place).hint("say in --mesh-unit what its numbers are: mm, cm, m or in"))
+}
+
+/// What a person must know of the mesh before its flat is cut.
+fn mesh_concerns(skin: &Skin) -> Vec<Concern> {
+    let Ok(topology) = skin.topology() else { return Vec::new() };
+    let mut out = Vec::new();
+    let concern = |key: &str, grade: Grade, place: String, [what, why, what_to_do]: [String; 3]| Concern {
+        key: key.into(),
+        grade,
+        place,
+        what,
+        why,
+        what_to_do,
+        lifted_by: None,
+        source: String::new(),
+    };
+    if let Some((count, at)) = skin.slits(&topology.boundaries) {
+        let words = [
+            format!("{count} points of a free edge lie on another and are not joined: the mesh is slit there"),
+            "the flat is worked out as if the sheet were cut open along it".to_owned(),
+            "join the points in the mesh, or leave it if it is really open there".to_owned(),
+        ];
+        out.push(concern("mesh-slit", Grade::Caution, format!("({:.1}, {:.1}, {:.1}) mm", at.x, at.y, at.z), words));
+    }
+    let lengths: Vec<f64> = topology.boundaries.iter().map(|ring| ring_mm(skin, ring)).collect();
+    if let [outer, rest @ ..] = lengths.as_slice()
+        && let Some(inner) = rest.iter().copied().reduce(f64::max)
+        && inner > 0.5 * outer
+    {
+        let words = [
+            format!("the mesh is a closed ring or tube: its two free edges are {outer:.0} and {inner:.0} mm long"),
+            "it is flattened in one with a hole, which strains a tube far more than a seam along it would".to_owned(),
+            "cut the mesh open along the seam you mean to weld, if it is a tube".to_owned(),
+        ];
+        out.push(concern("mesh-is-a-ring", Grade::Caution, "the whole mesh".into(), words));
+    }
+    out
+}
+
+fn ring_mm(skin: &Skin, ring: &[u32]) -> f64 {
+    let at = |i: &u32| skin.points_mm.get(*i as usize).copied().unwrap_or_default();
+    ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| at(a).distance(at(b))).sum()
+}
+
+fn files(asked: &Flatten, sheet: &Sheet, done: &Done) -> Result<Vec<WholeFile>, Failure> {
     let mut files = Vec::new();
     let mut add = |path: &Path, text: String| files.push(WholeFile { path: path.to_owned(), bytes: text.into_bytes() });
     if let Some(path) = &asked.out_mesh {
         add(path, report::flat_obj(&done.flat));
     }
     if asked.dxf.is_some() || asked.svg.is_some() {
-        let drawing = packet::drawings::flat_skin_drawing(&done.flat, done.forming.as_ref());
+        let words = format!("{:.2} mm, {}", sheet.thickness_mm, sheet.name);
+        let drawing = packet::drawings::flat_skin_drawing(&done.flat, done.forming.as_ref(), &words, &done.seams);
         if let Some(path) = &asked.dxf {
             add(path, packet::dxf::to_string(&drawing)?);
         }

@@ -5,7 +5,8 @@ use crate::failure::Failure;
 use blank::flatten::FlatSkin;
 use blank::flatten::shop_terms::{self, EdgeForming};
 use blank::skin::RaiseBand;
-use blank::skin::seams::{SeamProposal, SkinFigures};
+use blank::skin::seams::{SeamAt, SeamProposal, SkinFigures};
+use glam::DVec3;
 use handbook::Concern;
 use mesh::Skin;
 use serde::Serialize;
@@ -36,6 +37,12 @@ pub struct Report {
     edges: Vec<EdgeForming>,
     bands: Vec<BandLine>,
     seams: Vec<SeamLine>,
+    /// Mean direction in which the triangles look: the outside of the sheet.
+    outside: [f64; 3],
+    /// Whether the sheet is crowned towards that side on the whole.
+    crowned_outward: bool,
+    #[serde(skip)]
+    seams_asked: bool,
     concerns: Vec<Concern>,
 }
 
@@ -65,6 +72,7 @@ impl From<&RaiseBand> for BandLine {
 #[derive(Debug, Serialize)]
 struct SeamLine {
     words: String,
+    ends: [SeamAt; 2],
     length_mm: f64,
     line_mm: Vec<glam::DVec3>,
     before: SkinFigures,
@@ -75,6 +83,7 @@ impl From<&SeamProposal> for SeamLine {
     fn from(seam: &SeamProposal) -> Self {
         Self {
             words: seam.words(),
+            ends: seam.ends.clone(),
             length_mm: seam.length_mm,
             line_mm: seam.seam_mm.clone(),
             before: seam.before,
@@ -121,6 +130,9 @@ impl Report {
             edges: edges(skin, flat)?,
             bands: done.forming.iter().flat_map(|forming| &forming.bands).map(BandLine::from).collect(),
             seams: done.seams.iter().map(SeamLine::from).collect(),
+            outside: outside(skin).to_array(),
+            crowned_outward: crowned(skin, flat),
+            seams_asked: asked.seams,
             concerns: done.concerns.clone(),
         })
     }
@@ -133,6 +145,13 @@ impl Report {
         };
         let percent = |strain: f64| format!("{:.2} %", 100.0 * strain.exp_m1());
         line("mesh", format!("{}, {} triangles, {} face of the sheet", self.mesh, self.triangles, self.face));
+        let [x, y, z] = self.outside;
+        let way = if self.crowned_outward {
+            "crowned towards it"
+        } else {
+            "hollow towards it: if it is not, turn the faces of the mesh"
+        };
+        line("outside", format!("the side that the triangles look to, ({x:.2}, {y:.2}, {z:.2}) on the whole; {way}"));
         line("sheet", format!("{:.2} mm, {}", self.thickness_mm, self.sheet));
         line(
             "flat",
@@ -162,6 +181,9 @@ impl Report {
         for (index, seam) in self.seams.iter().enumerate() {
             line(&format!("seam {}", index + 1), seam.words.clone());
         }
+        if self.seams_asked && self.seams.is_empty() {
+            line("seam", "none proposed: no line through the most strained place saves enough".to_owned());
+        }
         for concern in &self.concerns {
             line(
                 &format!("{:?}", concern.grade).to_lowercase(),
@@ -170,6 +192,22 @@ impl Report {
         }
         text
     }
+}
+
+/// Mean direction of the triangles, each by its area.
+fn outside(skin: &Skin) -> DVec3 {
+    (0..skin.triangles.len()).map(|triangle| skin.double_area_normal(triangle)).sum::<DVec3>().normalize_or_zero()
+}
+
+/// Whether the middle of the sheet stands further out than its rim.
+fn crowned(skin: &Skin, flat: &FlatSkin) -> bool {
+    let out = outside(skin);
+    let mean = |points: &mut dyn Iterator<Item = &DVec3>| {
+        let (sum, count) = points.fold((0.0, 0.0), |(sum, count), at| (sum + at.dot(out), count + 1.0));
+        sum / f64::max(count, 1.0)
+    };
+    let rim = flat.boundaries.iter().take(1).flatten().filter_map(|i| skin.points_mm.get(*i as usize));
+    mean(&mut skin.points_mm.iter()) >= mean(&mut rim.into_iter())
 }
 
 fn edges(skin: &Skin, flat: &FlatSkin) -> Result<Vec<EdgeForming>, Failure> {

@@ -3,8 +3,9 @@
 use super::{Draft, Sheet, ring};
 use crate::file::JointKind;
 use crate::plan::placing::hand_words;
-use crate::resolve::ResolvedShape;
+use crate::resolve::{ResolvedShape, SkinShapeEdge};
 use handbook::joints::JointKind as Book;
+use section::MakeUp;
 
 pub(super) fn hold_up(sheet: &Sheet<'_>) -> Draft {
     let mut text = vec![
@@ -207,9 +208,32 @@ pub(super) fn scribe(sheet: &Sheet<'_>) -> Draft {
             ];
             ("Scribe along the piece: that is the cut line", text, figures)
         }
-        None => folded_scribe(sheet),
+        None => {
+            let (title, mut text, figures_mm) = folded_scribe(sheet);
+            text.splice(0..0, from_trimmed_edges(sheet));
+            (title, text, figures_mm)
+        }
     };
     Draft { kind: "scribe", title, text, figures_mm, ..Draft::default() }
+}
+
+/// A skin comes with a little left on where it is let in, or trimmed already: the cut-out is scribed from the edge as it is then.
+fn from_trimmed_edges(sheet: &Sheet<'_>) -> Option<String> {
+    let trimmed = sheet.made.resolved.pieces.iter().filter_map(|piece| {
+        let ResolvedShape::Skin(skin) = &piece.shape else { return None };
+        let left_on = |edge: &&SkinShapeEdge| {
+            edge.make_ups.iter().any(|own| matches!(own, MakeUp::Raw { trim_mm } if *trim_mm > 0.0))
+        };
+        let names: Vec<&str> = skin.edges.iter().filter(left_on).map(|edge| edge.name.as_str()).collect();
+        (!names.is_empty()).then(|| names.join(" and "))
+    });
+    let names = trimmed.collect::<Vec<_>>().join(" and ");
+    (!names.is_empty()).then(|| {
+        format!(
+            "Trimmed to the line in the shop: {names}. See first that nothing is still left on beyond the scribed line; scribe from the trimmed \
+             edge, never from one that will still be cut."
+        )
+    })
 }
 
 fn folded_scribe(sheet: &Sheet<'_>) -> (&'static str, Vec<String>, Vec<(String, f64)>) {

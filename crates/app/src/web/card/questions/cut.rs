@@ -5,7 +5,7 @@ use super::{Asked, mm};
 use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table};
-use job::file::{Measurement, Role, Tape};
+use job::file::{JointKind, Measurement, Piece, Role, Tape};
 use job::plan::{MeasuredPlan, Origin};
 use packet::documents::{Reader, preview};
 
@@ -16,17 +16,58 @@ pub fn ask(asked: &Asked<'_>) -> Question {
     let answer = match cut {
         Some(cut) => sentence(&cut.sentence),
         None if asked.plan.pieces.is_empty() => "Nothing is cut: there is no piece to let in.".into(),
-        None => "Nothing is cut out of the vehicle; the piece goes in whole.".into(),
+        None => let_in(asked).unwrap_or_else(|| "Nothing is cut out of the vehicle; the piece goes in whole.".into()),
     };
     Question {
         title: "Where do we cut?",
         pictures: picture.into_iter().collect(),
         fields: fields(asked),
         answer,
-        short: cut.map_or_else(|| "no cut".into(), |cut| format!("cut at {}", mm(cut.cut_height_mm))),
+        short: match cut {
+            Some(cut) => format!("cut at {}", mm(cut.cut_height_mm)),
+            None if let_in(asked).is_some() => "cut to the outline".into(),
+            None => "no cut".into(),
+        },
         tables: measured_table(&asked.plan.measured).into_iter().collect(),
         figures: cut.map(|cut| cut.workings.iter().map(Figure::named).collect()).unwrap_or_default(),
         ..Question::default()
+    }
+}
+
+/// Where a piece without a height of cut is let in: along the edges of a skin that take the joint, or all round.
+fn let_in(asked: &Asked<'_>) -> Option<String> {
+    let kind = asked.section.joint.kind;
+    if kind == JointKind::Bolted || !asked.plan.fitting.iter().any(|step| step.cuts_vehicle) {
+        return None;
+    }
+    let how = match kind {
+        JointKind::Butt => "edge to edge, scribed from the trimmed piece",
+        _ => "the piece reaches one lap beyond it, behind the old panel",
+    };
+    let given = match asked.pattern {
+        Some(pattern) if asked.section.pieces.is_empty() => &pattern.pieces,
+        _ => &asked.section.pieces,
+    };
+    let one = |piece: &Piece| {
+        let Piece::Skin(skin) = piece else { return None };
+        let joined: Vec<&str> = skin.edges.iter().filter(|edge| edge.joins).map(|edge| edge.name.as_str()).collect();
+        Some(match joined.as_slice() {
+            [] => format!("no edge of {} takes the joint, so that nothing is cut for it", skin.name),
+            names => format!("the outline of {} is the cut line along {}: {how}", skin.name, in_words(names)),
+        })
+    };
+    let skins: Vec<String> = given.iter().filter_map(one).collect();
+    if skins.is_empty() {
+        return Some("The piece is let in: it is scribed round on the old metal, and cut there.".into());
+    }
+    Some(sentence(&skins.join("; ")))
+}
+
+/// "a", "a and b", "a, b and c".
+fn in_words(names: &[&str]) -> String {
+    match names {
+        [rest @ .., last] if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        names => names.concat(),
     }
 }
 

@@ -158,7 +158,7 @@ fn strain_html(blank: &Blank) -> String {
         let _ = write!(
             html,
             "<tr><th scope=\"row\">{}</th><td class=\"figure\">{low:+.2} to {high:+.2} %</td><td class=\"figure\">{words} {:.2} mm</td>\
-             <td><svg class=\"share\" viewBox=\"0 0 100 12\" preserveAspectRatio=\"xMinYMid slice\" aria-hidden=\"true\"><rect width=\"{share:.1}\" height=\"12\" fill=\"url(#hatch-{class})\"/></svg></td></tr>",
+             <td><svg class=\"share\" viewBox=\"0 0 100 12\" preserveAspectRatio=\"none\" aria-hidden=\"true\"><rect width=\"{share:.1}\" height=\"12\" fill=\"url(#hatch-{class})\"/></svg></td></tr>",
             escape(&line.name),
             line.mm_per_100_mm.abs()
         );
