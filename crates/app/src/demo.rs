@@ -20,6 +20,8 @@ const ENQUIRY: &str = "wren15-enquiry.toml";
 const DOME: &str = "dome-corner.toml";
 /// A tube of its ladder, with the pattern it is made from.
 const LADDER: &str = "ladder-tube.toml";
+/// Jobs whose patterns stand on the shelf.
+const PATTERNS: [&str; 5] = [JOB, LADDER, "door-corner.toml", "arch-lip.toml", "panel-corner.toml"];
 
 /// The demo's shop.
 ///
@@ -53,7 +55,11 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    Ok([read(JOB)?, read(LADDER)?].into_iter().flat_map(|job| job.patterns).collect())
+    let mut patterns = Vec::new();
+    for name in PATTERNS {
+        patterns.extend(read(name)?.patterns);
+    }
+    Ok(patterns)
 }
 
 fn read(name: &str) -> Result<Job, Failure> {

@@ -17,6 +17,7 @@ mod pattern;
 mod reader;
 mod seam;
 mod skin;
+mod split;
 mod strip;
 mod tube;
 
@@ -29,6 +30,7 @@ pub(crate) use reader::concern as note;
 pub(crate) use seam::is_seamed;
 pub use seam::{ResolvedPlace, ResolvedSeam, Stands};
 pub use skin::{SkinShape, SkinShapeEdge};
+pub use split::is_welded_on;
 pub use tube::TubeShape;
 
 use crate::file::{Hand, Job, Piece, Section};
@@ -211,6 +213,8 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
         &mut shapes,
         &mut reader,
     );
+    let placed = Placed { hand: plain_hand(hand), mirrored };
+    split::apply(&Build { section, source: &source, values: &values, shop, placed }, &mut shapes, &mut reader);
     let mut concerns = values.concerns;
     concerns.append(&mut reader.concerns);
     let faults = reader.into_faults();
