@@ -368,6 +368,7 @@ mod tests {
             width_mm: Along::Constant(20.0),
             turns: Side::Inside,
             stand_off_mm: 0.0,
+            relief: crate::FlangeRelief::None,
         };
         let edge = SkinEdge { name: "front", chain: &[0, 1], make_ups: std::slice::from_ref(&flange) };
         let points = free_edge(&square(), 1.0, &edge).unwrap();
