@@ -21,6 +21,7 @@ fn flange(degrees: f64, inside_radius_mm: f64, width_mm: f64, turns: Side) -> Ma
         width_mm: Along::Constant(width_mm),
         turns,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     }
 }
 

@@ -113,6 +113,7 @@ fn f7_the_flanged_rim_of_a_disc() {
         width_mm: Along::Constant(12.0),
         turns: Side::Inside,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     }];
     let blank = run(&flanged).blank;
     let free = blank.lengthwise.iter().find(|line| line.name == "rim, flange: free edge").unwrap();
@@ -123,8 +124,8 @@ fn f7_the_flanged_rim_of_a_disc() {
         near(percent, -5.660, 0.03 * 5.660);
         near(percent, 100.0 * closed, 2e-3);
     }
-    let concern = blank.concerns.iter().find(|concern| concern.key == "flange-strain").unwrap();
-    assert!(concern.what.contains("gathered"), "{}", concern.what);
+    // 5.7 % is within the 6 % that the shop gathers by hand without reliefs
+    assert!(!blank.concerns.iter().any(|concern| concern.key == "flange-strain"));
 }
 
 /// A seam through the worst place of a deep cap leaves less strain and less work, in two pieces that make up the whole.

@@ -46,6 +46,8 @@ fn plain(edge_line: EdgeLine, start_angle_rad: f64, width_mm: f64) -> Strip {
         cut_edge: vec![],
         openings: vec![],
         reach_mm: 0.0,
+        makes: section::Makes::Body,
+        under_mm: 0.0,
     }
 }
 
@@ -131,8 +133,9 @@ fn straight_strips_are_exact() {
         width_mm: Along::Constant(20.0),
         turns: Side::Inside,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     }];
-    strip.cut_edge = vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 5.4, lap_mm: 15.0 }];
+    strip.cut_edge = vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 5.4, lap_mm: 15.0, runs_out_mm: [0.0; 2] }];
     let blank = flat(&strip);
     let setback = 2.4 * 30f64.to_radians().tan();
     let k = 0.65 + 0.5 * (1.5f64 / 0.9).log10();
@@ -169,6 +172,7 @@ fn free_edge_of_a_flange_on_a_curved_line_strains_as_its_radii_say() {
             width_mm: Along::Constant(width),
             turns,
             stand_off_mm: 0.0,
+            relief: section::FlangeRelief::None,
         }];
         let blank = flat(&strip);
         let free = blank.lengthwise.iter().find(|line| line.name == "flange: free edge").unwrap();
@@ -450,7 +454,7 @@ fn crowned() -> Strip {
     strip.sections = vec![section(0.0, 500.0), section(300.0, 350.0)];
     strip.finished_edge =
         vec![MakeUp::Wired { wire_mm: 6.4, curl: section::Curl::Geometry { wrap_rad: 1.5 * PI }, turns: Side::Inside }];
-    strip.cut_edge = vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0 }];
+    strip.cut_edge = vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0, runs_out_mm: [0.0; 2] }];
     strip.spare_from_mm = 25.0;
     strip.from_mm = 25.0;
     strip

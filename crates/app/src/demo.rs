@@ -28,6 +28,9 @@ const RINGS: &str = "ventilator-ring.toml";
 const BOXED_END: &str = "boxed-end.toml";
 /// A section of it made of a skin and a strip with a wired edge.
 const GUTTER_END: &str = "gutter-end.toml";
+/// Jobs whose patterns stand on the shelf.
+const PATTERNS: [&str; 8] =
+    [JOB, LADDER, FUNNEL, RINGS, BOXED_END, "door-corner.toml", "arch-lip.toml", "panel-corner.toml"];
 
 /// The demo's shop.
 ///
@@ -63,8 +66,11 @@ pub fn cards() -> Result<Vec<DemoCard>, Failure> {
 /// # Errors
 /// As [`shop()`].
 pub fn patterns() -> Result<Vec<Pattern>, Failure> {
-    let jobs = [read(JOB)?, read(LADDER)?, read(FUNNEL)?, read(RINGS)?, read(BOXED_END)?];
-    Ok(jobs.into_iter().flat_map(|job| job.patterns).collect())
+    let mut patterns = Vec::new();
+    for name in PATTERNS {
+        patterns.extend(read(name)?.patterns);
+    }
+    Ok(patterns)
 }
 
 fn read(name: &str) -> Result<Job, Failure> {

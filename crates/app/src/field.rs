@@ -12,7 +12,7 @@ const KEYED: [(&str, &str); 5] =
     [("section", "id"), ("pattern", "id"), ("piece", "name"), ("pair", "name"), ("measurement", "id")];
 
 /// Fields that are yes or no.
-const YES_OR_NO: [&str; 14] = [
+const YES_OR_NO: [&str; 15] = [
     "proven",
     "access_behind",
     "start",
@@ -27,6 +27,7 @@ const YES_OR_NO: [&str; 14] = [
     "carries_load",
     "sits",
     "open",
+    "lap_leg",
 ];
 
 /// Sets one field of a job's JSON from the text of a form; an empty text takes an optional field away.

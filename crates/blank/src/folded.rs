@@ -11,6 +11,7 @@ mod dimensions;
 mod folds;
 mod openings;
 mod outline;
+mod wires;
 
 use crate::{Blank, BlankError, DevelopSettings, FaceUp};
 use folds::FlatEdge;
@@ -54,7 +55,7 @@ pub fn develop(folded: &Folded, settings: &DevelopSettings) -> Result<Blank, Bla
         stations: Vec::new(),
         lengthwise: Vec::new(),
         crown: None,
-        wires: folds::wires(&development),
+        wires: wires::all(&development),
         check_dimensions: dimensions::checks(&development),
         running_x,
         running_y,

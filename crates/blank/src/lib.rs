@@ -16,6 +16,7 @@ pub mod tube;
 mod error;
 mod flat_surface;
 mod hole_finish;
+mod reliefs;
 mod settings;
 
 pub use error::BlankError;

@@ -24,6 +24,7 @@ mod folds;
 mod held;
 mod marks;
 mod openings;
+mod relief;
 mod running;
 mod settings;
 mod stations;
@@ -32,7 +33,6 @@ mod widths;
 mod wires;
 
 pub(crate) use edge::{EdgeWidths, Rung};
-pub(crate) use marks::Past;
 pub(crate) use running::sorted;
 pub use settings::{Held, StripSettings, Trim};
 
@@ -56,10 +56,11 @@ pub fn develop(strip: &Strip, settings: &DevelopSettings) -> Result<Blank, Blank
     let crown = crown::of(&flat)?;
     let folds = folds::all(&flat, face_up)?;
     let (wires, wire_workings) = wires::all(&flat)?;
-    let concerns = concerns::all(&flat, &lengthwise, crown.as_ref(), &folds);
+    let concerns = concerns::all(&flat, crown.as_ref(), &folds);
     let area_mm2 = mesh::polygon::signed_area_mm2(&outline_mm) - openings.iter().map(openings::area_mm2).sum::<f64>();
     let mut workings = stations::workings(&flat)?;
     workings.extend(wire_workings);
+    workings.extend(flat.edges.iter().flat_map(|edge| edge.workings()));
     if let Some(crown) = &crown {
         workings.push(crown.working.clone());
     }
@@ -71,7 +72,7 @@ pub fn develop(strip: &Strip, settings: &DevelopSettings) -> Result<Blank, Blank
         face_up,
         stations: stations::table(&flat),
         check_dimensions: checks::dimensions(&flat),
-        marks: marks::all(&flat, &lengthwise),
+        marks: marks::all(&flat),
         outline_mm,
         openings,
         folds,
@@ -85,6 +86,23 @@ pub fn develop(strip: &Strip, settings: &DevelopSettings) -> Result<Blank, Blank
         concerns,
         workings,
     })
+}
+
+/// Widest flange on one long edge, from its apex, that needs no relief by the limits of the settings; `None` where it needs none as it is, or
+/// where that edge does not end in a flange.
+///
+/// # Errors
+/// As [`develop`]; [`BlankError::Bend`] where not even the fold keeps within the limits.
+pub fn widest_unrelieved_mm(
+    strip: &Strip,
+    edge: section::StripEdge,
+    settings: &DevelopSettings,
+) -> Result<Option<f64>, BlankError> {
+    settings.strip.check(settings)?;
+    let swept = Swept::new(strip)?;
+    let flat = Flat::new(&swept, settings)?;
+    let worked = flat.edges.iter().find(|own| own.edge == edge);
+    worked.map_or(Ok(None), relief::WorkedEdge::widest_unrelieved_mm)
 }
 
 /// x along the edge line and y along the cross-section show −(t × o …): the inside where the strip runs up.

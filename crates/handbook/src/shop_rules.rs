@@ -163,6 +163,24 @@ impl ShopRules {
             .with("above", "height above it", self.above_bad_depth_mm, "mm"))
     }
 
+    /// How far a let-in corner reaches back from its edge, against the shop's least and most (H12).
+    ///
+    /// # Errors
+    /// [`RuleError::OutOfRange`].
+    pub fn let_in_corner(&self, reach_mm: f64) -> Result<(CornerReach, Working), RuleError> {
+        let reach = positive_size("reach of the let-in corner", reach_mm)?;
+        let [least, most] = self.corner_reach_mm;
+        let verdict = match reach {
+            reach if reach < least => CornerReach::Short,
+            reach if reach > most => CornerReach::Long,
+            _ => CornerReach::Usual,
+        };
+        let working = practice("reach of the let-in corner", reach, "mm", "from the edge back to the cut", "H12")
+            .with("least", "least reach", least, "mm")
+            .with("most", "most reach", most, "mm");
+        Ok((verdict, working))
+    }
+
     /// Length of a piece with its spare at `free_ends` free ends (H2).
     ///
     /// # Errors
@@ -206,6 +224,17 @@ impl ShopRules {
             .with("skin", "skin", skin, "mm")
             .with("steps", "steps of the stock list", f64::from(self.flange_steps_heavier), ""))
     }
+}
+
+/// How far a let-in corner reaches back from its edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CornerReach {
+    /// Less than the shop's least.
+    Short,
+    /// As is usual.
+    Usual,
+    /// More than the shop's most.
+    Long,
 }
 
 /// Opening angle (between the faces, rad) of the flange that mates with one of this opening angle, under skins that run
@@ -311,6 +340,20 @@ mod tests {
         assert!(toml::from_str::<ShopRules>("spare_ends_mm = 30.0").is_err());
         let text = toml::to_string(&ShopRules::default()).unwrap();
         assert_eq!(toml::from_str::<ShopRules>(&text).unwrap(), ShopRules::default());
+    }
+
+    #[test]
+    fn let_in_corners_reach_back_as_is_usual() {
+        let rules = ShopRules::default();
+        for (reach_mm, verdict) in [
+            (74.9, CornerReach::Short),
+            (75.0, CornerReach::Usual),
+            (150.0, CornerReach::Usual),
+            (150.1, CornerReach::Long),
+        ] {
+            assert_eq!(rules.let_in_corner(reach_mm).unwrap().0, verdict);
+        }
+        assert!(rules.let_in_corner(f64::NAN).is_err());
     }
 
     #[test]

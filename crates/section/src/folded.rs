@@ -16,6 +16,7 @@ mod relief;
 mod tessellate;
 mod validate;
 
+pub use corner::mitre;
 pub use layout::{Bend, BendKind, CornerLayout, EdgeLayout, EndLine, Layout, Leg, Part, layout};
 pub use place::{LegPoint, opening_outline_mm};
 pub use pose::Pose;

@@ -79,6 +79,24 @@ pub enum HemKind {
     Open,
 }
 
+/// What is done about the free edge of a flange on a curved line, where it must be gathered or let out further than the metal takes.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "relief")]
+pub enum FlangeRelief {
+    /// Nothing: folded in one as it is.
+    #[default]
+    None,
+    /// V notches that take the surplus out of a gathered edge; they close when the flange is folded, and are welded up.
+    Notches,
+    /// Scallops with a round foot cut into an edge that is let out; they open and stay open.
+    Scallops,
+    /// Folded only as far as the seam; the rest of the flange is a piece of its own, welded on edge to edge.
+    Split {
+        /// From the apex along the flange's outer face to the seam.
+        seam_mm: f64,
+    },
+}
+
 /// What is done at one edge; make-ups follow one another outward.
 ///
 /// Bend angles are turned from flat, rad. Lengths in mm.
@@ -98,6 +116,9 @@ pub enum MakeUp {
         ramp_mm: f64,
         /// From the step line (where the old panel's edge lies) to the far edge, ramp included, along the outside face.
         lap_mm: f64,
+        /// The step runs out to nothing over so much at the start and at the end of the piece, spare included; 0 keeps its full depth.
+        #[serde(default)]
+        runs_out_mm: [f64; 2],
     },
     /// A fold with a leg. On the finished edge of a strip the edge line is the sharp outer corner (apex).
     Flange {
@@ -112,6 +133,9 @@ pub enum MakeUp {
         turns: Side,
         /// Distance of the flange's outer face from the contact plane of a pair (half the spacer); 0 for a single flange.
         stand_off_mm: f64,
+        /// What is done where its free edge is worked past the metal's limit.
+        #[serde(default)]
+        relief: FlangeRelief,
     },
     /// The edge wrapped round a wire. The edge line is the tangent where the wrap starts. Ends the chain.
     Wired {

@@ -98,6 +98,7 @@ impl FlangePair {
             width_mm: member.flange_width_mm.clone(),
             turns: Side::Inside,
             stand_off_mm: 0.5 * self.spacer_mm,
+            relief: crate::FlangeRelief::None,
         };
         Ok(Strip {
             name: member.name.clone(),
@@ -118,6 +119,8 @@ impl FlangePair {
             cut_edge: Vec::new(),
             openings: self.holes.iter().map(PairHole::opening).collect(),
             reach_mm: 0.0,
+            makes: crate::Makes::Body,
+            under_mm: 0.0,
         })
     }
 

@@ -170,6 +170,23 @@ impl Profile {
         Self { links, nodes, anchor, thickness_mm }
     }
 
+    /// Only the outermost link of one edge: what lies beyond the seam of a split flange. Its inner end is the anchor.
+    pub(crate) fn outermost(mut self, edge: StripEdge) -> Self {
+        match edge {
+            StripEdge::Finished => {
+                self.links.truncate(1);
+                self.nodes.truncate(2);
+                self.anchor = 1;
+            }
+            StripEdge::Cut => {
+                self.links.drain(..self.links.len().saturating_sub(1));
+                self.nodes.drain(..self.nodes.len().saturating_sub(2));
+                self.anchor = 0;
+            }
+        }
+        self
+    }
+
     /// Point of link `link` at a fraction of its length (0 at its node nearer the finished edge).
     #[must_use]
     pub fn inside_link(&self, link: usize, fraction: f64) -> Option<Node> {

@@ -3,7 +3,9 @@
 //! The sheet is the skin's middle moved by half a thickness to either side. Make-ups stand on a straight strip as long as the
 //! finished edge; its cross-section is set up square to the edge at every point of the boundary: out of the sheet along the
 //! surface, and towards the outside. Sheet and made-up edges are closed shells that touch at the tangent line of the fold.
-//! Does not hold for: corners between two made-up edges, which are shown unmitred.
+//! Where two made-up edges meet, the ends of both are cut as on the flat: flanges that fold the same way along the line in which their faces
+//! meet ([`crate::folded::mitre`]), anything else on its own side of the plane that halves the corner. Relief holes, notches and scallops
+//! are not shown.
 
 use crate::profile::{Node, Profile, Shape, steps_for};
 use crate::{
@@ -12,6 +14,10 @@ use crate::{
 };
 use glam::DVec3;
 use mesh::{FeatureLine, PointId, SheetFace, Skin, Surface, Tag};
+
+mod ends;
+
+use ends::Ends;
 
 /// Skin of the strip that carries an edge's make-ups, mm: longer than any setback.
 pub const CARRIER_MM: f64 = 5000.0;
@@ -58,6 +64,8 @@ pub fn carrier(edge: &str, make_ups: &[MakeUp], sheet: (f64, &str), length_mm: f
         cut_edge: Vec::new(),
         openings: Vec::new(),
         reach_mm: 0.0,
+        makes: crate::Makes::Body,
+        under_mm: 0.0,
     })
 }
 
@@ -72,6 +80,7 @@ pub fn tessellate(middle: &Skin, thickness_mm: f64, edges: &[SkinEdge<'_>]) -> R
     let mut sheet = middle.clone();
     let normals = middle.point_normals();
     let mut made: Vec<(Vec<EdgeFrame>, Vec<Profile>, &SkinEdge<'_>)> = Vec::new();
+    let corners = ends::corners(middle, &normals, edges);
     for edge in edges.iter().filter(|edge| edge.make_ups.iter().any(|own| !matches!(own, MakeUp::Raw { .. }))) {
         let frames = edge_frames(middle, &normals, edge.chain);
         let length_mm = frames.last().map_or(0.0, |frame| frame.station_mm);
@@ -88,7 +97,9 @@ pub fn tessellate(middle: &Skin, thickness_mm: f64, edges: &[SkinEdge<'_>]) -> R
     }
     shell(&sheet, thickness_mm, &mut surface);
     for (frames, profiles, edge) in &made {
-        strip(frames, profiles, thickness_mm, edge, &mut surface);
+        let nodes = profiles.first().map(outward).unwrap_or_default();
+        let ends = ends::of(edge, &corners, &nodes, thickness_mm);
+        strip(frames, profiles, thickness_mm, (edge, &ends), &mut surface);
     }
     let folded: Vec<&[u32]> = made.iter().map(|(_, _, edge)| edge.chain).collect();
     let outside = sheet.offset(0.5 * thickness_mm);
@@ -231,14 +242,23 @@ fn outward(profile: &Profile) -> Vec<Node> {
 }
 
 /// A made-up edge as a closed shell.
-fn strip(frames: &[EdgeFrame], profiles: &[Profile], thickness_mm: f64, own: &SkinEdge<'_>, surface: &mut Surface) {
+fn strip(
+    frames: &[EdgeFrame],
+    profiles: &[Profile],
+    thickness_mm: f64,
+    (own, ends): (&SkinEdge<'_>, &Ends),
+    surface: &mut Surface,
+) {
     let part = own.make_ups.first().map_or("edge", |make_up| make_up.kind_name());
     let [outside, inside, edge] = faces(part, surface);
     let mut rows: Vec<[Vec<PointId>; 2]> = Vec::with_capacity(frames.len());
     for (frame, profile) in frames.iter().zip(profiles) {
         let nodes = outward(profile);
         rows.push([0.0, thickness_mm].map(|depth| {
-            let places = nodes.iter().map(|node| frame.place(node, depth, thickness_mm));
+            let places = nodes.iter().enumerate().map(|(k, node)| {
+                let at = ends::frame_at(frames, ends.station_mm(frames, k, frame.station_mm)).unwrap_or(*frame);
+                at.place(node, depth, thickness_mm)
+            });
             places.map(|place| surface.push_point(place)).collect()
         }));
     }
@@ -348,6 +368,7 @@ mod tests {
             width_mm: Along::Constant(20.0),
             turns: Side::Inside,
             stand_off_mm: 0.0,
+            relief: crate::FlangeRelief::None,
         };
         let edge = SkinEdge { name: "front", chain: &[0, 1], make_ups: std::slice::from_ref(&flange) };
         let points = free_edge(&square(), 1.0, &edge).unwrap();
@@ -384,6 +405,7 @@ mod tests {
             width_mm: Along::Constant(20.0),
             turns: Side::Inside,
             stand_off_mm: 0.0,
+            relief: crate::FlangeRelief::None,
         };
         let chains: [&[u32]; 2] = [&[0, 1], &[1, 2, 3, 0]];
         let edges = [

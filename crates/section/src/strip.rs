@@ -51,6 +51,20 @@ pub struct Frame {
     pub u: DVec3,
 }
 
+/// Which part of a strip a piece is, where a flange is split ([`crate::FlangeRelief::Split`]).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "makes")]
+pub enum Makes {
+    /// Everything but what lies beyond the seam of a split flange.
+    #[default]
+    Body,
+    /// Only what lies beyond the seam of the split flange on that edge: the outermost of its chain.
+    SplitFlange {
+        /// Which edge.
+        edge: crate::StripEdge,
+    },
+}
+
 /// One link of a cross-section.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "link")]
@@ -124,6 +138,11 @@ pub struct Strip {
     pub openings: Vec<Opening>,
     /// Reach of the height (±), carried to trim allowances.
     pub reach_mm: f64,
+    /// Which part of it this piece is.
+    pub makes: Makes,
+    /// The piece lies so far under the face that the edge line stands for: the thickness of the old skin that laps over it; 0 is flush.
+    /// A flange on the finished edge keeps the place of its outer face: its own apex then lies further down the flange.
+    pub under_mm: f64,
 }
 
 /// A point of a cross-section in the (o, u) plane, mm.

@@ -7,7 +7,7 @@ use crate::edge_line::Lean;
 use crate::frame::FrameJet;
 use crate::jet::{Jet, JetVector};
 use crate::profile::{Node, Part, Profile, ProfileLink, Shape};
-use crate::{Along, Face, Frame, Link, MakeUp, SectionError, Strip, StripEdge};
+use crate::{Along, Face, Frame, Link, MakeUp, Makes, SectionError, Strip, StripEdge};
 
 mod check;
 mod free_edge;
@@ -83,16 +83,21 @@ impl<'a> Swept<'a> {
         let lost = links::lost_at_finished(strip, at);
         links::shorten(forward.first_mut(), lost, strip.thickness_mm);
         links::shorten(forward.last_mut(), links::lost_at_cut(strip, at), strip.thickness_mm);
-        forward.extend(links::make_ups(StripEdge::Cut, &strip.cut_edge, strip.thickness_mm, at));
-        let backward = links::make_ups(StripEdge::Finished, &strip.finished_edge, strip.thickness_mm, at);
-        let depth = match strip.face {
+        forward.extend(links::make_ups(StripEdge::Cut, strip, at));
+        let backward = links::make_ups(StripEdge::Finished, strip, at);
+        let above = match strip.face {
             Face::Outside => 0.0,
             Face::Middle => 0.5 * strip.thickness_mm,
             Face::Inside => strip.thickness_mm,
         };
+        let depth = above - strip.under_mm;
         let (sin, cos) = (start_angle.sin(), start_angle.cos());
         let start = [lost * sin + cos * depth, lost * cos - sin * depth];
-        Profile::join(start, start_angle, strip.thickness_mm, forward, backward)
+        let whole = Profile::join(start, start_angle, strip.thickness_mm, forward, backward);
+        match strip.makes {
+            Makes::Body => whole,
+            Makes::SplitFlange { edge } => whole.outermost(edge),
+        }
     }
 
     /// A node of the cross-section in space at a depth below the outside face, with derivatives.
@@ -187,6 +192,9 @@ fn breaks(strip: &Strip) -> Vec<f64> {
         if let MakeUp::Flange { bend_angle_rad, width_mm, .. } = make_up {
             out.extend(bend_angle_rad.breaks_mm());
             out.extend(width_mm.breaks_mm());
+        }
+        if let MakeUp::Joggle { runs_out_mm: [first, last], .. } = make_up {
+            out.extend([start + first, end - last]);
         }
     }
     out.extend([strip.from_mm, strip.to_mm]);

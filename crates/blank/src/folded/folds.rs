@@ -1,12 +1,12 @@
 //! Bends of a folded piece laid flat: allowance, lines, over-bend, wires.
 
 use super::Development;
-use crate::{BlankError, DevelopSettings, FlatFold, FoldKind, WirePart};
+use crate::{BlankError, DevelopSettings, FlatFold, FoldKind};
 use glam::DVec2;
 use handbook::bend::{Bend as RuleBend, allowance};
 use handbook::edges::wire::{WireEdge, WireRule};
 use handbook::springback::over_bend;
-use handbook::{RuleError, Source, Working};
+use handbook::{RuleError, Working};
 use section::Side;
 use section::folded::{Bend, BendKind, EdgeLayout, Folded, Layout, Part};
 
@@ -183,34 +183,4 @@ fn flat_fold(
         rule: flat.rule.clone(),
         fold_to_rad: flat.fold_to_rad.map(|angle| [angle; 2]),
     }
-}
-
-/// The wires of wired edges: straight, flush with the sheet.
-pub(super) fn wires(development: &Development<'_>) -> Vec<WirePart> {
-    let mut wires = Vec::new();
-    for edge in &development.edges {
-        for part in &edge.layout.parts {
-            let Some(Bend { kind: BendKind::Curl { wire_mm, .. }, start_x_mm, end_x_mm, .. }) = &part.bend else {
-                continue;
-            };
-            let ([near_start, _], [near_end, _]) = (start_x_mm, end_x_mm);
-            let length = near_end - near_start;
-            let working = Working::new(
-                format!("{}: wire length", edge.place(part)),
-                length,
-                "mm",
-                "length of the curl, ends flush",
-                Source::geometry("H10"),
-            );
-            wires.push(WirePart {
-                name: format!("wire of {}", edge.place(part)),
-                diameter_mm: *wire_mm,
-                cut_length_mm: length,
-                stands_out_mm: [0.0, 0.0],
-                bend_radius_mm: vec![(0.0, None), (length / 2.0, None), (length, None)],
-                workings: vec![working],
-            });
-        }
-    }
-    wires
 }

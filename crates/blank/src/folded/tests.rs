@@ -13,6 +13,7 @@ fn flange(degrees: f64, width_mm: f64) -> MakeUp {
         width_mm: Along::Constant(width_mm),
         turns: Side::Inside,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     }
 }
 
@@ -164,4 +165,25 @@ fn folding_order_works_inward_and_names_what_cannot_be_reached() {
     let between = blank.concerns.iter().filter(|concern| concern.key == "fold-between-standing-flanges");
     assert_eq!(between.count(), 2);
     assert!(blank.concerns.iter().any(|concern| concern.key == "return-overhangs-clamp"));
+}
+
+/// A wire carried round a square corner: two centre lines less R·(2 − π/2) for the rounding; an open corner has two wires.
+#[test]
+fn a_wire_is_carried_round_a_welded_corner() {
+    let wired = || vec![MakeUp::Wired { wire_mm: 3.2, curl: Curl::Geometry { wrap_rad: 4.5 }, turns: Side::Outside }];
+    let mut folded = piece(&PLATE, vec![wired(), wired(), vec![], vec![]]);
+    let blank = develop_default(&folded).unwrap();
+    assert_eq!(blank.wires.len(), 1);
+    let radius = 1.5 * 3.2;
+    let length = 140.0 - radius * (2.0 - std::f64::consts::FRAC_PI_2);
+    assert!((blank.wires[0].cut_length_mm - length).abs() < 1e-9, "{:?}", blank.wires[0]);
+    assert!(blank.wires[0].name.contains("carried round"), "{}", blank.wires[0].name);
+    assert!(mesh::polygon::check_simple(&blank.outline_mm).is_ok());
+    folded.corners[1] = CornerKind::Open { relief_mm: None };
+    assert_eq!(develop_default(&folded).unwrap().wires.len(), 2);
+    let round = piece(&PLATE, vec![wired(), wired(), wired(), wired()]);
+    let blank = develop_default(&round).unwrap();
+    assert_eq!(blank.wires.len(), 1);
+    let length = 280.0 - 4.0 * radius * (2.0 - std::f64::consts::FRAC_PI_2);
+    assert!((blank.wires[0].cut_length_mm - length).abs() < 1e-9, "{:?}", blank.wires[0]);
 }

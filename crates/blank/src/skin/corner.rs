@@ -2,13 +2,16 @@
 //!
 //! Two legs that stay in the surface meet at the intersection of their free edges. Where something is folded, each strip keeps to its own
 //! side of the plane that halves the corner, folded as well as flat, half the gap away from it, so that strips overlap neither in the
-//! flat nor on the piece; the fold lines end in a relief hole (handbook F1–F3). A strip beside a plain edge ends square.
+//! flat nor on the piece; but two flanges that fold the same way are mitred along the line where their faces meet, whatever their angles.
+//! The fold lines end in a relief hole (handbook F1–F3). A strip beside a plain edge ends square.
 //! The corner is taken as straight-edged and level when folded; in the flat the curves themselves are used.
 
 use super::edge::{EdgeKind, FlatEdge};
 use crate::strip::Rung;
 use glam::DVec2;
 use handbook::Working;
+use section::folded::EndLine;
+use section::{MakeUp, Side};
 use std::f64::consts::PI;
 
 /// Interior angles between which the trim of a plain edge simply runs past the end of a strip.
@@ -66,11 +69,7 @@ pub(super) fn corner(before: &FlatEdge<'_>, after: &FlatEdge<'_>, gap_mm: f64, t
 
 /// Places from the skin to the free edge, trim included.
 fn rungs(edge: &FlatEdge<'_>, end: End) -> Vec<Rung> {
-    let station = match end {
-        End::Start => 0.0,
-        End::Finish => edge.curve.length_mm(),
-    };
-    let mut rungs = edge.widths.rungs(station);
+    let mut rungs = edge.widths.rungs(station(edge, end));
     if edge.trim_mm > 0.0
         && let Some(last) = rungs.last().copied()
     {
@@ -138,13 +137,70 @@ fn clear_of_halving(frame: &Frame, edge: &FlatEdge<'_>, end: End, out_mm: f64, c
     along
 }
 
-fn notch_cut(frame: &Frame, edge: &FlatEdge<'_>, end: End, gap_mm: f64, both_fold: bool) -> Cut {
+/// The first leg of a flange that meets another one, folded the same way, in the line where their faces meet.
+struct FirstLeg {
+    line: EndLine,
+    /// Offsets of the leg's start and end in the flat.
+    from_mm: f64,
+    to_mm: f64,
+    setback_mm: f64,
+}
+
+impl FirstLeg {
+    fn of(
+        frame: &Frame,
+        [(edge, end), (other, other_end)]: [(&FlatEdge<'_>, End); 2],
+        gap_mm: f64,
+        thickness_mm: f64,
+    ) -> Option<Self> {
+        if frame.interior_rad >= PI - 1e-3 {
+            return None;
+        }
+        let (bend_rad, turns) = first_flange(edge, end)?;
+        let (other_rad, other_turns) = first_flange(other, other_end)?;
+        if turns != other_turns {
+            return None;
+        }
+        let line = section::folded::mitre(frame.interior_rad, [bend_rad, other_rad], gap_mm, thickness_mm);
+        let offsets = edge.widths.offsets_mm(station(edge, end));
+        let (skin, from_mm, to_mm) = (*offsets.first()?, *offsets.get(1)?, *offsets.get(2)?);
+        (line.slope.abs() <= LONGEST_MITRE).then_some(Self { line, from_mm, to_mm, setback_mm: -skin })
+    }
+
+    fn along_mm(&self, flat_mm: f64) -> Option<f64> {
+        let on_leg = flat_mm >= self.from_mm - 1e-9 && flat_mm <= self.to_mm + 1e-9;
+        on_leg.then(|| self.line.x_mm(self.setback_mm + flat_mm - self.from_mm))
+    }
+}
+
+fn first_flange(edge: &FlatEdge<'_>, end: End) -> Option<(f64, Side)> {
+    match edge.given.make_ups.first()? {
+        MakeUp::Flange { bend_angle_rad, turns, .. } => Some((bend_angle_rad.at(station(edge, end)), *turns)),
+        _ => None,
+    }
+}
+
+fn station(edge: &FlatEdge<'_>, end: End) -> f64 {
+    match end {
+        End::Start => 0.0,
+        End::Finish => edge.curve.length_mm(),
+    }
+}
+
+fn notch_cut(
+    frame: &Frame,
+    (edge, end): (&FlatEdge<'_>, End),
+    leg: Option<&FirstLeg>,
+    gap_mm: f64,
+    both_fold: bool,
+) -> Cut {
     let half = 0.5 * frame.interior_rad;
     let (sin, cos) = (half.sin().max(1e-3), half.cos());
     let one = |rung: &Rung| {
         let flat = clear_of_halving(frame, edge, end, rung.flat_mm, 0.5 * gap_mm);
-        let folded =
+        let halved =
             rung.out_mm.map(|out| (0.5 * gap_mm - out * cos) / sin).into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let folded = leg.and_then(|leg| leg.along_mm(rung.flat_mm)).unwrap_or(halved);
         let along = flat.max(folded);
         [if both_fold { along } else { along.max(0.0) }, rung.flat_mm]
     };
@@ -153,8 +209,11 @@ fn notch_cut(frame: &Frame, edge: &FlatEdge<'_>, end: End, gap_mm: f64, both_fol
 
 fn notched(frame: &Frame, before: &FlatEdge<'_>, after: &FlatEdge<'_>, gap_mm: f64, thickness_mm: f64) -> Corner {
     let both_fold = before.kind == EdgeKind::Folded && after.kind == EdgeKind::Folded;
-    let cuts =
-        [(before, End::Finish), (after, End::Start)].map(|(edge, end)| notch_cut(frame, edge, end, gap_mm, both_fold));
+    let sides = [(before, End::Finish), (after, End::Start)];
+    let cuts = [0, 1].map(|i| {
+        let leg = FirstLeg::of(frame, [sides[i], sides[1 - i]], gap_mm, thickness_mm);
+        notch_cut(frame, sides[i], leg.as_ref(), gap_mm, both_fold)
+    });
     let radius = before.first_radius_mm().max(after.first_radius_mm());
     let hole = handbook::edges::relief::relief_hole(thickness_mm, radius).ok();
     let mut corner = Corner { cuts, relief: None, working: None };

@@ -6,11 +6,12 @@
 use super::curve::FlatCurve;
 use super::error::SkinError;
 use super::piece::{SkinEdge, SkinPiece};
+use super::relief::WorkedEdge;
 use crate::strip::{EdgeWidths, Held, Trim};
 use crate::{Blank, BlankError, DevelopSettings};
 use glam::{DVec2, DVec3};
 use section::skin::{CARRIER_MM, EdgeFrame, carrier};
-use section::{MakeUp, Strip, Swept};
+use section::{FlangeRelief, MakeUp, Strip, Swept};
 
 /// What an edge is at a corner.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,6 +37,8 @@ pub(super) struct FlatEdge<'a> {
     pub(super) trim_mm: f64,
     /// The finished edge's points with conormal (outward in the surface) and normal (outside), one per station of the curve.
     pub(super) frames: Vec<EdgeFrame>,
+    /// How its free edge is worked, where it ends in a flange or a seam.
+    pub(super) worked: Option<WorkedEdge>,
 }
 
 /// Settings by which the straight strips are developed.
@@ -63,6 +66,10 @@ impl<'a> FlatEdge<'a> {
         frames: Vec<EdgeFrame>,
     ) -> Result<Self, SkinError> {
         let fault = |fault: BlankError| SkinError::Edge { edge: given.name.clone(), fault };
+        if given.make_ups.iter().any(|one| matches!(one, MakeUp::Flange { relief: FlangeRelief::Split { .. }, .. })) {
+            let what = "a split flange is made on a strip; on a skin choose notches or scallops, or make the flange a piece of its own";
+            return Err(fault(BlankError::Bend { place: "flange".into(), what: what.into() }));
+        }
         let kind = match given.make_ups.first() {
             None | Some(MakeUp::Raw { .. }) => EdgeKind::Plain,
             Some(MakeUp::Joggle { .. } | MakeUp::Seam { .. }) => EdgeKind::Leg,
@@ -82,6 +89,7 @@ impl<'a> FlatEdge<'a> {
             straight: crate::strip::develop(swept.strip(), settings).map_err(fault)?,
             trim_mm,
             frames,
+            worked: None,
         })
     }
 

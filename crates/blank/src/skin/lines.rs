@@ -2,14 +2,14 @@
 
 use super::edge::{EdgeKind, FlatEdge};
 use super::error::SkinError;
-use crate::strip::{Past, StripSettings, sorted};
+use crate::strip::{StripSettings, sorted};
 use crate::{
     BlankError, CheckDimension, DevelopSettings, FlatFold, FlatMark, FlatOpening, LengthwiseLine, Loop, MarkKind,
-    RunningDimension, WirePart, material_of,
+    RunningDimension, WirePart,
 };
 use glam::{DVec2, DVec3};
 use handbook::shop_rules::{WireEnd, wire_length};
-use handbook::{Concern, Grade, tolerances};
+use handbook::tolerances;
 use mesh::polygon::{contains, distance_to_sides_mm};
 use section::{Lean, MakeUp};
 
@@ -79,13 +79,7 @@ fn shortened(line: Vec<DVec2>, on_metal: &dyn Fn(DVec2) -> bool) -> Vec<DVec2> {
 }
 
 /// Tangent lines, step lines, trim lines, held edges, witness marks at the corners, proposed reliefs.
-pub(super) fn marks(
-    edges: &[FlatEdge<'_>],
-    outline: &Loop,
-    corners_mm: &[DVec2],
-    strained: &[StrainedEdge],
-    tolerance_mm: f64,
-) -> Vec<FlatMark> {
+pub(super) fn marks(edges: &[FlatEdge<'_>], outline: &Loop, corners_mm: &[DVec2], tolerance_mm: f64) -> Vec<FlatMark> {
     let mut out = Vec::new();
     for edge in edges {
         let name = &edge.given.name;
@@ -118,7 +112,7 @@ pub(super) fn marks(
             });
         }
     }
-    out.extend(strained.iter().flat_map(|one| one.marks(edges)));
+    out.extend(edges.iter().flat_map(|edge| edge.worked.iter().flat_map(|worked| worked.marks(edge))));
     out
 }
 
@@ -237,85 +231,6 @@ fn local_strain(steps: &[[f64; 2]]) -> [f64; 2] {
 pub(super) fn worth_showing(lines: Vec<LengthwiseLine>) -> Vec<LengthwiseLine> {
     let worked = |line: &LengthwiseLine| line.strain_percent.iter().any(|percent| percent.abs() > 100.0 * KEPT);
     if lines.iter().any(worked) { lines } else { Vec::new() }
-}
-
-/// A free edge worked past the limits of the settings, with the cuts that are proposed.
-pub(super) struct StrainedEdge {
-    edge: usize,
-    /// Strain of the worst stretch.
-    strain: f64,
-    limit: f64,
-    count: usize,
-    each_mm: f64,
-}
-
-/// Free edges of flanges and seams past their limits, by the same limits as on strips.
-pub(super) fn strained(
-    edges: &[FlatEdge<'_>],
-    lines: &[LengthwiseLine],
-    settings: &StripSettings,
-    material: &str,
-) -> Vec<StrainedEdge> {
-    const UNKNOWN_MATERIAL: f64 = 0.1;
-    let stretch = settings.stretch_limit.unwrap_or_else(|| {
-        material_of(material).map_or(UNKNOWN_MATERIAL, |m| 0.5 * m.properties().hardening_exponent.exp_m1())
-    });
-    let gather = settings.gather_limit;
-    let one = |(i, edge): (usize, &FlatEdge<'_>)| {
-        if !matches!(edge.given.make_ups.last(), Some(MakeUp::Flange { .. } | MakeUp::Seam { .. } | MakeUp::Raw { .. }))
-        {
-            return None;
-        }
-        let free = edge.widths.names().last().map(|what| format!("{}, {what}", edge.given.name))?;
-        let line = lines.iter().find(|line| line.name == free)?;
-        let Past { strain, limit, count, each_mm } = Past::limits(line, stretch, gather)?;
-        Some(StrainedEdge { edge: i, strain, limit, count, each_mm })
-    };
-    edges.iter().enumerate().filter_map(one).collect()
-}
-
-impl StrainedEdge {
-    fn marks(&self, edges: &[FlatEdge<'_>]) -> Vec<FlatMark> {
-        /// Share of the make-up over which a relief is cut; the rest keeps it off the bend.
-        const DEPTH: f64 = 0.8;
-        let Some(edge) = edges.get(self.edge) else { return Vec::new() };
-        let what = if self.strain > 0.0 { "slit, opens by" } else { "notch, takes out" };
-        let cut = |i: usize| {
-            let station = edge.curve.length_mm() * (i as f64 + 0.5) / self.count as f64;
-            let offsets = edge.widths.offsets_mm(station);
-            let inner = offsets.len().checked_sub(2).and_then(|k| offsets.get(k)).copied().unwrap_or(0.0);
-            let (free, at) = (edge.free_mm(station), edge.curve.at(station));
-            let line_mm = vec![at.outward(free), at.outward(free + (inner - free) * DEPTH)];
-            let label = format!("{what} {:.1} mm at the free edge (proposed)", self.each_mm);
-            FlatMark { kind: MarkKind::Relief, line_mm, label }
-        };
-        (0..self.count).map(cut).collect()
-    }
-
-    pub(super) fn concern(&self, edges: &[FlatEdge<'_>]) -> Concern {
-        let (verb, why, cut) = if self.strain > 0.0 {
-            ("let out", "the edge may split", "slit the edge")
-        } else {
-            ("gathered", "the edge will buckle instead of thickening", "notch the edge")
-        };
-        Concern {
-            key: "flange-strain".into(),
-            grade: Grade::Caution,
-            place: edges.get(self.edge).map_or_else(String::new, |edge| format!("free edge of {}", edge.given.name)),
-            what: format!(
-                "the free edge must be {verb} by up to {:.1} %; the limit is {:.1} %",
-                100.0 * self.strain.abs(),
-                100.0 * self.limit
-            ),
-            why: why.into(),
-            what_to_do: format!(
-                "{cut} in {} places, {:.1} mm each, stopping short of the bend, and weld; or make it narrower",
-                self.count, self.each_mm
-            ),
-            lifted_by: None,
-            source: "F7, S32".into(),
-        }
-    }
 }
 
 /// Lengths of the finished edges, and straight from corner to corner.

@@ -24,6 +24,7 @@ mod holes;
 mod lines;
 mod outline;
 mod piece;
+mod relief;
 mod smooth;
 mod upright;
 
@@ -35,7 +36,7 @@ pub use wheel::{WheelCalibration, WheelTrial};
 
 use crate::flatten::shop_terms;
 use crate::flatten::{FlatSkin, FlattenError, FlattenSettings, flatten};
-use crate::{Blank, BlankError, DevelopSettings, FaceUp};
+use crate::{Blank, BlankError, DevelopSettings, FaceUp, reliefs};
 use boundary::Edge;
 use curve::FlatCurve;
 use edge::FlatEdge;
@@ -45,6 +46,7 @@ use mesh::Skin;
 use numerics::newton::Ending;
 use numerics::{Cancel, Progress};
 use outline::Outline;
+use relief::WorkedEdge;
 use section::{Strip, Swept};
 
 /// A developed skin.
@@ -145,7 +147,9 @@ fn flat_edges<'a>(
         let finished_mm: Vec<DVec3> = edge.chain.iter().map(|i| middle.points_mm[*i as usize]).collect();
         let curve = FlatCurve::new(&flat_mm, &finished_mm, edge.closed, tolerance_mm);
         let frames = section::skin::edge_frames(middle, &normals, &edge.chain);
-        out.push(FlatEdge::new(piece, given, swept, develop, curve, frames)?);
+        let mut edge = FlatEdge::new(piece, given, swept, develop, curve, frames)?;
+        edge.worked = WorkedEdge::of(&edge, &develop.strip, &piece.material)?;
+        out.push(edge);
     }
     Ok(out)
 }
@@ -181,14 +185,13 @@ fn report(
     let openings = holes::all(piece, middle, &flat, develop, settings.outline_tolerance_mm)?;
     let forming = forming::forming(piece, middle, &flat, edges, settings)?;
     let lengthwise = lines::lengthwise(&flat_edges);
-    let strained = lines::strained(&flat_edges, &lengthwise, &develop.strip, &piece.material);
     let corners_mm: Vec<DVec2> = flat_edges.iter().map(|edge| edge.curve.at(0.0).at_mm).collect();
     let (running_x, running_y) = lines::running(&flat_edges, &corners_mm, &outline.points_mm, &openings);
     let smoothed_mm = flat_edges.iter().map(|edge| edge.curve.moved_mm).fold(0.0, f64::max);
     let mut concerns = shop_terms::concerns(&flat, &forming.limit, settings.gather);
     concerns.extend(forming::edge_concerns(&forming.edges, settings));
     concerns.extend(beyond_any_sheet(&flat));
-    concerns.extend(strained.iter().map(|one| one.concern(&flat_edges)));
+    concerns.extend(flat_edges.iter().flat_map(|edge| &edge.worked).flat_map(|own| reliefs::concerns(&own.worked)));
     concerns.extend(of_make_ups(&flat_edges));
     concerns.extend(outline.concerns.iter().cloned());
     let area_mm2 =
@@ -199,7 +202,7 @@ fn report(
         thickness_mm: piece.thickness_mm,
         face_up: FaceUp::Outside,
         folds: lines::folds(&flat_edges, &outline.points_mm, chord_mm),
-        marks: lines::marks(&flat_edges, &outline.points_mm, &corners_mm, &strained, chord_mm),
+        marks: lines::marks(&flat_edges, &outline.points_mm, &corners_mm, chord_mm),
         area_mm2,
         stations: Vec::new(),
         lengthwise: lines::worth_showing(lengthwise),
@@ -254,6 +257,7 @@ fn workings(
         out.extend(corner.working.clone().map(named));
     }
     for edge in edges {
+        out.extend(edge.worked.iter().flat_map(|own| reliefs::workings(&own.worked)));
         let named = |w: &Working| Working { name: format!("{}: {}", edge.given.name, w.name).into(), ..w.clone() };
         // the straight strip's skin is no figure of the piece
         out.extend(edge.straight.workings.iter().filter(|w| !w.name.starts_with("developed width")).map(named));

@@ -26,7 +26,7 @@ pub(super) fn join(edges: &[FlatEdge<'_>], gap_mm: f64, thickness_mm: f64, toler
         && only.curve.closed
     {
         let whole = only.curve.length_mm();
-        let mut points = only.curve.polyline(0.0, whole, &|s| only.free_mm(s), tolerance_mm);
+        let mut points = free_edge(only, 0.0, whole, tolerance_mm);
         points.pop();
         let owners = vec![name(only); points.len()];
         return finish(points, &owners, Vec::new(), concerns);
@@ -56,7 +56,10 @@ pub(super) fn join(edges: &[FlatEdge<'_>], gap_mm: f64, thickness_mm: f64, toler
         let to = edge.curve.station_before_end(top(&corners[(i + 1) % n].cuts[0]));
         let shortened = is_shortened(edge, &corners[i].cuts[1]);
         if to - from > 1e-9 && !shortened {
-            push(edge.curve.polyline(from, to, &|s| edge.free_mm(s), tolerance_mm), &name(edge));
+            // its ends are those of the corners: where the width varies along the edge the corner's own width there counts
+            let line = free_edge(edge, from, to, tolerance_mm);
+            let between = line.len().saturating_sub(2);
+            push(line.into_iter().skip(1).take(between).collect(), &name(edge));
         }
     }
     while points.len() > 1 && points[0].distance(points[points.len() - 1]) <= 1e-7 {
@@ -64,6 +67,14 @@ pub(super) fn join(edges: &[FlatEdge<'_>], gap_mm: f64, thickness_mm: f64, toler
         owners.pop();
     }
     finish(points, &owners, corners, concerns)
+}
+
+/// The free edge between two stations with the reliefs that are cut into it.
+fn free_edge(edge: &FlatEdge<'_>, from_mm: f64, to_mm: f64, tolerance_mm: f64) -> Vec<DVec2> {
+    match &edge.worked {
+        Some(worked) => worked.outline(edge, from_mm, to_mm, tolerance_mm),
+        None => edge.curve.polyline(from_mm, to_mm, &|s| edge.free_mm(s), tolerance_mm),
+    }
 }
 
 fn name(edge: &FlatEdge<'_>) -> String {

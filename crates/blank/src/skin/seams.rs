@@ -469,12 +469,13 @@ fn shifted(make_up: &MakeUp, by_mm: f64) -> MakeUp {
         }
     };
     match make_up {
-        MakeUp::Flange { bend_angle_rad, inside_radius_mm, width_mm, turns, stand_off_mm } => MakeUp::Flange {
+        MakeUp::Flange { bend_angle_rad, inside_radius_mm, width_mm, turns, stand_off_mm, relief } => MakeUp::Flange {
             bend_angle_rad: along(bend_angle_rad),
             inside_radius_mm: *inside_radius_mm,
             width_mm: along(width_mm),
             turns: *turns,
             stand_off_mm: *stand_off_mm,
+            relief: *relief,
         },
         other => other.clone(),
     }

@@ -3,13 +3,24 @@
 use super::flat::Flat;
 use crate::CheckDimension;
 use handbook::tolerances;
-use section::{MakeUp, Strip, StripEdge};
+use section::{FlangeRelief, MakeUp, Makes, Strip, StripEdge};
 
 /// Heights, flanges and angles at the start, the middle and the end; lengths; curl and hem.
 pub(super) fn dimensions(flat: &Flat<'_>) -> Vec<CheckDimension> {
     let strip = flat.strip();
     let stations = [("start", strip.from_mm), ("middle", 0.5 * (strip.from_mm + strip.to_mm)), ("end", strip.to_mm)];
     let mut out = lengths(flat);
+    if let Makes::SplitFlange { edge } = strip.makes {
+        out.extend(stations.map(|(where_, station)| {
+            let chain = strip.make_ups(edge);
+            let split =
+                chain.iter().position(|one| matches!(one, MakeUp::Flange { relief: FlangeRelief::Split { .. }, .. }));
+            let on = section::On::StripMakeUp { edge, index: split.unwrap_or(0) };
+            let width = flat.swept.leg_range_mm(on, station).map_or(f64::NAN, |[from, to]| to - from);
+            length(flat, format!("width from the seam, {where_}"), width, None)
+        }));
+        return out;
+    }
     for (where_, station) in stations {
         out.extend(heights(flat, where_, station));
         for edge in [StripEdge::Finished, StripEdge::Cut] {
@@ -69,11 +80,17 @@ fn flanges(flat: &Flat<'_>, edge: StripEdge, where_: &str, station: f64) -> Vec<
     let strip = flat.strip();
     let mut out = Vec::new();
     for (index, make_up) in strip.make_ups(edge).iter().enumerate() {
-        let MakeUp::Flange { bend_angle_rad, width_mm, stand_off_mm, .. } = make_up else { continue };
+        let MakeUp::Flange { bend_angle_rad, width_mm, stand_off_mm, relief, .. } = make_up else { continue };
         let name = strip.make_up_name(edge, index);
         let bend = bend_angle_rad.at(station);
         let given = width_mm.at(station);
-        let width = if *stand_off_mm == 0.0 { given } else { given + stand_off_mm / bend.tan() };
+        let mut width = if *stand_off_mm == 0.0 { given } else { given + stand_off_mm / bend.tan() };
+        if edge == StripEdge::Finished && index == 0 && strip.under_mm > 0.0 {
+            width -= strip.under_mm / bend.sin();
+        }
+        if let FlangeRelief::Split { seam_mm } = relief {
+            width = *seam_mm;
+        }
         out.push(length(flat, format!("width of the {name} from its sharp corner, {where_}"), width, None));
         let shorter = width.min(flat.swept.skin_height_mm(station));
         let (tolerance, rule) = match tolerances::bend_angle_rad(shorter) {

@@ -1,20 +1,15 @@
 //! What the shop must know before it cuts the flat of a strip.
 
 use super::flat::Flat;
-use super::{marks, openings, wires};
-use crate::{Crown, CrownVerdict, FlatFold, FoldKind, LengthwiseLine};
+use super::{openings, wires};
+use crate::{Crown, CrownVerdict, FlatFold, FoldKind};
 use handbook::shop_rules::WireEnd;
 use handbook::{Concern, Grade, LiftedBy, holes, min_radius};
 
 /// All concerns of the development.
-pub(super) fn all(
-    flat: &Flat<'_>,
-    lengthwise: &[LengthwiseLine],
-    crown: Option<&Crown>,
-    folds: &[FlatFold],
-) -> Vec<Concern> {
+pub(super) fn all(flat: &Flat<'_>, crown: Option<&Crown>, folds: &[FlatFold]) -> Vec<Concern> {
     let mut out = Vec::new();
-    out.extend(marks::reliefs(flat, lengthwise).iter().map(|reliefs| strained(flat, reliefs)));
+    out.extend(flat.edges.iter().flat_map(|edge| edge.concerns()));
     out.extend(crown.and_then(|crown| crowned(flat, crown)));
     out.extend(folds.iter().filter_map(|fold| tight(flat, fold)));
     out.extend(folds.iter().filter_map(|fold| elastic(flat, fold)));
@@ -35,25 +30,6 @@ fn concern(flat: &Flat<'_>, key: &str, grade: Grade, place: &str, texts: [String
         lifted_by: (grade == Grade::Stop).then_some(LiftedBy::Shop),
         source: source.into(),
     }
-}
-
-fn strained(flat: &Flat<'_>, reliefs: &marks::Reliefs) -> Concern {
-    let percent = 100.0 * reliefs.strain.abs();
-    let limit = 100.0 * reliefs.limit;
-    let (verb, why, cut) = if reliefs.strain > 0.0 {
-        ("let out", "the edge may split", "slit the edge")
-    } else {
-        ("gathered", "the edge will buckle instead of thickening", "notch the edge")
-    };
-    let texts = [
-        format!("the edge must be {verb} by up to {percent:.1} %; the limit is {limit:.1} %"),
-        why.to_owned(),
-        format!(
-            "{cut} in {} places, {:.1} mm each, stopping short of the bend, and weld; or make the flange narrower",
-            reliefs.count, reliefs.each_mm
-        ),
-    ];
-    concern(flat, "flange-strain", Grade::Caution, &reliefs.name, texts, "F7, S32")
 }
 
 fn crowned(flat: &Flat<'_>, crown: &Crown) -> Option<Concern> {

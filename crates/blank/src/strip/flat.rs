@@ -1,11 +1,12 @@
 //! The strip laid flat: every line of the cross-section at every station.
 
 use super::held::{HeldLine, InFlat};
+use super::relief::WorkedEdge;
 use super::settings::{Held, Trim};
 use super::widths::{Width, Widths};
 use crate::{BlankError, DevelopSettings, Loop};
 use glam::{DVec2, DVec3};
-use section::{ChainPoint, Lean, MakeUp, Part, Profile, Strip, StripEdge, Swept};
+use section::{ChainPoint, FlangeRelief, Lean, MakeUp, Makes, Part, Profile, Strip, StripEdge, Swept};
 
 /// A strip in the flat.
 pub(super) struct Flat<'a> {
@@ -17,6 +18,8 @@ pub(super) struct Flat<'a> {
     pub(super) names: Vec<String>,
     /// Trim beyond the finished edge and beyond the cut edge.
     pub(super) trim_mm: [f64; 2],
+    /// Free edges of flanges and seams: how far they are worked, and their reliefs.
+    pub(super) edges: Vec<WorkedEdge>,
     /// Cross-sections between which chords stay within the tolerance.
     pub(super) cuts: Vec<Cut>,
     /// From the frame of the held line to the frame of the flat: turned by, then moved by.
@@ -55,6 +58,15 @@ impl Cut {
             + self.held.across.perp() * (off * self.held.across_turning)
     }
 
+    /// Rate of a place on the chain in the flat and on the piece (middle of the sheet) by station.
+    pub(super) fn rates(&self, swept: &Swept<'_>, at: ChainPoint) -> Option<[f64; 2]> {
+        let (a, b) = (self.velocity(at.link), self.velocity(at.link + 1));
+        let node = self.profile.inside_link(at.link, at.fraction)?;
+        let frame = swept.frame_jet(self.station_mm, Lean::After);
+        let on_piece = swept.point(&frame, &node, 0.5 * self.profile.thickness_mm).first;
+        Some([a.lerp(b, at.fraction).length(), on_piece.length()])
+    }
+
     /// Rate of every line's point on the piece by station, on the middle surface.
     pub(super) fn velocities_on_piece(&self, swept: &Swept<'_>) -> Vec<DVec3> {
         let frame = swept.frame_jet(self.station_mm, Lean::After);
@@ -81,11 +93,13 @@ impl<'a> Flat<'a> {
             held,
             names,
             trim_mm,
+            edges: Vec::new(),
             cuts: Vec::new(),
             turn: DVec2::X,
             shift: DVec2::ZERO,
         };
         flat.place();
+        flat.edges = WorkedEdge::all(&flat)?;
         Ok(flat)
     }
 
@@ -142,6 +156,14 @@ impl<'a> Flat<'a> {
         without_straight_points(self.cuts.iter().map(|cut| self.point(cut, cut.y_mm(line) + beyond_mm)).collect())
     }
 
+    /// The outline along one long edge, with the reliefs that are cut into it.
+    fn free_edge(&self, line: usize, beyond_mm: f64) -> Vec<DVec2> {
+        match self.edges.iter().find(|edge| edge.free_line == line) {
+            Some(edge) => without_straight_points(edge.outline(self, beyond_mm)),
+            None => self.polyline(line, beyond_mm),
+        }
+    }
+
     /// The middle between two lines, from end to end.
     pub(super) fn middle_line(&self, first: usize, second: usize) -> Vec<DVec2> {
         let middle = |cut: &Cut| self.point(cut, 0.5 * (cut.y_mm(first) + cut.y_mm(second)));
@@ -158,8 +180,8 @@ impl<'a> Flat<'a> {
     /// The outline, checked to be a simple polygon.
     pub(super) fn outline(&self, piece: &str) -> Result<Loop, BlankError> {
         let last = self.names.len().saturating_sub(1);
-        let bottom = self.polyline(0, -self.trim_mm[0]);
-        let mut top = self.polyline(last, self.trim_mm[1]);
+        let bottom = self.free_edge(0, -self.trim_mm[0]);
+        let mut top = self.free_edge(last, self.trim_mm[1]);
         top.reverse();
         let parts = [(self.names[0].as_str(), bottom.len()), (self.names[last].as_str(), top.len())];
         let mut outline = bottom;
@@ -234,6 +256,11 @@ fn trim(strip: &Strip, edge: StripEdge, settings: &DevelopSettings) -> f64 {
         Some(MakeUp::Raw { trim_mm }) => *trim_mm,
         _ => 0.0,
     };
+    // a seam is welded edge to edge: nothing is left on at it
+    let split = chain.iter().any(|one| matches!(one, MakeUp::Flange { relief: FlangeRelief::Split { .. }, .. }));
+    if split != (strip.makes == (Makes::SplitFlange { edge })) || (!split && strip.makes != Makes::Body) {
+        return 0.0;
+    }
     let plain = matches!(chain, [] | [MakeUp::Raw { .. }]);
     if edge == StripEdge::Cut && plain && settings.strip.trim == Trim::FromReach {
         given.max((2.0 * strip.reach_mm).ceil() / 2.0)

@@ -1,5 +1,6 @@
 //! What the shop or the job chooses for the development of strips.
 
+use crate::flatten::shop_terms::GatherLimits;
 use crate::{BlankError, DevelopSettings};
 use handbook::crown::CrownLimits;
 use handbook::shop_rules::{ShopRules, WireEnd};
@@ -45,8 +46,8 @@ pub struct StripSettings {
     pub wants_a_skin_strain: f64,
     /// Stretch of a free edge from which reliefs are proposed; `None` takes half the uniform strain of the material (handbook S32).
     pub stretch_limit: Option<f64>,
-    /// Gathering of a free edge from which reliefs are proposed (common practice, no source).
-    pub gather_limit: f64,
+    /// Gathering of a free edge from which reliefs are proposed, and past which it is not made without (shop settings, no source).
+    pub gather: GatherLimits,
 }
 
 impl Default for StripSettings {
@@ -67,7 +68,7 @@ impl StripSettings {
             springs_to_shape_strain: rules.springs_to_shape_strain,
             wants_a_skin_strain: rules.wants_a_skin_strain,
             stretch_limit: None,
-            gather_limit: 0.05,
+            gather: GatherLimits::default(),
         }
     }
 
@@ -89,6 +90,7 @@ impl StripSettings {
         within("the pilot hole", settings.pilot_hole_mm, 0.5, 20.0, "mm")?;
         within("what a wire stands out", self.wire_stands_out_mm, -500.0, 500.0, "mm")?;
         within("the stretch limit", self.stretch_limit.unwrap_or(0.1), 0.0, 1.0, "")?;
-        within("the gather limit", self.gather_limit, 0.0, 1.0, "")
+        within("the gathering that is warned of", self.gather.caution, 0.0, 1.0, "")?;
+        within("the gathering that stops", self.gather.stop, self.gather.caution, 1.0, "")
     }
 }

@@ -54,13 +54,3 @@ pub(super) fn worth_showing(lines: Vec<LengthwiseLine>) -> Vec<LengthwiseLine> {
     let worked = |line: &LengthwiseLine| line.strain_percent.iter().any(|percent| percent.abs() > 100.0 * KEPT);
     if lines.iter().any(worked) { lines } else { Vec::new() }
 }
-
-/// Stretch of a free edge from which reliefs are proposed: as set, or half the uniform strain of the material (Hollomon n is the uniform
-/// true strain, handbook S32); 10 % for a material the handbook does not know.
-pub(super) fn stretch_limit(flat: &Flat<'_>) -> f64 {
-    const UNKNOWN_MATERIAL: f64 = 0.1;
-    flat.settings.strip.stretch_limit.unwrap_or_else(|| {
-        let material = crate::material_of(&flat.strip().material);
-        material.map_or(UNKNOWN_MATERIAL, |m| 0.5 * m.properties().hardening_exponent.exp_m1())
-    })
-}

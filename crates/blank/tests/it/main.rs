@@ -6,7 +6,9 @@
     reason = "a check that cannot be worked out has failed"
 )]
 
+mod fold_back;
 mod properties;
+mod reliefs;
 mod skin_seams;
 mod skins;
 mod strips;

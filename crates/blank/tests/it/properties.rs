@@ -50,6 +50,8 @@ fn plain(sizes: &Sizes, turn: DQuat, shift: DVec3) -> Strip {
         cut_edge: vec![],
         openings: vec![],
         reach_mm: 0.0,
+        makes: section::Makes::Body,
+        under_mm: 0.0,
     }
 }
 
@@ -62,8 +64,9 @@ fn full(sizes: &Sizes, turn: DQuat, shift: DVec3) -> Strip {
         width_mm: Along::Constant(15.0),
         turns: Side::Inside,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     }];
-    strip.cut_edge = vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0 }];
+    strip.cut_edge = vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0, runs_out_mm: [0.0; 2] }];
     strip
 }
 

@@ -36,6 +36,7 @@ fn dome() -> SkinPiece {
         width_mm: Along::Stations(vec![(0.0, 10.0), (400.0, 22.0)]),
         turns: Side::Inside,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     };
     let make_ups = [vec![tapered], vec![flange(90.0, 15.0)], vec![], vec![MakeUp::Raw { trim_mm: 3.0 }]];
     let corners = [("front", at(0, 0)), ("left", at(N, 0)), ("rear", at(N, N)), ("right", at(0, N))];

@@ -23,6 +23,7 @@ pub fn flange(bend_deg: f64, width_mm: f64) -> MakeUp {
         width_mm: Along::Constant(width_mm),
         turns: Side::Inside,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     }
 }
 
@@ -117,6 +118,8 @@ fn strip(length: f64, height: f64, chain: Vec<MakeUp>) -> blank::Blank {
         cut_edge: vec![],
         openings: vec![],
         reach_mm: 0.0,
+        makes: section::Makes::Body,
+        under_mm: 0.0,
     };
     blank::strip::develop(&strip, &DevelopSettings::default()).unwrap()
 }
@@ -128,7 +131,7 @@ fn a_flat_skin_with_one_make_up_is_the_strip() {
         vec![flange(60.0, 18.0), flange(90.0, 12.0)],
         vec![hem(9.0)],
         vec![wired()],
-        vec![MakeUp::Joggle { depth_mm: T, ramp_mm: 4.5, lap_mm: 16.0 }],
+        vec![MakeUp::Joggle { depth_mm: T, ramp_mm: 4.5, lap_mm: 16.0, runs_out_mm: [0.0; 2] }],
     ];
     for chain in chains {
         let outline = rectangle(400.0, 250.0);
@@ -359,7 +362,7 @@ proptest! {
                 0 => vec![],
                 1 => vec![flange(bends[i], widths[i])],
                 2 => vec![hem(widths[i])],
-                3 => vec![MakeUp::Joggle { depth_mm: T, ramp_mm: 4.5, lap_mm: widths[i] }],
+                3 => vec![MakeUp::Joggle { depth_mm: T, ramp_mm: 4.5, lap_mm: widths[i], runs_out_mm: [0.0; 2] }],
                 4 => vec![MakeUp::Raw { trim_mm: 0.2 * widths[i] }],
                 _ => vec![wired()],
             })

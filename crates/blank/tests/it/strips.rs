@@ -46,9 +46,11 @@ pub fn arch() -> Strip {
             curl: Curl::Geometry { wrap_rad: 1.5 * PI },
             turns: Side::Inside,
         }],
-        cut_edge: vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0 }],
+        cut_edge: vec![MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0, runs_out_mm: [0.0; 2] }],
         openings: vec![],
         reach_mm: 0.5,
+        makes: section::Makes::Body,
+        under_mm: 0.0,
     }
 }
 
@@ -59,6 +61,7 @@ fn flanged(width_mm: f64, make_up_edge: StripEdge) -> Strip {
         width_mm: Along::Constant(width_mm),
         turns: Side::Inside,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     };
     let (finished_edge, cut_edge) = match make_up_edge {
         StripEdge::Finished => (vec![flange], vec![]),

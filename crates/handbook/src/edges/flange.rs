@@ -83,6 +83,35 @@ pub fn widest_stretch_flange(strain: f64, line_radius_mm: f64) -> Result<Working
         .with("Rb", "radius of the bend line", radius_mm, "mm"))
 }
 
+/// Widest flange whose free edge strains by no more than `strain` (its amount), for any bend angle: F7 solved for w. `None` where every
+/// width does (a bulging line shrinks by less than 1 − cos N however wide the flange).
+///
+/// # Errors
+/// [`RuleError::OutOfRange`].
+pub fn widest_flange(
+    strain: f64,
+    line_radius_mm: f64,
+    bend_angle_rad: f64,
+    line: BendLine,
+) -> Result<Option<Working>, RuleError> {
+    let e = within("strain", strain, 0.0, 1.0, "")?;
+    let radius_mm = positive_size("bend-line radius", line_radius_mm)?;
+    let angle = within("bend angle (turned from flat)", bend_angle_rad, 0.0, PI, "rad")?;
+    let gain = 1.0 - angle.cos();
+    let (below, formula) = match line {
+        BendLine::Concave => (gain + e, "w = e·Rb/(1 − cos N + e)"),
+        BendLine::Convex => (gain - e, "w = e·Rb/(1 − cos N − e)"),
+    };
+    if below <= 0.0 {
+        return Ok(None);
+    }
+    let working = Working::new("widest flange", e * radius_mm / below, "mm", formula, Source::geometry("F8"))
+        .with("e", "strain allowed", e, "")
+        .with("Rb", "radius of the bend line", radius_mm, "mm")
+        .with("N", "bend angle, turned from flat", angle, "rad");
+    Ok(Some(working))
+}
+
 /// Strain of the edge of a flanged hole: D_f/D_0 − 1 (F9).
 ///
 /// # Errors
@@ -111,5 +140,29 @@ mod tests {
             CurvedFlange { width_mm: 60.0, line_radius_mm: 60.0, bend_angle_rad: 1.0, line: BendLine::Concave };
         assert!(matches!(flange.strain(), Err(RuleError::DoesNotFit { .. })));
         assert!(CurvedFlange { line: BendLine::Convex, ..flange }.strain().is_ok());
+    }
+
+    /// F8 is F7 turned round, for every angle and both ways; at 90° on a hollow line it is the printed form.
+    #[test]
+    fn the_widest_flange_strains_just_so_much() {
+        for line in [BendLine::Concave, BendLine::Convex] {
+            for degrees in [30f64, 60.0, 90.0, 120.0] {
+                for e in [0.02, 0.06, 0.12] {
+                    let Some(widest) = widest_flange(e, 180.0, degrees.to_radians(), line).unwrap() else {
+                        assert!(line == BendLine::Convex && 1.0 - degrees.to_radians().cos() <= e);
+                        continue;
+                    };
+                    let flange = CurvedFlange {
+                        width_mm: widest.value,
+                        line_radius_mm: 180.0,
+                        bend_angle_rad: degrees.to_radians(),
+                        line,
+                    };
+                    assert!((flange.strain().unwrap().strain.abs() - e).abs() < 1e-12);
+                }
+            }
+        }
+        let square = widest_flange(0.2, 60.0, 0.5 * PI, BendLine::Concave).unwrap().unwrap();
+        assert!((square.value - widest_stretch_flange(0.2, 60.0).unwrap().value).abs() < 1e-12);
     }
 }

@@ -248,6 +248,16 @@ pub enum MakeUpKind {
         width: Along,
         /// Which way it turns.
         turns: Turns,
+        /// What is done where its free edge, on a curved line, is worked past the metal's limit.
+        #[serde(default, skip_serializing_if = "FlangeRelief::is_none")]
+        relief: FlangeRelief,
+        /// Split flange: from the sharp outer corner to the seam; absent takes the widest that needs no relief.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        split_at: Option<Dimension>,
+        /// The first flange of a strip's finished edge, renewed by cutting on the bend: its other leg is a lap under the old skin, as long
+        /// as the section's joint says.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        lap_leg: bool,
     },
     /// Wrapped round a wire.
     Wired {
@@ -278,6 +288,27 @@ pub enum MakeUpKind {
         /// Width.
         width: Dimension,
     },
+}
+
+/// What is done about a flange on a curved line whose free edge would be worked past the metal's limit.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum FlangeRelief {
+    /// Nothing: past the limit it is not made.
+    #[default]
+    None,
+    /// V notches in an edge that is gathered, closed and welded when it is folded.
+    Notches,
+    /// Scallops with a round foot in an edge that is let out.
+    Scallops,
+    /// Folded as far as a seam; the rest is a piece of its own, welded on.
+    Split,
+}
+
+impl FlangeRelief {
+    fn is_none(&self) -> bool {
+        *self == Self::None
+    }
 }
 
 /// An opening.

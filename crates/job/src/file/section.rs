@@ -179,6 +179,12 @@ pub struct Joint {
     /// strip and every edge of a skin that joins.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub along: Vec<JoinedEdge>,
+    /// Stepped lap of a strip: the step runs out to nothing over so much at the start of the piece, spare included.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub runs_out_start: Option<Dimension>,
+    /// The same at the end of the piece.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub runs_out_end: Option<Dimension>,
 }
 
 impl Default for Joint {
@@ -190,6 +196,8 @@ impl Default for Joint {
             fixing: Fixing::Plug,
             access_behind: true,
             along: Vec::new(),
+            runs_out_start: None,
+            runs_out_end: None,
         }
     }
 }

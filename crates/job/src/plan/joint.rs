@@ -56,6 +56,8 @@ pub(super) fn run_mm(section: &Section, made: &Made) -> f64 {
         .iter()
         .filter(joined)
         .map(|piece| match &piece.shape {
+            // what is welded on in the shop is not joined on the vehicle
+            ResolvedShape::Strip(strip) if strip.makes != section::Makes::Body => 0.0,
             ResolvedShape::Strip(strip) => strip.to_mm - strip.from_mm,
             ResolvedShape::Folded(folded) => {
                 let corners = &folded.base.corners_mm;

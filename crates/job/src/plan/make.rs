@@ -169,6 +169,7 @@ fn check_held(held: &str, blank: &Blank) -> Result<(), String> {
 /// How a piece is developed in this shop.
 pub(super) fn develop_settings(piece: &ResolvedPiece, shop: &ShopSettings) -> DevelopSettings {
     let mut strip = blank::strip::StripSettings::from_rules(&shop.rules);
+    strip.gather = shop.skins.gather;
     if let Some(held) = &piece.held_line {
         strip.held = blank::strip::Held::Line(held.clone());
     }

@@ -10,6 +10,7 @@ mod edges;
 mod fitting;
 mod joint;
 mod let_in;
+mod let_in_corner;
 mod lift;
 mod make;
 mod placing;
@@ -176,6 +177,9 @@ pub struct CutPlan {
     pub to_mm: f64,
     /// Names of the two ends.
     pub end_names: [String; 2],
+    /// The old flange is cut off on its bend; the lap leg goes under the old skin.
+    #[serde(default)]
+    pub on_the_bend: bool,
     /// In one sentence.
     pub sentence: String,
     /// Working.

@@ -5,7 +5,7 @@ use super::shapes::{Lie, Shapes};
 use crate::file::Hand;
 use crate::resolve::{ResolvedPiece, ResolvedShape};
 use blank::{Blank, FaceUp};
-use section::{MakeUp, Side};
+use section::{MakeUp, Makes, Side, StripEdge};
 
 pub(super) fn of(piece: &ResolvedPiece, hand: Option<Hand>, blank: &Blank, shapes: &Shapes) -> Placing {
     let face_out = match blank.face_up {
@@ -42,6 +42,9 @@ pub(crate) fn hand_words(hand: Option<Hand>) -> &'static str {
 
 fn finished_edge(piece: &ResolvedPiece) -> &'static str {
     let ResolvedShape::Strip(strip) = &piece.shape else { return "finished edge" };
+    if strip.makes != Makes::Body {
+        return "free edge";
+    }
     match strip.finished_edge.last() {
         Some(MakeUp::Wired { .. }) => "wired edge",
         Some(MakeUp::Hem { .. }) => "hemmed edge",
@@ -52,16 +55,26 @@ fn finished_edge(piece: &ResolvedPiece) -> &'static str {
 
 fn edge_up(piece: &ResolvedPiece, lie: &Lie) -> String {
     let edge = finished_edge(piece);
-    let across = lie.across.normalize_or_zero();
+    if let ResolvedShape::Strip(strip) = &piece.shape
+        && let Makes::SplitFlange { edge } = strip.makes
+    {
+        let (first, last) = if edge == StripEdge::Finished { ("free edge", "seam") } else { ("seam", "free edge") };
+        return lies(first, last, lie.across.normalize_or_zero());
+    }
+    lies(edge, "cut edge", lie.across.normalize_or_zero())
+}
+
+/// How the first and the last edge of a strip lie to one another.
+fn lies(edge: &str, last: &str, across: glam::DVec3) -> String {
     const UPRIGHT: f64 = 0.3;
     if across.z > UPRIGHT {
-        format!("cut edge up, {edge} down")
+        format!("{last} up, {edge} down")
     } else if across.z < -UPRIGHT {
-        format!("{edge} up, cut edge down")
+        format!("{edge} up, {last} down")
     } else if across.x.abs() > UPRIGHT {
-        format!("cut edge to the {}, {edge} to the {}", fore(across.x), fore(-across.x))
+        format!("{last} to the {}, {edge} to the {}", fore(across.x), fore(-across.x))
     } else {
-        format!("cut edge to the driver's {}, {edge} to the driver's {}", side(across.y), side(-across.y))
+        format!("{last} to the driver's {}, {edge} to the driver's {}", side(across.y), side(-across.y))
     }
 }
 

@@ -3,7 +3,7 @@
 use super::make::Made;
 use super::words::Words;
 use super::work::work;
-use super::{CutPlan, Fault, JointPlan, SectionPlan, cautions, fitting, joint, lift, protect};
+use super::{CutPlan, Fault, JointPlan, SectionPlan, cautions, fitting, joint, let_in, let_in_corner, lift, protect};
 use crate::file::{Decision, Job, Section};
 use crate::resolve::{Assume, Cut};
 use handbook::{Concern, Grade};
@@ -187,6 +187,9 @@ fn collect_concerns(
     }
     plan.concerns.extend(plan.cut.as_ref().and_then(|cut| unproven(section, cut)));
     plan.concerns.extend(protect::concern(section, made));
+    let (corners, reaches) = let_in_corner::check(section, made, shop);
+    plan.concerns.extend(corners);
+    plan.workings.extend(reaches);
     if job.fitter.kit == crate::file::Kit::None && cautions::is_welded(section) {
         plan.concerns.push(crate::resolve::note(
             "no-welder",
@@ -199,7 +202,7 @@ fn collect_concerns(
             ],
         ));
     }
-    plan.concerns.extend(super::let_in::concerns(&made.resolved.plates, &section.title));
+    plan.concerns.extend(let_in::concerns(&made.resolved.plates, &section.title));
     plan.concerns.extend(made.assembly_concerns.iter().cloned());
     for piece in &plan.pieces {
         plan.concerns.extend(piece.blank.concerns.iter().cloned());
@@ -269,7 +272,13 @@ fn cut_plan(cut: &Cut, words: &Words) -> CutPlan {
     let lap_shown = words.rounded_mm(cut.lap_mm);
     let reach =
         if height.reach_mm > 0.0 { format!(", good to {}", words.length(height.reach_mm)) } else { String::new() };
-    let mut sentence = if cut.lap_mm > 0.0 {
+    let mut sentence = if cut.on_the_bend {
+        format!(
+            "the old flange comes off just above its bend, {} from its outer face; a lap leg of {} goes under the old skin",
+            words.length(cut_shown),
+            words.length(lap_shown)
+        )
+    } else if cut.lap_mm > 0.0 {
         format!(
             "cut at {}{reach}; the piece is {} high, one lap of {} more",
             words.length(cut_shown),
@@ -303,6 +312,7 @@ fn cut_plan(cut: &Cut, words: &Words) -> CutPlan {
         from_mm: cut.from_mm,
         to_mm: cut.to_mm,
         end_names: cut.end_names.clone(),
+        on_the_bend: cut.on_the_bend,
         sentence,
         workings,
     }

@@ -3,7 +3,7 @@
 use super::SectionShape;
 use crate::resolve::{ResolvedPiece, ResolvedShape};
 use glam::{DVec2, DVec3};
-use section::{Lean, MakeUp, Part, Profile, Runs, Side, Strip, StripEdge, Swept};
+use section::{Lean, MakeUp, Makes, Part, Profile, Runs, Side, Strip, StripEdge, Swept};
 
 /// Shapes of one piece.
 pub(super) struct Shapes {
@@ -33,7 +33,7 @@ pub(super) fn of(piece: &ResolvedPiece) -> Result<Shapes, String> {
     let middle = 0.5 * (strip.from_mm + strip.to_mm);
     let cross_sections =
         [strip.from_mm, middle, strip.to_mm].into_iter().map(|station| cross_section(&swept, station)).collect();
-    Ok(Shapes { cross_sections, edge_template_mm: edge_template(strip), lie: lie(&swept, middle) })
+    Ok(Shapes { cross_sections, edge_template_mm: edge_template(&swept), lie: lie(&swept, middle) })
 }
 
 fn cross_section(swept: &Swept<'_>, station_mm: f64) -> SectionShape {
@@ -78,15 +78,29 @@ fn lie(swept: &Swept<'_>, middle: f64) -> Option<Lie> {
     Some(Lie {
         start_mm: of_hand(strip, strip.edge_line.at(strip.from_mm).position_mm),
         end_mm: of_hand(strip, strip.edge_line.at(strip.to_mm).position_mm),
-        across: at(last) - at(anchor),
+        across: match strip.makes {
+            Makes::SplitFlange { edge: StripEdge::Finished } => at(last) - at(profile.nodes.first()?),
+            _ => at(last) - at(anchor),
+        },
     })
 }
 
-/// The edge line from end to end, laid in the plane in which it encloses most area with its chord: x along the chord.
-fn edge_template(strip: &Strip) -> Vec<DVec2> {
+/// The edge line (the seam, of a split flange) from end to end, laid in the plane in which it encloses most area with its chord: x along
+/// the chord.
+fn edge_template(swept: &Swept<'_>) -> Vec<DVec2> {
+    let strip = swept.strip();
     let at = |i: u32| {
         let station = strip.from_mm + (strip.to_mm - strip.from_mm) * f64::from(i) / f64::from(TEMPLATE_POINTS);
-        of_hand(strip, strip.edge_line.at(station).position_mm)
+        let on_line = strip.edge_line.at(station).position_mm;
+        let place = match strip.makes {
+            Makes::Body => on_line,
+            Makes::SplitFlange { .. } => {
+                let profile = swept.profile(station, Lean::After);
+                let seam = profile.nodes.get(profile.anchor);
+                seam.map_or(on_line, |node| swept.point(&swept.frame_jet(station, Lean::After), node, 0.0).value)
+            }
+        };
+        of_hand(strip, place)
     };
     let points: Vec<DVec3> = (0..=TEMPLATE_POINTS).map(at).collect();
     let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else { return Vec::new() };

@@ -5,7 +5,7 @@ use super::make::Made;
 use super::tube::TubePlan;
 use crate::file::Section;
 use crate::resolve::{Resolved, ResolvedShape, SkinShape};
-use section::MakeUp;
+use section::{FlangeRelief, MakeUp, Makes};
 use shop::{PieceShape, PieceWork, SectionWork, StepWork, TubeWork};
 
 pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
@@ -16,7 +16,7 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
     let pieces = made.pieces.iter().filter_map(resolved_of).map(|(plan, resolved)| {
         let (shape, step, legs, corners) = match &resolved.shape {
             ResolvedShape::Strip(strip) => {
-                (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), Vec::new())
+                (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), strip_seams(strip, &plan.blank))
             }
             ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
             ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
@@ -82,6 +82,29 @@ fn step(strip: &section::Strip) -> Option<StepWork> {
         }),
         _ => None,
     })
+}
+
+/// Welds that close a strip in the shop: the seam of a split flange, and the notches of a gathered one.
+fn strip_seams(strip: &section::Strip, blank: &blank::Blank) -> Vec<f64> {
+    if strip.makes != Makes::Body {
+        return Vec::new();
+    }
+    let length_mm = strip.to_mm + strip.spare_to_mm - strip.from_mm + strip.spare_from_mm;
+    let mut out = Vec::new();
+    for make_up in strip.finished_edge.iter().chain(&strip.cut_edge) {
+        match make_up {
+            MakeUp::Flange { relief: FlangeRelief::Split { .. }, .. } => out.push(length_mm),
+            MakeUp::Flange { relief: FlangeRelief::Notches, .. } => {
+                let figure =
+                    |ending: &str| blank.workings.iter().find(|own| own.name.ends_with(ending)).map(|own| own.value);
+                if let (Some(count), Some(deep)) = (figure("number of V notches"), figure("depth of the V notches")) {
+                    out.extend(std::iter::repeat_n(deep, count.max(0.0) as usize));
+                }
+            }
+            _ => {}
+        }
+    }
+    out
 }
 
 fn legs(chain: &[MakeUp], strip: &section::Strip) -> Vec<(String, f64)> {

@@ -8,6 +8,8 @@ use section::{MakeUp, SectionError, Swept, cut_to_height};
 use shop::ShopSettings;
 use units::format_mm;
 
+mod lap_leg;
+
 /// What cutting reads.
 pub struct Asked<'a> {
     /// The section.
@@ -52,6 +54,8 @@ pub struct Cut {
     pub to_mm: f64,
     /// Names of the ends.
     pub end_names: [String; 2],
+    /// The old flange is cut off on its bend, and the new one's other leg laps under the old skin.
+    pub on_the_bend: bool,
 }
 
 /// Finds the height, cuts every strip to it and gives its cut edge the make-up of the joint.
@@ -68,6 +72,11 @@ pub fn apply(asked: &Asked<'_>, joint: &JointChoice, pieces: &mut [ResolvedPiece
         }
         let field = format!("section.{}", asked.section.id);
         let (from_mm, to_mm, end_names) = (strip.from_mm, strip.to_mm, piece.end_names.clone());
+        if lap_leg::wanted(asked.source, &strip.name) {
+            let height = lap_leg::apply(strip, joint, found.as_ref(), asked, reader)?;
+            cut.get_or_insert(Cut { height, lap_mm: joint.lap_mm, from_mm, to_mm, end_names, on_the_bend: true });
+            continue;
+        }
         let height = match &found {
             Some(height) => height.clone(),
             None => match full_height(strip) {
@@ -92,7 +101,7 @@ pub fn apply(asked: &Asked<'_>, joint: &JointChoice, pieces: &mut [ResolvedPiece
             }
         }
         if cut.is_none() {
-            cut = Some(Cut { height, lap_mm: joint.lap_mm, from_mm, to_mm, end_names });
+            cut = Some(Cut { height, lap_mm: joint.lap_mm, from_mm, to_mm, end_names, on_the_bend: false });
         }
     }
     cut
@@ -107,7 +116,12 @@ fn trim_mm(height: &Height, asked: &Asked<'_>) -> f64 {
 /// Height that is cut to and make-up of the cut edge.
 fn edge(height: &Height, joint: &JointChoice, trim_mm: f64, asked: &Asked<'_>) -> (f64, MakeUp) {
     if joint.is_stepped() {
-        let lap = MakeUp::Joggle { depth_mm: joint.old_thickness_mm, ramp_mm: joint.ramp_mm, lap_mm: joint.lap_mm };
+        let lap = MakeUp::Joggle {
+            depth_mm: joint.old_thickness_mm,
+            ramp_mm: joint.ramp_mm,
+            lap_mm: joint.lap_mm,
+            runs_out_mm: joint.runs_out_mm,
+        };
         return (height.cut_mm, lap);
     }
     let trim_mm = if asked.section.joint.kind == JointKind::Butt { trim_mm } else { 0.0 };

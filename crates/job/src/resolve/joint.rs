@@ -20,6 +20,8 @@ pub struct JointChoice {
     pub ramp_mm: f64,
     /// Thickness of the new piece.
     pub new_thickness_mm: f64,
+    /// The step runs out to nothing over so much at the start and the end of the piece.
+    pub runs_out_mm: [f64; 2],
 }
 
 impl JointChoice {
@@ -38,8 +40,24 @@ impl JointChoice {
             None => new_mm,
         };
         let kind = kind(section);
-        let mut choice =
-            Self { kind, figures: None, lap_mm: 0.0, old_thickness_mm: old_mm, ramp_mm: 0.0, new_thickness_mm: new_mm };
+        let ends = [("runs_out_start", &section.joint.runs_out_start), ("runs_out_end", &section.joint.runs_out_end)];
+        let runs_out_mm = ends.map(|(name, out)| {
+            let Some(out) = out else { return 0.0 };
+            if section.joint.kind != JointKind::SteppedLap {
+                let message = "is said of a joint without a step; leave it out, or choose a stepped lap";
+                reader.fault(format!("{path}.{name}"), message);
+            }
+            reader.length(&format!("{path}.{name}"), out)
+        });
+        let mut choice = Self {
+            kind,
+            figures: None,
+            lap_mm: 0.0,
+            old_thickness_mm: old_mm,
+            ramp_mm: 0.0,
+            new_thickness_mm: new_mm,
+            runs_out_mm,
+        };
         if old_mm.is_nan() || new_mm.is_nan() {
             return choice;
         }

@@ -3,7 +3,7 @@
 use super::{Build, Reader};
 use crate::file::{self, MakeUpKind, Role, Turns};
 use handbook::edges::wire::diameter_from_curl;
-use section::{Along, Curl, HemKind, Link, MakeUp, Side};
+use section::{Along, Curl, FlangeRelief, HemKind, Link, MakeUp, Side};
 use shop::{WireTrial, choose_wire};
 use std::f64::consts::PI;
 use units::format_mm;
@@ -109,9 +109,19 @@ fn one(
                 depth_mm,
                 ramp_mm: rules.joggle_run_over_depth * depth_mm,
                 lap_mm: reader.positive(&format!("{field}.lap"), lap),
+                runs_out_mm: [0.0; 2],
             }
         }
-        MakeUpKind::Flange { opening, radius, width: written, turns } => {
+        MakeUpKind::Flange { opening, radius, width: written, turns, relief, split_at, lap_leg } => {
+            let on_a_strip = field.contains(".finished_edge.") || field.contains(".cut_edge.");
+            if *relief == file::FlangeRelief::Split && !on_a_strip {
+                let message = "is split; a split flange is made on a strip: choose notches or scallops, or make the flange a strip of its own";
+                reader.fault(format!("{field}.relief"), message);
+            }
+            if *lap_leg && !field.ends_with(".finished_edge.0") {
+                let message = "is yes; only the first flange of a strip's finished edge has a lap leg";
+                reader.fault(format!("{field}.lap_leg"), message);
+            }
             let own = lengths(written, &format!("{field}.width"), reader);
             MakeUp::Flange {
                 bend_angle_rad: angles(opening, &format!("{field}.opening"), reader, |opening| PI - opening),
@@ -119,6 +129,7 @@ fn one(
                 width_mm: width.take().map_or(own, Along::Constant),
                 turns: side(*turns),
                 stand_off_mm: 0.0,
+                relief: flange_relief(*relief, split_at.as_ref(), field, reader),
             }
         }
         MakeUpKind::Wired { wire, turns, stands_out: ends } => {
@@ -146,6 +157,28 @@ fn one(
             let own = reader.positive(&format!("{field}.width"), written);
             MakeUp::Seam { width_mm: width.take().unwrap_or(own) }
         }
+    }
+}
+
+/// A split flange whose seam is not said is split later, when the strip is cut to its height.
+fn flange_relief(
+    relief: file::FlangeRelief,
+    split_at: Option<&units::Dimension>,
+    field: &str,
+    reader: &mut Reader,
+) -> FlangeRelief {
+    match (relief, split_at) {
+        (file::FlangeRelief::Split, Some(at)) => {
+            FlangeRelief::Split { seam_mm: reader.positive(&format!("{field}.split_at"), at) }
+        }
+        (_, Some(_)) => {
+            let message = "is said of a flange that is not split; leave it out, or write relief = \"split\"";
+            reader.fault(format!("{field}.split_at"), message);
+            FlangeRelief::None
+        }
+        (file::FlangeRelief::Notches, None) => FlangeRelief::Notches,
+        (file::FlangeRelief::Scallops, None) => FlangeRelief::Scallops,
+        (file::FlangeRelief::None | file::FlangeRelief::Split, None) => FlangeRelief::None,
     }
 }
 

@@ -21,6 +21,7 @@ mod ring;
 mod ruled;
 mod seam;
 mod skin;
+mod split;
 mod strip;
 mod tube;
 
@@ -36,6 +37,7 @@ pub use ruled::RuledShape;
 pub(crate) use seam::is_seamed;
 pub use seam::{ResolvedPlace, ResolvedSeam, Stands};
 pub use skin::{SkinShape, SkinShapeEdge};
+pub use split::is_welded_on;
 pub use tube::TubeShape;
 
 use crate::file::{Hand, Job, Piece, Section};
@@ -244,6 +246,7 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
         &mut reader,
     );
     let cut_down = cut_down::compare(&source, &as_made, &shapes, &joint, &section.title);
+    split::apply(&build, &mut shapes, &mut reader);
     let mut concerns = values.concerns;
     concerns.extend(cut_down.concerns);
     concerns.append(&mut reader.concerns);

@@ -379,9 +379,12 @@ pub(super) fn join(section: &Section, joint: &JointChoice, shop: &ShopSettings, 
         let trim_mm = shop.allowances.least_trim_mm.max(shop.allowances.trim_in_reaches * skin.reach_mm());
         for edge in skin.edges.iter_mut().filter(|edge| edge.joins) {
             edge.make_ups = vec![match section.joint.kind {
-                JointKind::SteppedLap => {
-                    MakeUp::Joggle { depth_mm: joint.old_thickness_mm, ramp_mm: joint.ramp_mm, lap_mm: joint.lap_mm }
-                }
+                JointKind::SteppedLap => MakeUp::Joggle {
+                    depth_mm: joint.old_thickness_mm,
+                    ramp_mm: joint.ramp_mm,
+                    lap_mm: joint.lap_mm,
+                    runs_out_mm: [0.0; 2],
+                },
                 JointKind::PlainLap | JointKind::BondedLap => MakeUp::Seam { width_mm: joint.lap_mm },
                 JointKind::Butt => MakeUp::Raw { trim_mm },
                 JointKind::Bolted => continue,

@@ -50,6 +50,8 @@ pub(super) fn piece(build: &Build<'_>, strip: &file::Strip, reader: &mut Reader)
             cut_edge: cut.make_ups,
             openings,
             reach_mm: 0.0,
+            makes: section::Makes::Body,
+            under_mm: 0.0,
         })),
         wire_stands_out_mm: finished.wire_stands_out_mm,
         held_line: strip.held_line.clone(),

@@ -7,6 +7,7 @@ use blank::{
     Blank, FaceUp, FlatFold, FlatMark, FlatOpening, FoldKind, HoleFinish, LengthwiseLine, MarkKind, material_name,
 };
 use glam::DVec2;
+use handbook::Grade;
 use job::file::Hand;
 use job::plan::PiecePlan;
 
@@ -475,7 +476,17 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
     if let Some(first) = reliefs.first() {
         notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));
     }
+    let of_flanges = blank.concerns.iter().filter(|concern| concern.grade == Grade::Note);
+    let of_flanges = of_flanges.filter(|concern| matches!(concern.key.as_str(), "flange-reliefs" | "flange-tipping"));
+    notes.extend(
+        of_flanges.map(|concern| format!("{}: {}. {}.", concern.place, concern.what, capital(&concern.what_to_do))),
+    );
     notes
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn range(values: [f64; 2], decimals: usize, unit: &str) -> String {

@@ -37,6 +37,10 @@ impl<'a> CornerSide<'a> {
         Self { edge, away: away.extend(0.0), outward: edge.outward.extend(0.0), crossing_mm }
     }
 
+    fn ray(&self) -> Ray {
+        Ray { away: self.away, outward: self.outward }
+    }
+
     /// First bend when it is a flange's fold, with its sign (+1 up).
     fn first_fold(&self) -> Option<(f64, f64)> {
         let bend = self.edge.parts.first()?.bend.as_ref()?;
@@ -55,9 +59,28 @@ impl<'a> CornerSide<'a> {
 }
 
 /// Direction of a first leg away from its apex and the normal of its outer face.
-fn first_leg(side: &CornerSide<'_>, angle_rad: f64, sign: f64) -> (DVec3, DVec3) {
+fn first_leg(outward: DVec3, angle_rad: f64, sign: f64) -> (DVec3, DVec3) {
     let (sin, cos) = angle_rad.sin_cos();
-    (side.outward * cos + DVec3::Z * (sign * sin), side.outward * sin - DVec3::Z * (sign * cos))
+    (outward * cos + DVec3::Z * (sign * sin), outward * sin - DVec3::Z * (sign * cos))
+}
+
+/// The end cut of a flange that meets another at a corner of a flat base, both folded the same way: x along its edge from the corner of the
+/// apex lines, s from its apex along its outer face. The bends (turned from flat) may differ, and the interior angle of the corner is any.
+/// The cuts of both stand the gap apart, as on a folded piece.
+#[must_use]
+pub fn mitre(interior_rad: f64, [bend_rad, other_bend_rad]: [f64; 2], gap_mm: f64, thickness_mm: f64) -> EndLine {
+    let (sin, cos) = interior_rad.sin_cos();
+    // the base lies between the two edges: to the left of this one, to the right of the other
+    let this = Ray { away: DVec3::X, outward: DVec3::NEG_Y };
+    let other = Ray { away: DVec3::new(cos, sin, 0.0), outward: DVec3::new(-sin, cos, 0.0) };
+    meet_line((this, bend_rad), (other, other_bend_rad), 1.0, gap_mm, thickness_mm)
+}
+
+/// An edge of the base seen from its corner.
+#[derive(Clone, Copy)]
+struct Ray {
+    away: DVec3,
+    outward: DVec3,
 }
 
 /// The cuts of every part of `this` at the corner it shares with `other`.
@@ -103,7 +126,9 @@ fn meet_end(
     }
     if let (0, Some((angle, sign))) = (index, this.first_fold()) {
         let line = match other.first_fold() {
-            Some((angle_2, sign_2)) if sign == sign_2 => meet_line((this, angle), (other, angle_2), sign, gap_mm, t),
+            Some((angle_2, sign_2)) if sign == sign_2 => {
+                meet_line((this.ray(), angle), (other.ray(), angle_2), sign, gap_mm, t)
+            }
             _ => EndLine { at_mm: 0.0, slope: 0.0 },
         };
         let from_apex = part.leg.as_ref().map_or(0.0, |leg| leg.from_apex_mm);
@@ -113,15 +138,9 @@ fn meet_end(
 }
 
 /// The end cut of a first leg, in x and the distance from its apex along the outer face.
-fn meet_line(
-    (this, angle): (&CornerSide<'_>, f64),
-    (other, other_angle): (&CornerSide<'_>, f64),
-    sign: f64,
-    gap_mm: f64,
-    t: f64,
-) -> EndLine {
-    let (m, n) = first_leg(this, angle, sign);
-    let (other_m, other_n) = first_leg(other, other_angle, sign);
+fn meet_line((this, angle): (Ray, f64), (other, other_angle): (Ray, f64), sign: f64, gap_mm: f64, t: f64) -> EndLine {
+    let (m, n) = first_leg(this.outward, angle, sign);
+    let (other_m, other_n) = first_leg(other.outward, other_angle, sign);
     let line = other_n.cross(n);
     if line.length() < 1e-9 {
         return EndLine { at_mm: gap_mm / 2.0, slope: 0.0 };
@@ -154,7 +173,7 @@ fn clearances(this: &CornerSide<'_>, other: &CornerSide<'_>, index: usize, gap_m
     }
     list.push(match other.first_fold() {
         Some((angle, sign)) if index > 0 && same_way => {
-            Clear { normal: first_leg(other, angle, sign).1, limit_mm: -(t + gap_mm) }
+            Clear { normal: first_leg(other.outward, angle, sign).1, limit_mm: -(t + gap_mm) }
         }
         Some(_) if same_way => Clear { normal: other.outward, limit_mm: -(other.edge.setback_mm + gap_mm) },
         _ => Clear { normal: other.outward, limit_mm: 0.0 },

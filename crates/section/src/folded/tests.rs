@@ -13,6 +13,7 @@ fn flange(degrees: f64, width_mm: f64, turns: Side) -> MakeUp {
         width_mm: Along::Constant(width_mm),
         turns,
         stand_off_mm: 0.0,
+        relief: crate::FlangeRelief::None,
     }
 }
 
@@ -246,6 +247,7 @@ fn clashes_once_folded_are_refused_by_name() {
         width_mm: Along::Constant(30.),
         turns: up,
         stand_off_mm: 0.,
+        relief: crate::FlangeRelief::None,
     };
     assert!(matches!(refuses(&plain([vec![twisted], vec![], vec![], vec![]])), SectionError::OutOfRange { .. }));
 }

@@ -4,7 +4,10 @@ use super::{Place, Swept, links, same_kind};
 use crate::edge_line::Lean;
 use crate::error::{none, rising, within};
 use crate::profile::{Part, Profile};
-use crate::{Along, CrossSection, Curl, Link, MakeUp, On, OpeningShape, SectionError, Strip, StripEdge};
+use crate::{
+    Along, CrossSection, Curl, FlangeRelief, Link, MakeUp, Makes, On, OpeningShape, SectionError, Side, Strip,
+    StripEdge,
+};
 use glam::DVec2;
 use std::f64::consts::PI;
 
@@ -25,7 +28,48 @@ pub(super) fn plain_values(strip: &Strip) -> Result<(), SectionError> {
     within("the end of the piece", strip.to_mm, strip.from_mm + 1.0..=length + 1e-6, "mm")?;
     sections(&strip.sections)?;
     chain(StripEdge::Finished, &strip.finished_edge, strip.thickness_mm)?;
-    chain(StripEdge::Cut, &strip.cut_edge, strip.thickness_mm)
+    chain(StripEdge::Cut, &strip.cut_edge, strip.thickness_mm)?;
+    within("the thickness of the old skin over the piece", strip.under_mm, 0.0..=6.0, "mm")?;
+    parts(strip)
+}
+
+/// What is split, what lies under an old skin, and how far a joggle runs out.
+fn parts(strip: &Strip) -> Result<(), SectionError> {
+    let length = strip.to_mm + strip.spare_to_mm - strip.from_mm + strip.spare_from_mm;
+    for edge in [StripEdge::Finished, StripEdge::Cut] {
+        let chain = strip.make_ups(edge);
+        let mut split = false;
+        for (index, make_up) in chain.iter().enumerate() {
+            let place = || strip.make_up_name(edge, index);
+            if let MakeUp::Joggle { runs_out_mm: [first, last], .. } = make_up
+                && first + last > length + 1e-9
+            {
+                let what = format!(
+                    "the step runs out over {first:.1} and {last:.1} mm of a piece {length:.1} mm long; together they may be \
+                     as long as the piece"
+                );
+                return Err(SectionError::Rule { place: place(), what });
+            }
+            let MakeUp::Flange { relief: FlangeRelief::Split { seam_mm }, .. } = make_up else { continue };
+            within(format!("the seam of the split {}", place()), *seam_mm, 0.1..=2000.0, "mm")?;
+            if chain.iter().skip(index + 1).any(|later| !matches!(later, MakeUp::Raw { .. })) {
+                let what =
+                    "only the outermost flange of an edge is split; fold the make-up beyond it on a piece of its own";
+                return Err(SectionError::Rule { place: place(), what: what.to_owned() });
+            }
+            split = true;
+        }
+        if strip.makes == (Makes::SplitFlange { edge }) && !split {
+            let what = format!("no flange of the {} is split, so nothing lies beyond its seam", edge.name());
+            return Err(SectionError::Rule { place: strip.name.clone(), what });
+        }
+    }
+    let flange_inside = matches!(strip.finished_edge.first(), Some(MakeUp::Flange { turns: Side::Inside, stand_off_mm, .. }) if *stand_off_mm == 0.0);
+    if strip.under_mm > 0.0 && !flange_inside {
+        let what = "a lap leg lies under the old skin, so the finished edge is a flange that turns to the inside, without a spacer";
+        return Err(SectionError::Rule { place: strip.name.clone(), what: what.to_owned() });
+    }
+    Ok(())
 }
 
 fn sections(sections: &[CrossSection]) -> Result<(), SectionError> {
@@ -90,7 +134,10 @@ fn chain(edge: StripEdge, chain: &[MakeUp], thickness_mm: f64) -> Result<(), Sec
             MakeUp::Raw { trim_mm } => {
                 within("the trim of a raw edge", *trim_mm, 0.0..=100.0, "mm")?;
             }
-            MakeUp::Joggle { depth_mm, ramp_mm, lap_mm } => {
+            MakeUp::Joggle { depth_mm, ramp_mm, lap_mm, runs_out_mm } => {
+                for out_mm in runs_out_mm {
+                    within("the length over which the joggle runs out", *out_mm, 0.0..=500.0, "mm")?;
+                }
                 within("the depth of the joggle", *depth_mm, 0.05..=20.0, "mm")?;
                 within("the ramp of the joggle", *ramp_mm, 0.05..=100.0, "mm")?;
                 within("the lap, ramp included,", *lap_mm, *ramp_mm..=1000.0, "mm")?;
@@ -172,10 +219,12 @@ fn lengths(swept: &Swept<'_>, profile: &Profile, station_mm: f64) -> Result<(), 
         }
         let (place, got_mm) = match link.part {
             Part::Leg { edge, index } => match strip.make_ups(edge).get(index) {
-                Some(MakeUp::Flange { width_mm, stand_off_mm, bend_angle_rad, .. }) => {
-                    let bend = bend_angle_rad.jet(station_mm, at.lean);
-                    let width = links::width_from_apex(width_mm.jet(station_mm, at.lean), *stand_off_mm, bend);
-                    (format!("{} at station {station_mm:.1} mm", strip.make_up_name(edge, index)), width.value)
+                Some(MakeUp::Flange { relief, .. }) => {
+                    let width = match relief {
+                        FlangeRelief::Split { seam_mm } if strip.makes == Makes::Body => *seam_mm,
+                        _ => links::width_from_apex(strip, edge, index, at).value,
+                    };
+                    (format!("{} at station {station_mm:.1} mm", strip.make_up_name(edge, index)), width)
                 }
                 _ => (strip.make_up_name(edge, index), length),
             },

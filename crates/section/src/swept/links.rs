@@ -4,7 +4,7 @@ use super::{Place, skin_link};
 use crate::edge_line::Lean;
 use crate::jet::Jet;
 use crate::profile::{Part, ProfileLink, Shape, sign};
-use crate::{CrossSection, Curl, Link, MakeUp, Strip, StripEdge};
+use crate::{CrossSection, Curl, FlangeRelief, Link, MakeUp, Makes, Strip, StripEdge};
 use std::f64::consts::PI;
 
 /// The two cross-sections about a station and the fraction between them, with its rate; one alone outside the stations.
@@ -81,14 +81,19 @@ fn taken(make_up: Option<&MakeUp>, thickness_mm: f64, at: Place) -> Jet {
 }
 
 /// What the skin loses at the edge line: the setback, and the stand-off of a pair divided by the sine of the opening.
+/// Under an old skin the apex lies under · cot(bend) nearer, because the flange keeps the place of its outer face.
 pub(super) fn lost_at_finished(strip: &Strip, at: Place) -> Jet {
     let setback = taken(strip.finished_edge.first(), strip.thickness_mm, at);
-    match strip.finished_edge.first() {
-        Some(MakeUp::Flange { bend_angle_rad, stand_off_mm, .. }) if *stand_off_mm != 0.0 => {
-            setback + Jet::constant(*stand_off_mm) / bend_angle_rad.jet(at.station_mm, at.lean).sin()
-        }
-        _ => setback,
+    let Some(MakeUp::Flange { bend_angle_rad, stand_off_mm, .. }) = strip.finished_edge.first() else { return setback };
+    let bend = bend_angle_rad.jet(at.station_mm, at.lean);
+    let mut lost = setback;
+    if *stand_off_mm != 0.0 {
+        lost = lost + Jet::constant(*stand_off_mm) / bend.sin();
     }
+    if strip.under_mm != 0.0 {
+        lost = lost - bend.cos() / bend.sin() * strip.under_mm;
+    }
+    lost
 }
 
 pub(super) fn lost_at_cut(strip: &Strip, at: Place) -> Jet {
@@ -111,47 +116,83 @@ pub(super) fn shorten(link: Option<&mut ProfileLink>, lost_mm: Jet, thickness_mm
     };
 }
 
-/// Width of a flange from its apex. With a stand-off it is given in the contact plane from the edge line, and
-/// the apex lies stand-off · cot(opening) further on.
-pub(super) fn width_from_apex(width_mm: Jet, stand_off_mm: f64, bend_rad: Jet) -> Jet {
-    if stand_off_mm == 0.0 {
-        return width_mm;
+/// Width of a flange from its own apex. With a stand-off it is given in the contact plane from the edge line, and the apex lies
+/// stand-off · cot(opening) further on; under an old skin the apex lies under / sin(bend) further on.
+pub(super) fn width_from_apex(strip: &Strip, edge: StripEdge, index: usize, at: Place) -> Jet {
+    let Some(MakeUp::Flange { bend_angle_rad, width_mm, stand_off_mm, .. }) = strip.make_ups(edge).get(index) else {
+        return Jet::constant(f64::NAN);
+    };
+    let bend = bend_angle_rad.jet(at.station_mm, at.lean);
+    let mut width = width_mm.jet(at.station_mm, at.lean);
+    if *stand_off_mm != 0.0 {
+        width = width + bend.cos() / bend.sin() * *stand_off_mm;
     }
-    width_mm + bend_rad.cos() / bend_rad.sin() * stand_off_mm
+    if edge == StripEdge::Finished && index == 0 && strip.under_mm != 0.0 {
+        width = width - Jet::constant(strip.under_mm) / bend.sin();
+    }
+    width
+}
+
+/// Depth of a joggle at a station with its rate: running out to nothing towards the ends where it is to.
+pub(super) fn joggle_depth(strip: &Strip, depth_mm: f64, runs_out_mm: [f64; 2], at: Place) -> Jet {
+    let (start, end) = (strip.from_mm - strip.spare_from_mm, strip.to_mm + strip.spare_to_mm);
+    let from_end = [at.station_mm - start, end - at.station_mm];
+    for ((out_mm, from_mm), way) in runs_out_mm.into_iter().zip(from_end).zip([1.0, -1.0]) {
+        let inside = match at.lean {
+            Lean::After if way > 0.0 => from_mm < out_mm,
+            Lean::Before if way < 0.0 => from_mm < out_mm,
+            _ => from_mm <= out_mm,
+        };
+        if out_mm > 0.0 && inside {
+            return Jet::linear(depth_mm * (from_mm / out_mm).clamp(0.0, 1.0), way * depth_mm / out_mm);
+        }
+    }
+    Jet::constant(depth_mm)
 }
 
 /// Links of a chain of make-ups, walking outward.
-pub(super) fn make_ups(edge: StripEdge, chain: &[MakeUp], thickness_mm: f64, at: Place) -> Vec<ProfileLink> {
+pub(super) fn make_ups(edge: StripEdge, strip: &Strip, at: Place) -> Vec<ProfileLink> {
+    let (chain, thickness_mm) = (strip.make_ups(edge), strip.thickness_mm);
     let mut out = Vec::new();
     for (index, make_up) in chain.iter().enumerate() {
         let arc = |inside_radius_mm: f64, bend_rad: Jet| ProfileLink {
             part: Part::Bend { edge, index },
             shape: Shape::Arc { inside_radius_mm: Jet::constant(inside_radius_mm), bend_rad },
         };
-        let leg = |length_mm: Jet, turn: f64| ProfileLink {
+        let leg = |length_mm: Jet, turn_rad: Jet| ProfileLink {
             part: Part::Leg { edge, index },
-            shape: Shape::Straight { length_mm, turn_rad: Jet::constant(turn) },
+            shape: Shape::Straight { length_mm, turn_rad },
         };
         match make_up {
             MakeUp::Raw { .. } => {}
-            MakeUp::Joggle { depth_mm, ramp_mm, lap_mm } => {
-                let angle = depth_mm.atan2(*ramp_mm);
+            MakeUp::Joggle { depth_mm, ramp_mm, lap_mm, runs_out_mm } => {
+                let slope = joggle_depth(strip, *depth_mm, *runs_out_mm, at) * (1.0 / ramp_mm);
+                let square = 1.0 + slope.value * slope.value;
+                let angle = slope.apply(slope.value.atan(), 1.0 / square, -2.0 * slope.value / (square * square));
                 out.push(ProfileLink {
                     part: Part::Ramp { edge, index },
                     shape: Shape::Straight {
-                        length_mm: Jet::constant(depth_mm.hypot(*ramp_mm)),
-                        turn_rad: Jet::constant(-angle),
+                        length_mm: (slope * slope + 1.0).sqrt() * *ramp_mm,
+                        turn_rad: angle * -1.0,
                     },
                 });
                 out.push(leg(Jet::constant(lap_mm - ramp_mm), angle));
             }
-            MakeUp::Flange { bend_angle_rad, inside_radius_mm, width_mm, turns, stand_off_mm } => {
+            MakeUp::Flange { bend_angle_rad, inside_radius_mm, turns, relief, .. } => {
                 let bend = bend_angle_rad.jet(at.station_mm, at.lean);
-                let width = width_from_apex(width_mm.jet(at.station_mm, at.lean), *stand_off_mm, bend);
+                let width = width_from_apex(strip, edge, index, at);
                 let own = setback(*inside_radius_mm, thickness_mm, bend);
                 let next = taken(chain.get(index + 1), thickness_mm, at);
                 out.push(arc(*inside_radius_mm, bend * sign(*turns)));
-                out.push(leg(width - own - next, 0.0));
+                match relief {
+                    FlangeRelief::Split { seam_mm } => {
+                        out.push(leg(Jet::constant(*seam_mm) - own, Jet::default()));
+                        if strip.makes == (Makes::SplitFlange { edge }) {
+                            out.push(leg(width - *seam_mm - next, Jet::default()));
+                        }
+                    }
+                    _ => out.push(leg(width - own - next, Jet::default())),
+                }
             }
             MakeUp::Wired { wire_mm, curl, turns } => {
                 let (Curl::Geometry { wrap_rad } | Curl::TrialStrip { wrap_rad, .. }) = curl;
@@ -159,9 +200,9 @@ pub(super) fn make_ups(edge: StripEdge, chain: &[MakeUp], thickness_mm: f64, at:
             }
             MakeUp::Hem { width_mm, inside_radius_mm, turns, .. } => {
                 out.push(arc(*inside_radius_mm, Jet::constant(PI * sign(*turns))));
-                out.push(leg(Jet::constant(*width_mm), 0.0));
+                out.push(leg(Jet::constant(*width_mm), Jet::default()));
             }
-            MakeUp::Seam { width_mm } => out.push(leg(Jet::constant(*width_mm), 0.0)),
+            MakeUp::Seam { width_mm } => out.push(leg(Jet::constant(*width_mm), Jet::default())),
         }
     }
     out

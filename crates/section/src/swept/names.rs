@@ -1,10 +1,15 @@
 //! Names of the lengthwise lines of a strip, as a person would say them.
 
 use crate::profile::Part;
-use crate::{MakeUp, Strip, StripEdge};
+use crate::{FlangeRelief, MakeUp, Makes, Strip, StripEdge};
 
 /// One name per line: both ends and between the links, from the finished edge.
 pub(super) fn lines(strip: &Strip, parts: &[Part]) -> Vec<String> {
+    if let (Makes::SplitFlange { edge }, Some(part)) = (strip.makes, parts.first().copied()) {
+        let what = make_up_name(strip, part);
+        let (free, seam) = (format!("{what}: free edge"), format!("{what}: seam"));
+        return if edge == StripEdge::Finished { vec![free, seam] } else { vec![seam, free] };
+    }
     (0..=parts.len())
         .map(|i| {
             let before = i.checked_sub(1).and_then(|k| parts.get(k)).copied();
@@ -54,7 +59,10 @@ fn end(strip: &Strip, part: Part, edge: StripEdge) -> String {
     match part {
         Part::Skin { .. } if edge == StripEdge::Finished => "edge line".into(),
         Part::Skin { .. } => "cut edge".into(),
-        _ => format!("{}: free edge", make_up_name(strip, part)),
+        _ => {
+            let split = matches!(make_up(strip, part), Some(MakeUp::Flange { relief: FlangeRelief::Split { .. }, .. }));
+            format!("{}: {}", make_up_name(strip, part), if split { "seam" } else { "free edge" })
+        }
     }
 }
 

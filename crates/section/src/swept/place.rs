@@ -3,7 +3,7 @@
 use super::{Place, Swept, links};
 use crate::edge_line::Lean;
 use crate::profile::{Part, Profile};
-use crate::{MakeUp, On, Opening, OpeningShape, StripEdge};
+use crate::{FlangeRelief, MakeUp, Makes, On, Opening, OpeningShape, StripEdge};
 use glam::DVec2;
 
 /// A place on the chain: a link and a fraction of its length from the end nearer the finished edge.
@@ -38,13 +38,19 @@ impl Swept<'_> {
 
     /// Distance, as openings are measured, at which the flat of a make-up's leg starts.
     fn leg_starts_mm(&self, edge: StripEdge, index: usize, station_mm: f64) -> f64 {
-        let Some(MakeUp::Flange { bend_angle_rad, inside_radius_mm, stand_off_mm, .. }) =
+        let Some(MakeUp::Flange { bend_angle_rad, inside_radius_mm, stand_off_mm, relief, .. }) =
             self.strip().make_ups(edge).get(index)
         else {
             return 0.0;
         };
+        if let (FlangeRelief::Split { seam_mm }, true) = (relief, self.strip().makes == Makes::SplitFlange { edge }) {
+            return *seam_mm;
+        }
         let bend = bend_angle_rad.at(station_mm);
-        let setback = (inside_radius_mm + self.strip().thickness_mm) * (0.5 * bend).tan();
+        let mut setback = (inside_radius_mm + self.strip().thickness_mm) * (0.5 * bend).tan();
+        if edge == StripEdge::Finished && index == 0 {
+            setback += self.strip().under_mm / bend.sin();
+        }
         // Opening = π − bend, so stand-off · cot(opening) = −stand-off / tan(bend).
         if *stand_off_mm == 0.0 { setback } else { setback - stand_off_mm / bend.tan() }
     }

@@ -120,7 +120,7 @@ fn curl_taller_than_the_strip_and_wire_thinner_than_the_sheet() {
 
 #[test]
 fn lap_wider_than_the_piece_and_piece_higher_than_the_pattern() {
-    let wide = MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 60.0 };
+    let wide = MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 60.0, runs_out_mm: [0.0; 2] };
     assert_eq!(
         fault(&Strip { cut_edge: vec![wide.clone()], ..strip() }),
         SectionError::LapWiderThanPiece { lap_mm: 60.0, height_mm: 50.0 }

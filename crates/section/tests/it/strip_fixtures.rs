@@ -42,6 +42,8 @@ pub fn plain(edge_line: EdgeLine, outward: DVec3, start_angle_rad: f64, width_mm
         cut_edge: vec![],
         openings: vec![],
         reach_mm: 0.0,
+        makes: section::Makes::Body,
+        under_mm: 0.0,
     }
 }
 
@@ -56,10 +58,11 @@ pub fn flange(bend_degrees: f64, width_mm: f64) -> MakeUp {
         width_mm: Along::Constant(width_mm),
         turns: Side::Inside,
         stand_off_mm: 0.0,
+        relief: section::FlangeRelief::None,
     }
 }
 
-pub const LAP: MakeUp = MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0 };
+pub const LAP: MakeUp = MakeUp::Joggle { depth_mm: 0.9, ramp_mm: 4.5, lap_mm: 15.0, runs_out_mm: [0.0; 2] };
 
 /// Wired arch strip with a crowned cross-section, as a pattern 120 mm high.
 pub fn arch_pattern() -> Strip {

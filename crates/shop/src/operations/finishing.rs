@@ -23,6 +23,9 @@ fn corners(list: &mut List<'_>, piece: &PieceWork<'_>) {
     if piece.welded_corners_mm.is_empty() {
         return;
     }
+    if piece.shape == PieceShape::Strip {
+        return flange_seams(list, piece);
+    }
     let metres = piece.welded_corners_mm.iter().sum::<f64>() / 1000.0;
     let size = Size { each: piece.welded_corners_mm.len() as f64, metres, ..Size::default() };
     let said = Said {
@@ -38,6 +41,24 @@ fn corners(list: &mut List<'_>, piece: &PieceWork<'_>) {
     };
     list.push("weld-corners", name(piece), size, said);
     let said = Said { what: "Dress the corner welds flush outside; leave the inside".into(), ..Said::default() };
+    list.push("dress", name(piece), Size { metres, ..Size::default() }, said);
+}
+
+/// Closed notches or the seam of a split flange: welds of a strip itself.
+fn flange_seams(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    let seams = piece.welded_corners_mm.len();
+    let metres = piece.welded_corners_mm.iter().sum::<f64>() / 1000.0;
+    let what = match seams {
+        1 => "Weld the seam of the flange, edge to edge, tacked from the middle outwards".to_owned(),
+        _ => format!("Weld the {seams} closed notches of the flange, from the foot outwards, the middle ones first"),
+    };
+    let said = Said {
+        what,
+        settings: vec!["butt, gap closed, copper behind".into(), "hand warm before the next".into()],
+        checks: vec!["the edge follows its template all along".into()],
+    };
+    list.push("weld-corners", name(piece), Size { each: seams as f64, metres, ..Size::default() }, said);
+    let said = Said { what: "Dress the welds of the flange flush on its outer face".into(), ..Said::default() };
     list.push("dress", name(piece), Size { metres, ..Size::default() }, said);
 }
 

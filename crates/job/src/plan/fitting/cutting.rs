@@ -3,7 +3,7 @@
 use super::{Draft, Sheet, ring};
 use crate::file::JointKind;
 use crate::plan::placing::hand_words;
-use crate::resolve::{ResolvedShape, SkinShapeEdge};
+use crate::resolve::{ResolvedShape, SkinShapeEdge, is_welded_on};
 use handbook::joints::JointKind as Book;
 use section::MakeUp;
 
@@ -14,7 +14,11 @@ pub(super) fn hold_up(sheet: &Sheet<'_>) -> Draft {
         if sheet.is_ring() { ring::HOLD } else { "Hold it in place over the old metal, marks outward. Look along it from both ends: it must follow the old line without force." }.to_owned(),
         "If it does not sit, stop, photograph the gap with a rule in it, and ring us.".to_owned(),
     ];
-    for piece in sheet.made.pieces.iter().filter(|piece| piece.part_of.is_empty() || piece.ring.is_some()) {
+    let pieces = &sheet.made.resolved.pieces;
+    let welded_on =
+        |plan: &crate::plan::PiecePlan| pieces.iter().any(|own| own.shape.name() == plan.name && is_welded_on(own));
+    let whole = |plan: &&crate::plan::PiecePlan| plan.part_of.is_empty() || plan.ring.is_some();
+    for piece in sheet.made.pieces.iter().filter(whole).filter(|plan| !welded_on(plan)) {
         let placing = &piece.placing;
         let curl = if placing.curl.is_empty() { String::new() } else { format!("; {}", placing.curl) };
         let place = [&placing.edge_up, &placing.front_end].into_iter().filter(|words| !words.is_empty());
@@ -134,6 +138,9 @@ pub(super) fn trim_ends(sheet: &Sheet<'_>) -> Option<Draft> {
     let mut text = Vec::new();
     for piece in &sheet.made.resolved.pieces {
         let ResolvedShape::Strip(strip) = &piece.shape else { continue };
+        if is_welded_on(piece) {
+            continue;
+        }
         let [start, end] = &piece.end_names;
         for (name, spare_mm) in [(start, strip.spare_from_mm), (end, strip.spare_to_mm)] {
             if spare_mm > 0.0 {
@@ -166,6 +173,23 @@ pub(super) fn trim_ends(sheet: &Sheet<'_>) -> Option<Draft> {
 pub(super) fn scribe(sheet: &Sheet<'_>) -> Draft {
     let words = sheet.words;
     let (title, text, figures_mm) = match sheet.cut {
+        Some(cut) if cut.on_the_bend => {
+            let cut_mm = words.rounded_mm(cut.cut_height_mm);
+            let text = vec![
+                "Set the piece in place by its witness marks, its flange face on the old flange's face, and scribe both ends.".to_owned(),
+                format!(
+                    "Take the piece away. Mark the cut line on the outside skin, all along, {} from the outer face of the old flange: just \
+                     above the bend, on flat metal.",
+                    words.length(cut_mm)
+                ),
+                format!(
+                    "The lap leg of {} goes under the old skin, so nothing above that line is cut.",
+                    words.length(cut.lap_mm)
+                ),
+            ];
+            let figures = vec![("cut height".to_owned(), cut.cut_height_mm), ("lap".to_owned(), cut.lap_mm)];
+            ("Mark the cut line just above the bend", text, figures)
+        }
         Some(cut) if cut.lap_mm > 0.0 => {
             let cut_mm = words.rounded_mm(cut.cut_height_mm);
             let lap_mm = words.rounded_mm(cut.lap_mm);
@@ -274,6 +298,10 @@ fn folded_scribe(sheet: &Sheet<'_>) -> (&'static str, Vec<String>, Vec<(String, 
 
 pub(super) fn cut(sheet: &Sheet<'_>) -> Draft {
     let mut text = match sheet.section.joint.kind {
+        _ if sheet.cut.is_some_and(|cut| cut.on_the_bend) => vec![
+            "Cut the old flange off along the line, on the side of the flange, and leave a saw's width; file to the line and deburr both faces.".to_owned(),
+            "Free the old flange from what it is fixed to; clean the inside of the old skin to bright metal as far as the lap leg reaches.".to_owned(),
+        ],
         JointKind::Bolted => {
             vec!["Unbolt the old piece, or drill out its spots; cut only what the scribed line takes away.".to_owned()]
         }
@@ -282,6 +310,12 @@ pub(super) fn cut(sheet: &Sheet<'_>) -> Draft {
             "File to the line; deburr both faces.".to_owned(),
         ],
     };
+    if crate::plan::let_in_corner::reaches_mm(sheet.section, sheet.made).is_some() {
+        text.push(
+            "A let-in corner is trimmed to the old metal by cut and file to a close butt: file where it touches, until it drops in with no gap to see light through."
+                .to_owned(),
+        );
+    }
     text.push(
         "Offer the piece up again before the last file strokes: metal comes off easily and does not go back on."
             .to_owned(),

@@ -12,6 +12,10 @@ pub(super) fn clamp(sheet: &Sheet<'_>) -> Draft {
         return Draft { kind: "clamp-and-check", title: "Fit, clamp, check level and round", text, ..Draft::default() };
     }
     match sheet.section.joint.kind {
+        _ if sheet.cut.is_some_and(|cut| cut.on_the_bend) => text.push(
+            "The lap leg goes under the old skin, tight all along; the old edge lies just short of the new bend, and the flange takes the place of the old one."
+                .to_owned(),
+        ),
         JointKind::SteppedLap => text.push(
             "The step goes behind the old panel; the old edge lies in the step and the outside faces are flush."
                 .to_owned(),

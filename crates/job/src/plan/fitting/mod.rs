@@ -14,7 +14,7 @@ use super::make::Made;
 use super::words::Words;
 use super::{CutPlan, FittingStep, JointPlan, ProtectLine};
 use crate::file::{Job, Section};
-use crate::resolve::ResolvedShape;
+use crate::resolve::{ResolvedShape, is_welded_on};
 
 /// What the steps are written from.
 #[derive(Clone, Copy)]
@@ -48,7 +48,9 @@ impl Sheet<'_> {
     }
 
     fn names(&self) -> String {
-        let names: Vec<&str> = self.made.resolved.pieces.iter().map(|piece| piece.shape.name()).collect();
+        // what the shop welds on is no piece of its own to the fitter
+        let pieces = self.made.resolved.pieces.iter().filter(|piece| !is_welded_on(piece));
+        let names: Vec<&str> = pieces.map(|piece| piece.shape.name()).collect();
         names.join(" and ")
     }
 }

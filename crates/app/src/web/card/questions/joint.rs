@@ -71,6 +71,15 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             joint.access_behind,
         ),
     ];
+    if joint.kind == JointKind::SteppedLap {
+        for (end, value) in [("start", &joint.runs_out_start), ("end", &joint.runs_out_end)] {
+            let label = format!("Step runs out to nothing at the {end} over");
+            fields.push(
+                Field::text(asked.path(&format!("joint.runs_out_{end}")), label, written(value))
+                    .hint("20 mm; empty keeps the step's full depth to the end"),
+            );
+        }
+    }
     fields.extend(fitter_fields(asked));
     let near = &asked.job().near;
     fields.extend(ticks(

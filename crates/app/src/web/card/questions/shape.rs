@@ -5,7 +5,9 @@ use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table};
 use blank::material_name;
-use job::file::{Piece, Ring, RingMake, Route, Skin, SkinProfile, Tube, TubeForm};
+use job::file::{
+    FlangeRelief, MakeUp, MakeUpKind, Piece, Ring, RingMake, Route, Skin, SkinEdge, SkinProfile, Tube, TubeForm,
+};
 use job::plan::PiecePlan;
 use store::JobId;
 
@@ -99,12 +101,21 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
         Piece::Tube(tube) => Some(tube_fields(&prefix, tube)),
         _ => None,
     });
+    let flanges = pieces.iter().flat_map(|piece| flange_fields(&prefix, piece));
     let ruled = pieces.iter().flat_map(|piece| super::ruled::fields(&prefix, piece));
     let rings = pieces.iter().filter_map(|piece| match piece {
         Piece::Ring(ring) => Some(ring_field(&prefix, ring)),
         _ => None,
     });
-    pieces.iter().map(field).chain(skins.flatten()).chain(tubes.flatten()).chain(ruled).chain(rings).collect()
+    pieces
+        .iter()
+        .map(field)
+        .chain(skins.flatten())
+        .chain(tubes.flatten())
+        .chain(ruled)
+        .chain(rings)
+        .chain(flanges)
+        .collect()
 }
 
 /// Which way a ring is to be made.
@@ -125,6 +136,67 @@ fn ring_field(prefix: &str, ring: &Ring) -> Field {
         chosen,
         ways,
     )
+}
+
+/// What is chosen about the flanges of a piece: reliefs, the seam of a split one, a lap leg.
+fn flange_fields(prefix: &str, piece: &Piece) -> Vec<Field> {
+    match piece {
+        Piece::Strip(strip) => {
+            let path = format!("{prefix}.piece.{}", strip.name);
+            let chains = [("finished_edge", &strip.finished_edge), ("cut_edge", &strip.cut_edge)];
+            let on = |(edge, chain): (&str, &Vec<MakeUp>)| {
+                let at = format!("{path}.{edge}");
+                let many = chain.iter().enumerate();
+                let of = many.flat_map(|(index, own)| of_flange(&format!("{at}.{index}"), &strip.name, own, true));
+                of.collect::<Vec<Field>>()
+            };
+            chains.into_iter().flat_map(on).collect()
+        }
+        Piece::Skin(skin) => {
+            let edges = skin.edges.iter().enumerate();
+            let of = |(edge, own): (usize, &SkinEdge)| {
+                let at = format!("{prefix}.piece.{}.edge.{edge}.make_ups", skin.name);
+                let name = format!("{}, {}", skin.name, own.name);
+                let many = own.make_ups.iter().enumerate();
+                many.flat_map(|(index, own)| of_flange(&format!("{at}.{index}"), &name, own, false))
+                    .collect::<Vec<Field>>()
+            };
+            edges.flat_map(of).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn of_flange(path: &str, name: &str, make_up: &MakeUp, on_a_strip: bool) -> Vec<Field> {
+    let MakeUpKind::Flange { relief, split_at, lap_leg, .. } = &make_up.what else { return Vec::new() };
+    let mut ways = vec![
+        ("none", "nothing: folded in one as it is"),
+        ("notches", "V notches: the edge is gathered; closed and welded"),
+        ("scallops", "scallops: the edge is let out; they stay open"),
+    ];
+    if on_a_strip {
+        ways.push(("split", "split flange: the rest is welded on as its own piece"));
+    }
+    let chosen = match relief {
+        FlangeRelief::None => "none",
+        FlangeRelief::Notches => "notches",
+        FlangeRelief::Scallops => "scallops",
+        FlangeRelief::Split => "split",
+    };
+    let mut out =
+        vec![Field::choice(format!("{path}.relief"), format!("Flange of {name}, past its limit"), chosen, ways)];
+    if *relief == FlangeRelief::Split {
+        let written = split_at.as_ref().map(units::Dimension::written).unwrap_or_default();
+        out.push(
+            Field::text(format!("{path}.split_at"), format!("Seam of the split flange of {name}"), written)
+                .hint("from the sharp outer corner, 8 mm; empty takes the widest that needs no relief"),
+        );
+    }
+    if on_a_strip && path.ends_with(".finished_edge.0") {
+        let label = format!("{name}: cut on the bend, other leg lapped under the old skin");
+        out.push(Field::tick(format!("{path}.lap_leg"), label, *lap_leg));
+    }
+    out
 }
 
 /// What a skin is made from: its route, and the profiles of the contour gauge, one line each.
