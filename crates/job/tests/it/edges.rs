@@ -98,9 +98,10 @@ fn edges_lie_on_the_finished_shape() {
                 let last = edge.points.len() - 1;
                 for (i, point) in edge.points.iter().enumerate() {
                     let off_mm = near.closest(point.at_mm).unwrap().at_mm.distance(point.at_mm);
-                    // the corner of a skin beside a fold is the sharp one: (r + t)·(√2 − 1) off the rounded bend
+                    // the corner of a skin beside a fold is the sharp one: (r + t)·(√2 − 1) off the rounded bend, more where
+                    // two flanges meet with a relief between them
                     let corner = piece.kind == "skin" && (i == 0 || i == last);
-                    let most_mm = if corner { 1.5 } else { 0.11 };
+                    let most_mm = if corner { 3.0 } else { 0.11 };
                     assert!(folded_end || off_mm < most_mm, "{name}, {}, {}: {off_mm}", piece.name, edge.name);
                     assert!(
                         (point.into_sheet.length() - 1.0).abs() < 1e-6 && (point.outward.length() - 1.0).abs() < 1e-6

@@ -172,9 +172,9 @@ fn a_rectangle_is_never_sharp() {
     let plan = planned(&text(""));
     sound(&plan);
     let own = &plan.sections[0].pieces[0].blank.openings[0];
-    // 20 × 12 less (4 − π)·3²
+    // 20 × 12 less (4 − π)·3²; chords within 0.05 mm of the four quarter circles take a little more
     let area: f64 = mesh::polygon::signed_area_mm2(own.outline_mm.as_ref().unwrap()).abs();
-    assert!((area - (240.0 - (4.0 - std::f64::consts::PI) * 9.0)).abs() < 0.2, "{area}");
+    assert!((area - (240.0 - (4.0 - std::f64::consts::PI) * 9.0)).abs() < 0.6, "{area}");
     let wide = planned(&text("corner_radius = 7\n"));
     assert!(wide.all_faults().any(|fault| fault.message.contains("at most 6.0 mm")));
     let twice = planned(&text("diameter = 10\n"));
