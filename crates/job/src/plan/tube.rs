@@ -32,6 +32,8 @@ pub struct TubePlan {
     pub ends: [String; 2],
     /// Where the axis meets the two ends of the finished piece, vehicle axes.
     pub axis_mm: [DVec3; 2],
+    /// Which way the zero line looks, vehicle axes.
+    pub zero: DVec3,
     /// Ends from which the old tube goes on: those that are joined; both of a sleeve or a patch. A saddle has another tube there.
     pub joins: [bool; 2],
     /// Depths of both ends at equal parts of the girth.
@@ -114,6 +116,7 @@ fn plan(shape: &TubeShape, developed: &DevelopedTube, wraps: Vec<WrapTemplate>) 
         seam_length_mm,
         ends: [end_words(start), end_words(far)],
         axis_mm: [0.0, tube.length_mm].map(|station| of_hand(shape, tube.to_vehicle * (DVec3::X * station))),
+        zero: of_hand(shape, tube.to_vehicle.y_axis),
         joins: [0, 1].map(|i| {
             let saddle = tube.ends.get(i).is_some_and(|end| matches!(end.cut, TubeCut::Saddle(_)));
             let joined = shape.joins.get(i).copied().unwrap_or(false) || shape.form != TubeForm::Replacement;

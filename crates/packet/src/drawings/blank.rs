@@ -216,8 +216,12 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan, taken: &mut Vec<Bounds>) {
         above(draft, bounds_of(blank.outline_mm.iter().copied()), &lines);
     } else {
         // holes of a tube stand on its middle and on its quarters: words keep clear of both
-        let share = if piece.tube.is_some() { 0.72 } else { 0.5 };
-        lines.iter().for_each(|(line, words)| inline(draft, line, words, share, taken));
+        let share = |line: &[DVec2]| match &piece.tube {
+            Some(_) if runs_along(line) => 0.72,
+            Some(_) => 0.36,
+            None => 0.5,
+        };
+        lines.iter().for_each(|(line, words)| inline(draft, line, words, share(line), taken));
     }
     for mark in blank.marks.iter().filter(|mark| mark.kind == MarkKind::Ruling) {
         numbered(draft, mark);

@@ -46,7 +46,7 @@ pub(super) fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
         return ruled_view(piece);
     }
     let towards = match (piece.kind.as_str(), hand) {
-        ("tube", hand) => super::tube::viewer(hand),
+        ("tube", hand) => super::tube::viewer(piece, hand),
         ("strip" | "skin" | "ring", Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
         ("strip" | "skin" | "ring", _) => DVec3::new(0.8, 1.2, 0.8),
         _ => DVec3::new(-1.0, -1.0, 1.0),

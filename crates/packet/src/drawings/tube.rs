@@ -75,12 +75,17 @@ pub(super) fn ordinate_lists(tube: &TubePlan) -> Vec<FlatList> {
         .collect()
 }
 
-/// Where a viewer of a tube stands: on the side of its hand, in front and above.
-pub(super) fn viewer(hand: Option<Hand>) -> DVec3 {
-    match hand {
+/// Where a viewer of a tube stands: above, on the side of its hand, in front of it; where its zero line looks away from there, on
+/// the side that it looks to.
+pub(super) fn viewer(piece: &PiecePlan, hand: Option<Hand>) -> DVec3 {
+    let usual = match hand {
         Some(Hand::Right) => DVec3::new(0.8, -1.2, 0.8),
         _ => DVec3::new(0.8, 1.2, 0.8),
-    }
+    };
+    let zero = piece.tube.as_ref().map_or(DVec3::ZERO, |tube| tube.zero);
+    const LOOKS: f64 = 0.5;
+    let to_zero = |usual: f64, zero: f64| if zero.abs() > LOOKS { usual.abs() * zero.signum() } else { usual };
+    DVec3::new(to_zero(usual.x, zero.x), to_zero(usual.y, zero.y), usual.z)
 }
 
 /// Draws one step on a tube; no larger than the space.
@@ -91,7 +96,7 @@ pub(super) fn tube_picture(
     width_mm: f64,
     height_mm: f64,
 ) -> Drawing {
-    let view = ViewAxes::seen_from(viewer(section.hand), DVec3::Z);
+    let view = ViewAxes::seen_from(viewer(piece, section.hand), DVec3::Z);
     let lines = visible_lines(&piece.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
     let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 90.0, height_mm - 26.0);

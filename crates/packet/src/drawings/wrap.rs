@@ -52,7 +52,7 @@ fn draw(draft: &mut Draft, line: &WrapLine) {
     }
     if line.kind == WrapLineKind::Quarter {
         let y = line.points_mm.first().map_or(0.0, |point| point.y);
-        draft.words(DVec2::new(1.5, y + 1.0), TextHeight::Mm2_5, line.label.clone());
+        draft.words(DVec2::new(1.5, y + 2.4), TextHeight::Mm2_5, line.label.clone());
     }
     if line.kind == WrapLineKind::PieceEdge && !line.closed {
         along(draft, line);

@@ -245,13 +245,36 @@ fn thicken(tube: &Tube, planar: &mesh::planar::Planar) -> Surface {
     surface
 }
 
+/// The outline with points of its sides wherever a flattened end bends them.
+fn followed(tube: &Tube, outline: &[DVec2]) -> Vec<DVec2> {
+    let rows: Vec<f64> = bends(tube)
+        .iter()
+        .flat_map(|bend| {
+            let way = bend.round_from - bend.flat_to;
+            (0..=WAY_ROWS).map(|k| bend.flat_to + way * f64::from(k) / f64::from(WAY_ROWS)).collect::<Vec<_>>()
+        })
+        .collect();
+    let mut out = Vec::with_capacity(outline.len() + 2 * rows.len());
+    for (from, to) in outline.iter().zip(outline.iter().cycle().skip(1)) {
+        out.push(*from);
+        if (to.x - from.x).abs() < 1e-9 {
+            continue;
+        }
+        let mut shares: Vec<f64> = rows.iter().map(|x| (x - from.x) / (to.x - from.x)).collect();
+        shares.retain(|share| *share > 1e-9 && *share < 1.0 - 1e-9);
+        shares.sort_by(f64::total_cmp);
+        out.extend(shares.into_iter().map(|share| from.lerp(*to, share)));
+    }
+    out
+}
+
 fn feature_lines(tube: &Tube, outline: &[DVec2], rims: &[(String, Vec<DVec2>)], tolerance_mm: f64) -> Vec<FeatureLine> {
     let line = |name: String, points: Vec<DVec2>, closed: bool| FeatureLine {
         name,
         points_mm: points.iter().map(|p| tube.point_mm(*p, 0.0)).collect(),
         closed,
     };
-    let mut out = vec![line("outline".into(), outline.to_vec(), true)];
+    let mut out = vec![line("outline".into(), followed(tube, outline), true)];
     for quarter in 0..4 {
         let angle = f64::from(quarter) * FRAC_PI_2;
         let y = tube.across_mm(angle);

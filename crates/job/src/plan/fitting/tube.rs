@@ -138,7 +138,9 @@ fn mark(sheet: &Sheet<'_>, tube: &TubeShape) -> Option<Draft> {
     let mut figures_mm = Vec::new();
     match tube.form {
         TubeForm::Replacement => {
-            text.push("Scribe along the line marked \"cut line\". On the old tube the waste lies on the side of the new piece.".to_owned());
+            text.push(
+                "Scribe along the heavy line. On the old tube the waste lies on the side of the new piece.".to_owned(),
+            );
             figures_mm.push(("length of the piece".to_owned(), tube.tube.length_mm));
         }
         TubeForm::Sleeve | TubeForm::Patch => {
