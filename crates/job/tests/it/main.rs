@@ -30,7 +30,7 @@ const LADDER: &str = include_str!("../../../../examples/ladder-tube.toml");
 const RINGS: &str = include_str!("../../../../examples/ventilator-ring.toml");
 
 /// Every example job.
-const EXAMPLES: [(&str, &str); 12] = [
+const EXAMPLES: [(&str, &str); 15] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
@@ -42,6 +42,9 @@ const EXAMPLES: [(&str, &str); 12] = [
     ("ventilator-ring", RINGS),
     ("boxed-end", include_str!("../../../../examples/boxed-end.toml")),
     ("gutter-end", include_str!("../../../../examples/gutter-end.toml")),
+    ("arch-lip", include_str!("../../../../examples/arch-lip.toml")),
+    ("door-corner", include_str!("../../../../examples/door-corner.toml")),
+    ("panel-corner", include_str!("../../../../examples/panel-corner.toml")),
     ("locker-door", include_str!("../../../../examples/locker-door.toml")),
 ];
 

@@ -29,24 +29,36 @@ pub fn tessellate(piece: &Ruled, tolerance_mm: f64) -> Result<Surface, SectionEr
     let normals = [0, 1].map(|edge| mitred(&rulings, edge));
     let face = |normal: DVec3, out: f64| normal * (to_middle + piece.outside * out);
     let [normals_a, normals_b] = normals;
-    let rows: Vec<[PointId; 4]> = rulings
-        .iter()
-        .zip(normals_a.into_iter().zip(normals_b))
-        .map(|(ruling, (at_a, at_b))| {
-            [
-                ruling.a_mm + face(at_a, half),
-                ruling.b_mm + face(at_b, half),
-                ruling.b_mm + face(at_b, -half),
-                ruling.a_mm + face(at_a, -half),
-            ]
-            .map(|p| surface.push_point(p))
-        })
-        .collect();
+    let mut rows: Vec<[PointId; 4]> = Vec::with_capacity(rulings.len());
+    for (ruling, (at_a, at_b)) in rulings.iter().zip(normals_a.into_iter().zip(normals_b)) {
+        let places = [
+            ruling.a_mm + face(at_a, half),
+            ruling.b_mm + face(at_b, half),
+            ruling.b_mm + face(at_b, -half),
+            ruling.a_mm + face(at_a, -half),
+        ];
+        // rulings that run from one corner share its points
+        let before = rows.last().copied();
+        let mut row = [PointId(0); 4];
+        for (corner, place) in places.into_iter().enumerate() {
+            let shared = before.and_then(|own| own.get(corner).copied());
+            let shared =
+                shared.filter(|id| surface.points_mm.get(id.0 as usize).is_some_and(|own| own.distance(place) < 1e-9));
+            let id = shared.unwrap_or_else(|| surface.push_point(place));
+            if let Some(slot) = row.get_mut(corner) {
+                *slot = id;
+            }
+        }
+        rows.push(row);
+    }
     let outward = piece.outside > 0.0;
     let mut quad = |[a, b, c, d]: [PointId; 4], tag: u16| {
         let corners = if outward { [a, b, c, d] } else { [a, d, c, b] };
-        surface.push_triangle([corners[0], corners[1], corners[2]], tag);
-        surface.push_triangle([corners[0], corners[2], corners[3]], tag);
+        for [p, q, r] in [[corners[0], corners[1], corners[2]], [corners[0], corners[2], corners[3]]] {
+            if p != q && q != r && r != p {
+                surface.push_triangle([p, q, r], tag);
+            }
+        }
     };
     for pair in rows.windows(2) {
         let ([a, b, under_b, under_a], [next_a, next_b, next_under_b, next_under_a]) = (pair[0], pair[1]);
