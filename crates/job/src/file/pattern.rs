@@ -1,8 +1,8 @@
 //! A pattern: a surveyed panel kept for re-use, either hand.
 
 use super::{
-    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, JointKind, Near, Pair, Piece, Placed,
-    Seam, Section, TubeForm, Vehicle,
+    Customer, Damage, Decision, Fitter, FreeEnds, FromPattern, Hand, Job, Joint, JointKind, MakeUpKind, Near, Pair,
+    Piece, Placed, Seam, Section, TubeForm, Vehicle,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -58,12 +58,16 @@ pub struct Pattern {
 
 impl Pattern {
     /// The joint that a section made from this pattern starts with: a stepped lap for panels; a length of tube is butted, a sleeve or
-    /// patch lies over the old tube.
+    /// patch lies over the old tube, a lap leg under the old skin.
     #[must_use]
     pub fn usual_joint(&self) -> Joint {
         let kind = self.pieces.iter().find_map(|piece| match piece {
             Piece::Tube(tube) if tube.form == TubeForm::Replacement => Some(JointKind::Butt),
             Piece::Tube(_) => Some(JointKind::PlainLap),
+            Piece::Strip(strip) => strip.finished_edge.iter().find_map(|own| match own.what {
+                MakeUpKind::Flange { lap_leg: true, .. } => Some(JointKind::PlainLap),
+                _ => None,
+            }),
             _ => None,
         });
         Joint { kind: kind.unwrap_or(Joint::default().kind), ..Joint::default() }
