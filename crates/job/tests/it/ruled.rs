@@ -136,7 +136,7 @@ fn the_same_numbers_make_either_hand() {
 /// Two edge lines in space; a pair that cannot be joined by bending stops its cut files and says where.
 #[test]
 fn edge_lines_in_space_are_joined_or_stopped() {
-    let with = |upper_end: &str| {
+    let with = |lower: &str, upper: &str| {
         let cone = FUNNEL.split("[[section.piece]]").nth(1).unwrap().split("[[pattern]]").next().unwrap();
         let between = format!(
             r#"
@@ -147,15 +147,15 @@ material = "dc04"
 directions = "x to the rear"
 outward = [1.0, 0.0, 0.0]
 edge = [
-  {{ name = "lower edge", start = [0, 0, 0], segments = [{{ arc = [[30, 60, 0], [0, 120, 0]] }}] }},
-  {{ name = "upper edge", start = [0, 0, 90], segments = [{upper_end}] }},
+  {{ name = "lower edge", start = [0, 0, 0], segments = [{lower}] }},
+  {{ name = "upper edge", start = [0, 0, 90], segments = [{upper}] }},
 ]
 
 "#
         );
         planned(&FUNNEL.replacen(cone, &between, 1))
     };
-    let good = with("{ arc = [[30, 60, 90], [0, 120, 90]] }");
+    let good = with("{ arc = [[30, 60, 0], [0, 120, 0]] }", "{ arc = [[30, 60, 90], [0, 120, 90]] }");
     let spout = piece(&good, "rain_funnel");
     assert!(spout.ruled.as_ref().unwrap().layout.twist_rad < 1e-6);
     assert_eq!(spout.edges.len(), 4, "two edges and two ends");
