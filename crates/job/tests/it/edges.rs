@@ -85,7 +85,10 @@ fn without_loose_points(shape: &mesh::Surface) -> mesh::Skin {
 fn edges_lie_on_the_finished_shape() {
     let mut looked_at = 0;
     for (name, text) in EXAMPLES {
-        for piece in planned(text).sections.iter().flat_map(|section| &section.pieces) {
+        let plan = planned(text);
+        // a ring that is built up is one ring for whoever joins it
+        for piece in plan.sections.iter().flat_map(job::plan::SectionPlan::as_fitted) {
+            let piece = piece.as_ref();
             let shape = without_loose_points(&piece.shape);
             let near = Nearest::new(&shape).unwrap();
             let mut names: Vec<&str> = piece.edges.iter().map(|edge| edge.name.as_str()).collect();

@@ -160,10 +160,11 @@ edge = [
     assert!(spout.ruled.as_ref().unwrap().layout.twist_rad < 1e-6);
     assert_eq!(spout.edges.len(), 4, "two edges and two ends");
     assert!(good.open_stops(section(&good, "rain_funnel")).next().is_none());
-    // lower edge bulges outward, the upper one inward: what touches both alike lies over itself in the flat, and is refused
-    let bad = with("{ arc = [[-30, 60, 90], [0, 120, 90]] }");
-    let fault = bad.all_faults().next().expect("a fault");
-    assert!(fault.field.ends_with("piece.spout") && fault.message.contains("overlaps itself near"), "{fault:?}");
+    // two skew straights: whatever is laid between them is twisted
+    let bad = with("{ straight = [0, 120, 0] }", "{ straight = [60, 120, 90] }");
+    let stop = bad.open_stops(section(&bad, "rain_funnel")).next().expect("a stop");
+    assert_eq!(stop.key, "not-by-bending");
+    assert!(stop.what.contains('°'), "{}", stop.what);
 }
 
 #[test]

@@ -126,6 +126,16 @@ pub(super) fn of(resolved: &Resolved, pieces: &[PiecePlan], section: &Section, s
     if resolved.seams.is_empty() || pieces.is_empty() {
         return found;
     }
+    // the seams inside such a ring are its own; its parts have no places of their own to be joined by
+    if let Some(part) = pieces.iter().find(|piece| !piece.part_of.is_empty()) {
+        found.faults.push(Fault {
+            field: format!("section.{}.piece.{}.make", section.id, part.part_of),
+            message: "is built up from parts, and seams of the section join whole pieces; write make = \"one_blank\", or give the ring \
+                      a section of its own"
+                .into(),
+        });
+        return found;
+    }
     let joined = match edge::all(resolved, pieces) {
         Ok(joined) => joined,
         Err(faults) => {
