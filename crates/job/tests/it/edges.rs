@@ -63,7 +63,7 @@ fn a_channel_has_the_edges_that_its_sizes_say() {
     }
 }
 
-/// The triangles of a shape with the points that they use.
+/// The triangles of a shape that have an area, with the points that they use.
 fn without_loose_points(shape: &mesh::Surface) -> mesh::Skin {
     let mut place = std::collections::BTreeMap::new();
     let mut skin = mesh::Skin { points_mm: Vec::new(), triangles: Vec::new() };
@@ -74,7 +74,11 @@ fn without_loose_points(shape: &mesh::Surface) -> mesh::Skin {
                 skin.points_mm.len() as u32 - 1
             })
         });
-        skin.triangles.push(own);
+        // where a built-up ring has a sharp corner its rows of points lie on one another
+        let [p, q, r] = own.map(|id| skin.points_mm[id as usize]);
+        if (q - p).cross(r - p).length() > 1e-9 {
+            skin.triangles.push(own);
+        }
     }
     skin
 }

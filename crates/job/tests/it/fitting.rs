@@ -15,6 +15,11 @@ fn every_lapped_piece_says_cut_height_is_piece_height_less_lap() {
         {
             lapped += 1;
             let step = section.fitting.iter().find(|step| step.kind == "scribe").unwrap();
+            // a flange with a lap leg under the skin is cut on its bend, whatever the piece is high
+            if step.title.contains("just above the bend") {
+                assert_eq!(figure(step, "cut height"), section.cut.as_ref().unwrap().cut_height_mm);
+                continue;
+            }
             let [piece, lap, cut] = ["piece height", "lap", "cut height"].map(|figure_name| figure(step, figure_name));
             assert!((piece - lap - cut).abs() < 1e-9, "{name} {}", section.id);
             assert_eq!(cut, section.cut.as_ref().unwrap().cut_height_mm);
