@@ -284,7 +284,7 @@ fn answer(form: &'static str, flat: &DevelopedRuled) -> Answer {
         thickness_mm: blank.thickness_mm,
         sizes: layout.offset_words.clone(),
         face_up: blank.face_up,
-        area_mm2: blank.area_mm2,
+        area_mm2: layout.sheet_area_mm2,
         width_mm: high.x - low.x,
         height_mm: high.y - low.y,
         seam_mm: layout.ends_mm[0],

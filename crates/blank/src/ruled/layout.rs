@@ -10,6 +10,8 @@ use std::f64::consts::TAU;
 /// Lines, edges, radii.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RuledLayout {
+    /// Area of the middle of the sheet without lap, exact, mm²; the outline's own stands on the blank.
+    pub sheet_area_mm2: f64,
     /// Lines from the start end of the flat (its right-hand end with edge A below).
     pub lines: Vec<RollLine>,
     /// Edge A and edge B.
@@ -120,6 +122,7 @@ pub(super) fn layout(development: &Development<'_>, lines: Vec<RollLine>, twist:
         RuledEdgeLayout { name, length_mm, chord_mm, offsets: offsets(&points, index == 0) }
     };
     RuledLayout {
+        sheet_area_mm2: development.flat.area_mm2,
         edges: [edge(0), edge(1)],
         ends_mm: ends.map_or([0.0; 2], |(first, last)| [first.state.length_mm, last.state.length_mm]),
         diagonals_mm: ends.map_or([0.0; 2], |(first, last)| {

@@ -63,7 +63,6 @@ pub(super) fn outline(development: &Development<'_>, folds: &[FoldFigures]) -> R
         points.pop();
     }
     check(development, &points)?;
-    let lap_area = lap.map_or(0.0, |(state, [a, b])| signed_area_mm2(&[state.a_mm, state.b_mm(), b, a]).abs());
     let marks = lap
         .map(|(state, _)| FlatMark {
             kind: MarkKind::LapLine,
@@ -72,7 +71,8 @@ pub(super) fn outline(development: &Development<'_>, folds: &[FoldFigures]) -> R
         })
         .into_iter()
         .collect();
-    Ok(Outline { points_mm: points, marks, area_mm2: development.flat.area_mm2 + lap_area })
+    let area_mm2 = signed_area_mm2(&points).abs();
+    Ok(Outline { points_mm: points, marks, area_mm2 })
 }
 
 /// Corners of the lap beyond the far end: along the edges' own directions, so that both edges run on.

@@ -68,17 +68,19 @@ fn without_loose_points(shape: &mesh::Surface) -> mesh::Skin {
     let mut place = std::collections::BTreeMap::new();
     let mut skin = mesh::Skin { points_mm: Vec::new(), triangles: Vec::new() };
     for corners in &shape.triangles {
+        let at = |id: mesh::PointId| shape.points_mm[id.0 as usize];
+        let [p, q, r] = corners.map(at);
+        // where a built-up ring has a sharp corner its rows of points lie on one another
+        if (q - p).cross(r - p).length() <= 1e-9 {
+            continue;
+        }
         let own = corners.map(|id| {
             *place.entry(id.0).or_insert_with(|| {
-                skin.points_mm.push(shape.points_mm[id.0 as usize]);
+                skin.points_mm.push(at(id));
                 skin.points_mm.len() as u32 - 1
             })
         });
-        // where a built-up ring has a sharp corner its rows of points lie on one another
-        let [p, q, r] = own.map(|id| skin.points_mm[id as usize]);
-        if (q - p).cross(r - p).length() > 1e-9 {
-            skin.triangles.push(own);
-        }
+        skin.triangles.push(own);
     }
     skin
 }

@@ -11,7 +11,7 @@ pub fn wrap_drawing(piece: &str, wrap: &WrapTemplate, placing: &[String]) -> Dra
     let description = format!("1:1 paper to wrap round a tube of {:.1} mm: {piece}, {}", wrap.diameter_mm, wrap.name);
     let mut draft = Draft::new(format!("wrap: {}", wrap.name), description, Scale::FULL);
     let size = wrap.size_mm;
-    draft.ring(Layer::Outline, &[DVec2::ZERO, DVec2::X * size.x, size, DVec2::Y * size.y]);
+    draft.ring(Layer::Template, &[DVec2::ZERO, DVec2::X * size.x, size, DVec2::Y * size.y]);
     for line in &wrap.lines {
         draw(&mut draft, line);
     }
@@ -39,7 +39,7 @@ pub fn wrap_drawing(piece: &str, wrap: &WrapTemplate, placing: &[String]) -> Dra
 
 fn draw(draft: &mut Draft, line: &WrapLine) {
     let layer = match line.kind {
-        WrapLineKind::Cut => Layer::Template,
+        WrapLineKind::Cut => Layer::VehicleCut,
         WrapLineKind::PieceEdge => Layer::Scribe,
         WrapLineKind::Quarter => Layer::Centre,
         WrapLineKind::Meets => Layer::Lap,
