@@ -131,7 +131,7 @@ fn mark(sheet: &Sheet<'_>, tube: &TubeShape) -> Option<Draft> {
     }
     let lap_mm = sheet.made.resolved.joint.lap_mm;
     let mut text = vec![
-        format!("Cut out the paper from the packet ({}); measure the 100 mm bar on it first.", names.join("; ")),
+        format!("Cut out the paper from the packet ({}); see first that it was printed at full size.", names.join("; ")),
         "Wrap it tight round the old tube, printed face out, its edges meeting on the line: then its straight edges are square to the tube.".to_owned(),
         "Turn it until its zero line looks the way said above, and tape it.".to_owned(),
     ];
