@@ -32,6 +32,17 @@ pub fn hole_finish(
     }
 }
 
+impl HoleFinish {
+    /// Diameter that is cut in the flat of a hole whose finished diameter is given (`None` when it is not round).
+    pub(crate) fn cut_diameter_mm(self, diameter_mm: Option<f64>, pilot_mm: f64) -> Option<f64> {
+        match self {
+            Self::FullSize => diameter_mm,
+            Self::Pilot => diameter_mm.map(|_| pilot_mm),
+            Self::ThroughMate | Self::AfterForming => None,
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -4,6 +4,7 @@
 //! the base's own x and y (folded). Angles are bend angles turned from flat, rad.
 
 use glam::DVec2;
+use handbook::tolerances::{self, ToleranceClass};
 use handbook::{Concern, Working};
 use section::Side;
 use serde::{Deserialize, Serialize};
@@ -279,6 +280,20 @@ pub struct CheckDimension {
     pub rule: String,
     /// Reach of the figure itself, when measured.
     pub reach: Option<f64>,
+}
+
+impl CheckDimension {
+    /// A length with its general tolerance by ISO 2768-1 (handbook T1). A length too small for that table gets ±0.1 mm (common practice,
+    /// no source); one too long for it is left out, for nothing says how true it must be.
+    pub(crate) fn linear(name: String, nominal_mm: f64, class: ToleranceClass, reach: Option<f64>) -> Option<Self> {
+        const TOO_SMALL_FOR_THE_TABLE_MM: f64 = 3.0;
+        let (tolerance, rule) = match tolerances::linear(nominal_mm, class) {
+            Ok(working) => (working.value, format!("ISO 2768-1 {}", class.letter())),
+            Err(_) if nominal_mm < TOO_SMALL_FOR_THE_TABLE_MM => (0.1, "outside ISO 2768-1".to_owned()),
+            Err(_) => return None,
+        };
+        Some(Self { name, nominal: nominal_mm, unit: "mm".into(), tolerance, rule, reach })
+    }
 }
 
 /// One running dimension from the datum.

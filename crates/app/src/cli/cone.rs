@@ -1,16 +1,17 @@
 //! `soundmetal cone`: exact developments of cones, frustums and transitions.
 
+use super::face::WhichFace;
 use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
+use super::whole_files::{self, WholeFile};
 use crate::failure::{Failure, Kind};
 use blank::ruled::{DevelopedRuled, RollLineKind, develop};
 use blank::{DevelopSettings, FaceUp};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use handbook::{Concern, Grade};
+use section::Hand;
 use section::ruled::{Cone, End, Girth, Make, Ruled, SeamPlace, Transition, TransitionEnd};
-use section::{Face, Hand};
 use serde::Serialize;
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use units::Dimension;
 
 /// The flat of a cone, a frustum, a leaning cone, or a transition such as square to round.
@@ -43,8 +44,11 @@ pub struct ConeOf {
     /// Sheet thickness
     #[arg(long, value_name = "T", allow_hyphen_values = true)]
     thickness: String,
+    /// Material key of the handbook
+    #[arg(long, default_value = "dc04")]
+    material: String,
     /// Face over which the sizes are given
-    #[arg(long, value_enum, default_value_t)]
+    #[arg(long, value_enum, default_value = "outside")]
     face: WhichFace,
     /// Where the seam lies: short, corner 1, side 1, or a share of the girth such as 0.25
     #[arg(long, value_name = "WHERE", default_value = "short")]
@@ -72,17 +76,6 @@ pub struct ConeOf {
     svg: Option<PathBuf>,
     #[command(flatten)]
     manner: Manner,
-}
-
-#[derive(Debug, Clone, Copy, Default, ValueEnum)]
-enum WhichFace {
-    /// Over the outside
-    #[default]
-    Outside,
-    /// To the middle of the sheet
-    Middle,
-    /// Over the inside
-    Inside,
 }
 
 /// One line of the flat.
@@ -212,13 +205,9 @@ fn make(asked: &ConeOf) -> Result<Make, Failure> {
         name: "the piece".into(),
         hand: Hand::Left,
         mirrored: false,
-        given: match asked.face {
-            WhichFace::Outside => Face::Outside,
-            WhichFace::Middle => Face::Middle,
-            WhichFace::Inside => Face::Inside,
-        },
+        given: asked.face.into(),
         thickness_mm,
-        material: "dc04".into(),
+        material: asked.material.clone(),
         girth: Girth { seam: seam(&asked.seam)?, pieces: asked.pieces, piece: asked.piece },
         lap_mm: length("--lap", asked.lap.as_ref(), 0.0)?,
         fold_radius_mm: length("--fold-radius", asked.fold_radius.as_ref(), thickness_mm)?,
@@ -380,23 +369,6 @@ fn text(answer: &Answer) -> String {
 }
 
 fn write_files(asked: &ConeOf, flat: &DevelopedRuled) -> Result<(), Failure> {
-    if asked.dxf.is_none() && asked.svg.is_none() {
-        return Ok(());
-    }
     let drawing = packet::drawings::ruled_flat_drawing(&flat.blank);
-    if let Some(path) = &asked.dxf {
-        write(path, &packet::dxf::to_string(&drawing)?)?;
-    }
-    if let Some(path) = &asked.svg {
-        write(path, &packet::svg::drawing(&drawing, 5.0)?)?;
-    }
-    Ok(())
-}
-
-fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    fs::write(path, text).map_err(|error| {
-        Failure::bad_input(format!("the file cannot be written: {error}"))
-            .in_place(path.display())
-            .hint("name a folder that is there and may be written to")
-    })
+    whole_files::write(&WholeFile::of_drawing(&drawing, asked.dxf.clone(), asked.svg.clone())?)
 }

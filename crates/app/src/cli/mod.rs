@@ -4,6 +4,7 @@ mod allowance;
 mod bend;
 mod cone;
 mod data;
+mod face;
 mod figures;
 mod flatten;
 mod job_file;

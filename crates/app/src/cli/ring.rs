@@ -1,13 +1,15 @@
 //! `soundmetal ring`: a flanged or stepped ring, from one formed blank and built up.
 
+use super::face::WhichFace;
 use super::figures::{self, Manner, angle_rad, json_text, row};
+use super::whole_files::{self, WholeFile};
 use crate::failure::{Failure, Kind};
 use blank::ring::{DevelopedRing, Held, OneBlank, RingError, RingPartFlat, RingSeam, RingSettings, ThicknessLaw};
 use blank::{Blank, DevelopSettings};
 use clap::{Args, ValueEnum};
 use handbook::{Concern, Grade};
 use section::ring::{BoltCircle, LegKind};
-use section::{Face, Ring, RingCorner};
+use section::{Ring, RingCorner};
 use serde::Serialize;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -29,7 +31,7 @@ pub struct RingOf {
     #[arg(long = "corner", value_name = "D,H[,R]", allow_hyphen_values = true, required = true)]
     corners: Vec<String>,
     /// Face that was measured
-    #[arg(long, value_enum, default_value_t)]
+    #[arg(long, value_enum, default_value = "outside")]
     face: WhichFace,
     /// Which way it is made
     #[arg(long, value_enum, default_value_t)]
@@ -51,17 +53,6 @@ pub struct RingOf {
     svg: Option<PathBuf>,
     #[command(flatten)]
     manner: Manner,
-}
-
-#[derive(Debug, Clone, Copy, Default, ValueEnum)]
-enum WhichFace {
-    /// The outside face
-    #[default]
-    Outside,
-    /// The middle of the sheet
-    Middle,
-    /// The inside face
-    Inside,
 }
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, ValueEnum)]
@@ -191,11 +182,7 @@ fn ring(asked: &RingOf) -> Result<Ring, Failure> {
         name: "ring".into(),
         thickness_mm: manner.thickness_mm("--thickness", &asked.thickness)?,
         material: asked.material.clone(),
-        face: match asked.face {
-            WhichFace::Outside => Face::Outside,
-            WhichFace::Middle => Face::Middle,
-            WhichFace::Inside => Face::Inside,
-        },
+        face: asked.face.into(),
         corners,
         leg_names: Vec::new(),
         holes,
@@ -253,35 +240,15 @@ fn bolt_circle(asked: &RingOf, text: &str, number: usize) -> Result<BoltCircle, 
 }
 
 fn write_files(asked: &RingOf, flats: &[&Blank]) -> Result<(), Failure> {
+    let mut files = Vec::new();
     for (i, flat) in flats.iter().enumerate() {
+        let place = |path: &Option<PathBuf>| {
+            path.as_ref().map(|path| if flats.len() == 1 { path.clone() } else { whole_files::numbered(path, i) })
+        };
         let drawing = packet::drawings::ring_flat_drawing(flat);
-        if let Some(path) = &asked.dxf {
-            let text = packet::dxf::to_string(&drawing)?;
-            write(&numbered(path, i, flats.len()), &text)?;
-        }
-        if let Some(path) = &asked.svg {
-            let text = packet::svg::drawing(&drawing, 5.0)?;
-            write(&numbered(path, i, flats.len()), &text)?;
-        }
+        files.extend(WholeFile::of_drawing(&drawing, place(&asked.dxf), place(&asked.svg))?);
     }
-    Ok(())
-}
-
-fn write(path: &std::path::Path, text: &str) -> Result<(), Failure> {
-    std::fs::write(path, text).map_err(|error| {
-        Failure::bad_input(format!("{}: the file cannot be written: {error}", path.display()))
-            .hint("name a place that can be written to")
-    })
-}
-
-/// "flat.dxf" for one, "flat-2.dxf" for the second of several.
-fn numbered(path: &std::path::Path, index: usize, count: usize) -> PathBuf {
-    if count == 1 {
-        return path.to_owned();
-    }
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    let ending = path.extension().map_or_else(String::new, |ending| format!(".{}", ending.to_string_lossy()));
-    path.with_file_name(format!("{stem}-{}{ending}", index + 1))
+    whole_files::write(&files)
 }
 
 fn answer(ring: &Ring, made: &DevelopedRing, one: bool) -> Answer {

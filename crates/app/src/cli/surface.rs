@@ -1,5 +1,6 @@
 //! `soundmetal surface`: a panel surface fitted to measured stations or points, with its reach.
 
+use super::face::WhichFace;
 use super::figures::{self, Manner, json_text};
 use super::progress;
 use super::stop::Stop;
@@ -69,13 +70,6 @@ impl PointsUnit {
             Self::In => 25.4,
         }
     }
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum WhichFace {
-    Outside,
-    Inside,
-    Middle,
 }
 
 /// A panel of a larger crown radius is flat: over half a metre it rises by less than 0.04 mm.
@@ -233,11 +227,7 @@ fn point_settings(asked: &Surface) -> Result<PointSettings, Failure> {
     Ok(PointSettings {
         unit_mm: asked.points_unit.map(PointsUnit::mm),
         reach_mm,
-        face: match asked.face {
-            None | Some(WhichFace::Outside) => Face::Outside,
-            Some(WhichFace::Inside) => Face::Inside,
-            Some(WhichFace::Middle) => Face::Middle,
-        },
+        face: asked.face.map_or(Face::Outside, Face::from),
         outward,
     })
 }

@@ -1,6 +1,7 @@
 //! `soundmetal tube`: exact development of a round tube with its end cuts, and the papers that wrap round it.
 
 use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
+use super::whole_files::{self, WholeFile};
 use crate::failure::{Failure, Kind};
 use blank::DevelopSettings;
 use blank::tube::elbow::{ElbowOrder, elbow};
@@ -17,7 +18,7 @@ use section::{On, Opening, OpeningShape};
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 const END_HELP: &str = "What is done at this end: square | mitre=22.5°[,longest=A] | saddle=MAIN_D[,angle=A][,closed=A][,offset=E] | \
 flat=LENGTH[,way=LENGTH][,face=A][,hole=D,from_tip=X]; add ,wall=inside|middle|outside for the wall that touches";
@@ -409,62 +410,24 @@ fn as_text(
 }
 
 fn write_files(asked: &TubeOf, developed: &DevelopedTube, wraps: &[WrapTemplate]) -> Result<(), Failure> {
-    if asked.dxf.is_some() || asked.svg.is_some() {
-        let piece = piece_plan(developed);
-        let drawing = packet::drawings::blank_drawing(&piece, None::<Hand>, packet::drawing::Scale::FULL);
-        if let Some(path) = &asked.dxf {
-            write(path, &packet::dxf::to_string(&drawing)?)?;
-        }
-        if let Some(path) = &asked.svg {
-            write(path, &packet::svg::drawing(&drawing, 5.0)?)?;
-        }
+    let piece = piece_plan(developed);
+    let flat = packet::drawings::blank_drawing(&piece, None::<Hand>, packet::drawing::Scale::FULL);
+    let mut files = WholeFile::of_drawing(&flat, asked.dxf.clone(), asked.svg.clone())?;
+    for (i, wrap) in wraps.iter().enumerate() {
+        let place = asked.wrap_svg.as_ref().map(|path| whole_files::numbered(path, i));
+        files.extend(WholeFile::of_drawing(&packet::drawings::wrap_drawing("tube", wrap, &[]), None, place)?);
     }
-    if let Some(path) = &asked.wrap_svg {
-        for (i, wrap) in wraps.iter().enumerate() {
-            let drawing = packet::drawings::wrap_drawing("tube", wrap, &[]);
-            write(&numbered(path, i + 1), &packet::svg::drawing(&drawing, 5.0)?)?;
-        }
-    }
-    Ok(())
-}
-
-/// "wrap.svg" → "wrap-2.svg".
-fn numbered(path: &Path, number: usize) -> PathBuf {
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    let ending = path.extension().map_or_else(|| "svg".into(), |own| own.to_string_lossy());
-    path.with_file_name(format!("{stem}-{number}.{ending}"))
-}
-
-fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    std::fs::write(path, text).map_err(|error| {
-        Failure::bad_input(format!("{}: the file cannot be written: {error}", path.display()))
-            .hint("name a place that can be written to")
-    })
+    whole_files::write(&files)
 }
 
 /// The flat as a piece of its own, for the drawing.
 fn piece_plan(developed: &DevelopedTube) -> PiecePlan {
-    PiecePlan {
-        name: developed.blank.piece.clone(),
-        kind: "tube".into(),
-        placing: Placing {
-            hand: "no hand said".into(),
-            face_out: "the face that is up in this flat is the inside of the tube".into(),
-            edge_up: String::new(),
-            front_end: String::new(),
-            curl: String::new(),
-        },
-        reach_mm: 0.0,
-        shape: mesh::Surface::default(),
-        blank: developed.blank.clone(),
-        cross_sections: Vec::new(),
-        edge_template_mm: Vec::new(),
-        edges: Vec::new(),
-        mates_with: None,
-        skin: None,
-        tube: None,
-        ruled: None,
-        ring: None,
-        part_of: String::new(),
-    }
+    let placing = Placing {
+        hand: "no hand said".into(),
+        face_out: "the face that is up in this flat is the inside of the tube".into(),
+        edge_up: String::new(),
+        front_end: String::new(),
+        curl: String::new(),
+    };
+    PiecePlan::new("tube", placing, 0.0, mesh::Surface::default(), developed.blank.clone())
 }

@@ -1,6 +1,7 @@
 //! Files that a command writes all of them whole, or none.
 
 use crate::failure::Failure;
+use packet::drawing::Drawing;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -11,6 +12,32 @@ pub struct WholeFile {
     pub path: PathBuf,
     /// What.
     pub bytes: Vec<u8>,
+}
+
+impl WholeFile {
+    /// A file of text.
+    pub fn text(path: PathBuf, text: String) -> Self {
+        Self { path, bytes: text.into_bytes() }
+    }
+
+    /// A drawing as DXF and as SVG at 1:1, each where a place was named for it.
+    ///
+    /// # Errors
+    /// A drawing that cannot be written in one of them.
+    pub fn of_drawing(drawing: &Drawing, dxf: Option<PathBuf>, svg: Option<PathBuf>) -> Result<Vec<Self>, Failure> {
+        const MARGIN_MM: f64 = 5.0;
+        let dxf = dxf.map(|path| packet::dxf::to_string(drawing).map(|text| Self::text(path, text))).transpose()?;
+        let svg =
+            svg.map(|path| packet::svg::drawing(drawing, MARGIN_MM).map(|text| Self::text(path, text))).transpose()?;
+        Ok(dxf.into_iter().chain(svg).collect())
+    }
+}
+
+/// "flat.dxf" of several: "flat-2.dxf" for the second (`index` 1).
+pub fn numbered(path: &Path, index: usize) -> PathBuf {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = path.extension().map_or_else(String::new, |ending| format!(".{}", ending.to_string_lossy()));
+    path.with_file_name(format!("{stem}-{}{ending}", index + 1))
 }
 
 /// Writes all files beside their places, then moves them there.

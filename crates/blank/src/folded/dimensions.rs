@@ -124,17 +124,6 @@ fn hole(development: &Development<'_>, opening: &Opening, list: &mut Vec<CheckDi
     length(development, list, format!("{}: {from}", opening.name), opening.from_edge_mm, reach);
 }
 
-/// A length with its general tolerance; one that the standard gives none for is left out.
 fn length(development: &Development<'_>, list: &mut Vec<CheckDimension>, name: String, nominal: f64, reach: f64) {
-    let class = development.settings.tolerance_class;
-    if let Ok(tolerance) = tolerances::linear(nominal, class) {
-        list.push(CheckDimension {
-            name,
-            nominal,
-            unit: "mm".to_owned(),
-            tolerance: tolerance.value,
-            rule: format!("ISO 2768-1 {}", class.letter()),
-            reach: Some(reach),
-        });
-    }
+    list.extend(CheckDimension::linear(name, nominal, development.settings.tolerance_class, Some(reach)));
 }

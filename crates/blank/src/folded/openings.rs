@@ -4,7 +4,7 @@ use super::Development;
 use crate::{FlatOpening, HoleFinish, hole_finish};
 use glam::DVec2;
 use section::folded::opening_outline_mm;
-use section::{On, Opening, OpeningShape};
+use section::{On, Opening};
 
 pub(super) fn openings(development: &Development<'_>) -> Vec<FlatOpening> {
     development.folded.openings.iter().filter_map(|opening| flat_opening(development, opening)).collect()
@@ -13,20 +13,13 @@ pub(super) fn openings(development: &Development<'_>) -> Vec<FlatOpening> {
 fn flat_opening(development: &Development<'_>, opening: &Opening) -> Option<FlatOpening> {
     let settings = development.settings;
     let (centre_mm, along, away) = place(development, opening)?;
-    let diameter_mm = match opening.shape {
-        OpeningShape::Round { diameter_mm } => Some(diameter_mm),
-        OpeningShape::Slot { .. } | OpeningShape::CutOut { .. } => None,
-    };
+    let diameter_mm = opening.round_mm();
     let outline_mm = diameter_mm.is_none().then(|| {
         let outline = opening_outline_mm(&opening.shape, settings.sampling_tolerance_mm);
         outline.iter().map(|p| centre_mm + along * p.x + away * p.y).collect()
     });
     let (finish, why) = hole_finish(opening.reach_mm, opening.half_clearance_mm, diameter_mm, settings.pilot_hole_mm);
-    let cut_diameter_mm = match finish {
-        HoleFinish::FullSize => diameter_mm,
-        HoleFinish::Pilot => Some(settings.pilot_hole_mm),
-        HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
-    };
+    let cut_diameter_mm = finish.cut_diameter_mm(diameter_mm, settings.pilot_hole_mm);
     Some(FlatOpening {
         name: opening.name.clone(),
         centre_mm,

@@ -10,7 +10,7 @@ use crate::{
 };
 use glam::DVec2;
 use handbook::forming_limit::FormingLimit;
-use handbook::{Concern, Source, Working, tolerances};
+use handbook::{Concern, Source, Working};
 use section::ring::RingPart;
 use section::{OpeningShape, Ring, Side};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -154,16 +154,11 @@ fn holes(
             finish = HoleFinish::Pilot;
             why = format!("the metal there moves by {:.1} % as it is formed: pilot, opened afterwards", 100.0 * strain);
         }
-        let cut = match finish {
-            HoleFinish::FullSize => Some(*diameter_mm),
-            HoleFinish::Pilot => Some(develop.pilot_hole_mm),
-            HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
-        };
         out.push(FlatOpening {
             name: hole.name.clone(),
             centre_mm: centre + at.normalize_or_zero() * radius,
             diameter_mm: Some(*diameter_mm),
-            cut_diameter_mm: cut,
+            cut_diameter_mm: finish.cut_diameter_mm(Some(*diameter_mm), develop.pilot_hole_mm),
             outline_mm: None,
             finish,
             why,
@@ -404,14 +399,8 @@ fn check_dimensions(ring: &Ring, develop: &DevelopSettings) -> Vec<CheckDimensio
         section::Face::Inside => "inside face",
     };
     let mut out = Vec::new();
-    let mut push = |name: String, nominal: f64| {
-        let (tolerance, rule) = match tolerances::linear(nominal, class) {
-            Ok(working) => (working.value, format!("ISO 2768-1 {}", class.letter())),
-            Err(_) => (0.1, "outside ISO 2768-1".to_owned()),
-        };
-        let reach = (ring.reach_mm > 0.0).then_some(ring.reach_mm);
-        out.push(CheckDimension { name, nominal, unit: "mm".into(), tolerance, rule, reach });
-    };
+    let reach = (ring.reach_mm > 0.0).then_some(ring.reach_mm);
+    let mut push = |name: String, nominal: f64| out.extend(CheckDimension::linear(name, nominal, class, reach));
     let last = ring.corners.len().saturating_sub(1);
     for (i, corner) in ring.corners.iter().enumerate().filter(|(_, corner)| corner.radius_mm > 0.0) {
         let name = match i {

@@ -2,9 +2,9 @@
 
 use super::Development;
 use super::layout::{RollLineKind, RuledLayout};
+use crate::strip::sorted;
 use crate::{CheckDimension, RunningDimension};
 use glam::DVec2;
-use handbook::tolerances;
 
 /// Places a person marks from the lower left corner: the ends of both edges and of the limits of flat parts.
 pub(super) fn running(
@@ -22,15 +22,7 @@ pub(super) fn running(
         places.push((format!("end of a flat part on the {}", edge_a.name), line.line_mm[0]));
         places.push((format!("end of a flat part on the {}", edge_b.name), line.line_mm[1]));
     }
-    let list = |pick: fn(&DVec2) -> f64| {
-        let mut list: Vec<RunningDimension> = places
-            .iter()
-            .map(|(name, at)| RunningDimension { name: name.clone(), from_datum_mm: pick(at), at_mm: *at })
-            .collect();
-        list.sort_by(|a, b| a.from_datum_mm.total_cmp(&b.from_datum_mm));
-        list
-    };
-    (list(|p| p.x), list(|p| p.y))
+    (sorted(places.clone(), |p| p.x), sorted(places, |p| p.y))
 }
 
 pub(super) fn checks(development: &Development<'_>, layout: &RuledLayout) -> Vec<CheckDimension> {
@@ -38,17 +30,7 @@ pub(super) fn checks(development: &Development<'_>, layout: &RuledLayout) -> Vec
     let class = development.settings.tolerance_class;
     let mut list = Vec::new();
     let mut push = |name: String, nominal: f64, reach: Option<f64>| {
-        // a length that the standard gives no tolerance for is left out
-        if let Ok(tolerance) = tolerances::linear(nominal, class) {
-            list.push(CheckDimension {
-                name,
-                nominal,
-                unit: "mm".to_owned(),
-                tolerance: tolerance.value,
-                rule: format!("ISO 2768-1 {}", class.letter()),
-                reach,
-            });
-        }
+        list.extend(CheckDimension::linear(name, nominal, class, reach));
     };
     for (name, nominal) in &piece.sizes_mm {
         push(name.clone(), *nominal, Some(piece.reach_mm));

@@ -118,11 +118,7 @@ fn round(
         name: hole.name.clone(),
         centre_mm,
         diameter_mm: Some(hole.diameter_mm),
-        cut_diameter_mm: match finish {
-            HoleFinish::FullSize => Some(hole.diameter_mm),
-            HoleFinish::Pilot => Some(pilot),
-            HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
-        },
+        cut_diameter_mm: finish.cut_diameter_mm(Some(hole.diameter_mm), pilot),
         outline_mm: None,
         finish,
         why,

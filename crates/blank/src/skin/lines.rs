@@ -9,7 +9,6 @@ use crate::{
 };
 use glam::{DVec2, DVec3};
 use handbook::shop_rules::{WireEnd, wire_length};
-use handbook::tolerances;
 use mesh::polygon::{contains, distance_to_sides_mm};
 use section::{Lean, MakeUp};
 
@@ -240,23 +239,17 @@ pub(super) fn check_dimensions(
     reach_mm: f64,
 ) -> Vec<CheckDimension> {
     let reach = (reach_mm > 0.0).then_some(reach_mm);
-    let length = |name: String, nominal: f64| {
-        let (tolerance, rule) = match tolerances::linear(nominal, settings.tolerance_class) {
-            Ok(working) => (working.value, format!("ISO 2768-1 {}", settings.tolerance_class.letter())),
-            Err(_) => (0.1, "outside ISO 2768-1".to_owned()),
-        };
-        CheckDimension { name, nominal, unit: "mm".into(), tolerance, rule, reach }
-    };
+    let length = |name: String, nominal: f64| CheckDimension::linear(name, nominal, settings.tolerance_class, reach);
     let mut out = Vec::new();
     let corner =
         |i: usize| edges.get(i % edges.len().max(1)).and_then(|edge| edge.frames.first()).map(|frame| frame.at_mm);
     for (i, edge) in edges.iter().enumerate() {
         let name = &edge.given.name;
-        out.push(length(format!("length along {name}, middle of the sheet"), edge.curve.length_mm()));
+        out.extend(length(format!("length along {name}, middle of the sheet"), edge.curve.length_mm()));
         if let (false, Some(a), Some(b)) = (edge.curve.closed, corner(i), corner(i + 1))
             && edges.len() > 1
         {
-            out.push(length(format!("straight from end to end of {name}, middle of the sheet"), a.distance(b)));
+            out.extend(length(format!("straight from end to end of {name}, middle of the sheet"), a.distance(b)));
         }
     }
     if let (4, [Some(a), Some(b), Some(c), Some(d)]) = (edges.len(), [0, 1, 2, 3].map(corner)) {
@@ -264,8 +257,8 @@ pub(super) fn check_dimensions(
             let name = |k: usize| edges.get(k).map_or("", |edge| edge.given.name.as_str());
             format!("across, from the start of {} to the start of {}", name(i), name(j))
         };
-        out.push(length(between(0, 2), a.distance(c)));
-        out.push(length(between(1, 3), b.distance(d)));
+        out.extend(length(between(0, 2), a.distance(c)));
+        out.extend(length(between(1, 3), b.distance(d)));
     }
     out
 }

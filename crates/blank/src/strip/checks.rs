@@ -11,7 +11,7 @@ pub(super) fn dimensions(flat: &Flat<'_>) -> Vec<CheckDimension> {
     let stations = [("start", strip.from_mm), ("middle", 0.5 * (strip.from_mm + strip.to_mm)), ("end", strip.to_mm)];
     let mut out = lengths(flat);
     if let Makes::SplitFlange { edge } = strip.makes {
-        out.extend(stations.map(|(where_, station)| {
+        out.extend(stations.into_iter().filter_map(|(where_, station)| {
             let chain = strip.make_ups(edge);
             let split =
                 chain.iter().position(|one| matches!(one, MakeUp::Flange { relief: FlangeRelief::Split { .. }, .. }));
@@ -34,26 +34,19 @@ pub(super) fn dimensions(flat: &Flat<'_>) -> Vec<CheckDimension> {
     out
 }
 
-fn length(flat: &Flat<'_>, name: String, nominal_mm: f64, reach: Option<f64>) -> CheckDimension {
-    let class = flat.settings.tolerance_class;
-    let (tolerance, rule) = match tolerances::linear(nominal_mm, class) {
-        Ok(working) => (working.value, format!("ISO 2768-1 {}", class.letter())),
-        // Below half a millimetre the standard gives nothing; the smallest range stands in.
-        Err(_) => (0.1, "outside ISO 2768-1".to_owned()),
-    };
-    CheckDimension { name, nominal: nominal_mm, unit: "mm".into(), tolerance, rule, reach }
+fn length(flat: &Flat<'_>, name: String, nominal_mm: f64, reach: Option<f64>) -> Option<CheckDimension> {
+    CheckDimension::linear(name, nominal_mm, flat.settings.tolerance_class, reach)
 }
 
 fn lengths(flat: &Flat<'_>) -> Vec<CheckDimension> {
     let strip = flat.strip();
     let (start, end) = (flat.swept.start_mm(), flat.swept.end_mm());
     let ends = [start, end].map(|s| flat.swept.frame(s).origin_mm);
-    let mut out = vec![
-        length(flat, "length along the edge line, spare included".into(), end - start, None),
-        length(flat, "straight from end to end at the edge line".into(), ends[0].distance(ends[1]), None),
-    ];
+    let mut out = Vec::new();
+    out.extend(length(flat, "length along the edge line, spare included".into(), end - start, None));
+    out.extend(length(flat, "straight from end to end at the edge line".into(), ends[0].distance(ends[1]), None));
     if start < strip.from_mm || end > strip.to_mm {
-        out.push(length(
+        out.extend(length(
             flat,
             "length along the edge line, between end lines".into(),
             strip.to_mm - strip.from_mm,
@@ -67,13 +60,13 @@ fn heights(flat: &Flat<'_>, where_: &str, station: f64) -> Vec<CheckDimension> {
     let strip = flat.strip();
     let skin = flat.swept.skin_height_mm(station);
     let reach = (strip.reach_mm > 0.0).then_some(strip.reach_mm);
-    match strip.cut_edge.first() {
-        Some(MakeUp::Joggle { lap_mm, .. }) => vec![
-            length(flat, format!("height to the step line, {where_}"), skin, reach),
-            length(flat, format!("height of the piece, lap included, {where_}"), skin + lap_mm, reach),
-        ],
-        _ => vec![length(flat, format!("height over the outside face, {where_}"), skin, reach)],
-    }
+    let named = match strip.cut_edge.first() {
+        Some(MakeUp::Joggle { lap_mm, .. }) => {
+            vec![("height to the step line", skin), ("height of the piece, lap included", skin + lap_mm)]
+        }
+        _ => vec![("height over the outside face", skin)],
+    };
+    named.into_iter().filter_map(|(name, mm)| length(flat, format!("{name}, {where_}"), mm, reach)).collect()
 }
 
 fn flanges(flat: &Flat<'_>, edge: StripEdge, where_: &str, station: f64) -> Vec<CheckDimension> {
@@ -91,7 +84,7 @@ fn flanges(flat: &Flat<'_>, edge: StripEdge, where_: &str, station: f64) -> Vec<
         if let FlangeRelief::Split { seam_mm } = relief {
             width = *seam_mm;
         }
-        out.push(length(flat, format!("width of the {name} from its sharp corner, {where_}"), width, None));
+        out.extend(length(flat, format!("width of the {name} from its sharp corner, {where_}"), width, None));
         let shorter = width.min(flat.swept.skin_height_mm(station));
         let (tolerance, rule) = match tolerances::bend_angle_rad(shorter) {
             Ok(working) => (working.value.to_degrees(), "DIN 6935, by the shorter leg".to_owned()),
@@ -119,7 +112,7 @@ fn rolled_edges(flat: &Flat<'_>, edge: StripEdge) -> Vec<CheckDimension> {
         }
         _ => None,
     };
-    strip.make_ups(edge).iter().filter_map(figure).map(|(name, mm)| length(flat, name, mm, None)).collect()
+    strip.make_ups(edge).iter().filter_map(figure).filter_map(|(name, mm)| length(flat, name, mm, None)).collect()
 }
 
 /// First to last hole of each leg, straight.
@@ -130,10 +123,6 @@ fn pitches(flat: &Flat<'_>) -> Vec<CheckDimension> {
         return Vec::new();
     }
     let apart = (last.along_mm - first.along_mm).abs();
-    vec![length(
-        flat,
-        format!("{} to {} along the edge line", first.name, last.name),
-        apart,
-        Some(first.reach_mm.max(last.reach_mm)),
-    )]
+    let name = format!("{} to {} along the edge line", first.name, last.name);
+    length(flat, name, apart, Some(first.reach_mm.max(last.reach_mm))).into_iter().collect()
 }

@@ -18,12 +18,9 @@ fn one(flat: &Flat<'_>, opening: &Opening) -> Option<FlatOpening> {
     let diameter_mm = opening.round_mm();
     let pilot = flat.settings.pilot_hole_mm;
     let (finish, why) = hole_finish(opening.reach_mm, opening.half_clearance_mm, diameter_mm, pilot);
-    let cut_diameter_mm = match finish {
-        HoleFinish::FullSize => diameter_mm,
-        HoleFinish::Pilot => diameter_mm.map(|_| pilot),
-        HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
-    };
-    let outline_mm = diameter_mm.is_none().then(|| {
+    let cut_diameter_mm = finish.cut_diameter_mm(diameter_mm, pilot);
+    // what is cut through the mate leaves nothing to cut in the flat
+    let outline_mm = (diameter_mm.is_none() && finish == HoleFinish::FullSize).then(|| {
         let away = match opening.on {
             On::StripMakeUp { edge: StripEdge::Finished, .. } => -1.0,
             _ => 1.0,

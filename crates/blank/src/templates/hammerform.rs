@@ -98,7 +98,7 @@ pub fn hammerform(skin: &Skin, order: &HammerformOrder, settings: &CardSettings)
     let heights = edge.points_mm.iter().map(|point| plane.height_mm(*point).abs()).enumerate();
     let (worst, off_mm) = heights.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or_default();
     if off_mm > most {
-        let length = |points: &[DVec3]| points.windows(2).map(|pair| pair[0].distance(pair[1])).sum::<f64>();
+        let length = |points: &[DVec3]| points.windows(2).fold(0.0, |sum, pair| sum + pair[0].distance(pair[1]));
         return Err(TemplateError::OutOfPlane {
             off_mm,
             along_mm: length(&edge.points_mm[..=worst]),

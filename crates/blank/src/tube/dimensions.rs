@@ -1,9 +1,9 @@
 //! Running dimensions of the flat and check dimensions of the finished tube.
 
 use super::Development;
+use crate::strip::sorted;
 use crate::{CheckDimension, FlatOpening, RunningDimension};
 use glam::DVec2;
-use handbook::tolerances;
 use section::tube::{TubeCut, Wall, flattened_shape};
 use std::f64::consts::PI;
 
@@ -34,14 +34,8 @@ pub(super) fn running(
 
 /// Rising; places at one distance share a line, the first name stays.
 fn listed(points: Vec<(String, DVec2)>, pick: fn(DVec2) -> f64) -> Vec<RunningDimension> {
-    let mut list: Vec<RunningDimension> = Vec::new();
-    for (name, at_mm) in points {
-        let from_datum_mm = pick(at_mm);
-        if !list.iter().any(|known| (known.from_datum_mm - from_datum_mm).abs() < 1e-3) {
-            list.push(RunningDimension { name, from_datum_mm, at_mm });
-        }
-    }
-    list.sort_by(|a, b| a.from_datum_mm.total_cmp(&b.from_datum_mm));
+    let mut list = sorted(points, pick);
+    list.dedup_by(|later, first| (later.from_datum_mm - first.from_datum_mm).abs() < 1e-3);
     list
 }
 
@@ -50,19 +44,9 @@ pub(super) fn checks(development: &Development<'_>) -> Vec<CheckDimension> {
     let tube = development.tube;
     let reach = tube.reach_mm;
     let mut list = Vec::new();
-    let mut length = |name: String, nominal: f64| {
-        let class = development.settings.tolerance_class;
-        if let Ok(tolerance) = tolerances::linear(nominal, class) {
-            list.push(CheckDimension {
-                name,
-                nominal,
-                unit: "mm".to_owned(),
-                tolerance: tolerance.value,
-                rule: format!("ISO 2768-1 {}", class.letter()),
-                reach: Some(reach),
-            });
-        }
-    };
+    let class = development.settings.tolerance_class;
+    let mut length =
+        |name: String, nominal: f64| list.extend(CheckDimension::linear(name, nominal, class, Some(reach)));
     if tube.is_whole() {
         length("outside diameter, twice crosswise".into(), tube.outside_diameter_mm);
         length("round the outside, by tape".into(), PI * tube.outside_diameter_mm);

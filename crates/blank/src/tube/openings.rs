@@ -3,8 +3,8 @@
 use super::Development;
 use crate::{FlatOpening, HoleFinish, hole_finish};
 use glam::DVec2;
+use section::Opening;
 use section::tube::{TubeCut, Wall, flattened_shape};
-use section::{Opening, OpeningShape};
 use std::f64::consts::PI;
 
 /// A hole that differs from a round one by no more than this is drilled round in the flat, mm (a shop setting, no source).
@@ -21,20 +21,14 @@ fn one(development: &Development<'_>, opening: &Opening) -> FlatOpening {
     let rim = tube.opening_rim_mm(opening, settings.sampling_tolerance_mm);
     let across = tube.across_mm(opening.from_edge_mm / tube.radius_mm(Wall::Outside));
     let centre_mm = development.flat(opening.along_mm, across);
-    let diameter_mm = match opening.shape {
-        OpeningShape::Round { diameter_mm } => Some(diameter_mm),
-        OpeningShape::Slot { .. } | OpeningShape::CutOut { .. } => None,
-    };
+    let diameter_mm = opening.round_mm();
     let is_round = diameter_mm.is_some_and(|diameter| {
         let off = |point: &DVec2| (point.distance(DVec2::new(opening.along_mm, across)) - 0.5 * diameter).abs();
         rim.iter().map(off).fold(0.0, f64::max) <= ROUND_WITHIN_MM
     });
     let (finish, why) = hole_finish(opening.reach_mm, opening.half_clearance_mm, diameter_mm, settings.pilot_hole_mm);
-    let cut_diameter_mm = match finish {
-        HoleFinish::FullSize => diameter_mm.filter(|_| is_round),
-        HoleFinish::Pilot => Some(settings.pilot_hole_mm),
-        HoleFinish::ThroughMate | HoleFinish::AfterForming => None,
-    };
+    let cut_mm = finish.cut_diameter_mm(diameter_mm, settings.pilot_hole_mm);
+    let cut_diameter_mm = cut_mm.filter(|_| is_round || finish == HoleFinish::Pilot);
     let outline_mm = (finish == HoleFinish::FullSize && !is_round)
         .then(|| rim.iter().map(|point| development.flat(point.x, point.y)).collect());
     FlatOpening {

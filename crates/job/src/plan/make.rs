@@ -113,20 +113,15 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
     if let Some([edge_up, front_end]) = places {
         placing = Placing { edge_up, front_end, ..placing };
     }
+    let kind = match &piece.shape {
+        ResolvedShape::Strip(_) => "strip",
+        ResolvedShape::Folded(_) => "folded",
+        ResolvedShape::Skin(_) => "skin",
+        ResolvedShape::Tube(_) => "tube",
+        ResolvedShape::Ruled(own) => own.kind,
+        ResolvedShape::Ring(_) => "ring",
+    };
     Ok(PiecePlan {
-        name: piece.shape.name().to_owned(),
-        kind: match &piece.shape {
-            ResolvedShape::Strip(_) => "strip".into(),
-            ResolvedShape::Folded(_) => "folded".into(),
-            ResolvedShape::Skin(_) => "skin".into(),
-            ResolvedShape::Tube(_) => "tube".into(),
-            ResolvedShape::Ruled(own) => own.kind.into(),
-            ResolvedShape::Ring(_) => "ring".into(),
-        },
-        placing,
-        reach_mm,
-        shape,
-        blank,
         cross_sections: shapes.cross_sections,
         edge_template_mm: shapes.edge_template_mm,
         edges,
@@ -134,8 +129,7 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
         skin,
         tube: tube_plan,
         ruled,
-        ring: None,
-        part_of: String::new(),
+        ..PiecePlan::new(kind, placing, reach_mm, shape, blank)
     })
 }
 

@@ -287,6 +287,28 @@ impl SectionPlan {
 }
 
 impl PiecePlan {
+    /// A piece named as its flat, with nothing but what every kind has.
+    #[must_use]
+    pub fn new(kind: &str, placing: Placing, reach_mm: f64, shape: mesh::Surface, blank: Blank) -> Self {
+        Self {
+            name: blank.piece.clone(),
+            kind: kind.into(),
+            placing,
+            reach_mm,
+            shape,
+            blank,
+            cross_sections: Vec::new(),
+            edge_template_mm: Vec::new(),
+            edges: Vec::new(),
+            mates_with: None,
+            skin: None,
+            tube: None,
+            ruled: None,
+            ring: None,
+            part_of: String::new(),
+        }
+    }
+
     /// Name of the piece in the job.
     #[must_use]
     pub fn name_in_job(&self) -> &str {

@@ -274,23 +274,7 @@ fn piece_plan(
     let surface = of_vehicle(surface, shape);
     let shapes = shapes::of(piece)?;
     let placing = Placing { edge_up: faces_out(shape), ..placing::of(piece, resolved.hand, &blank, &shapes) };
-    Ok(PiecePlan {
-        name: blank.piece.clone(),
-        kind: "ring".into(),
-        placing,
-        reach_mm: shape.ring.reach_mm,
-        shape: surface,
-        blank,
-        cross_sections: Vec::new(),
-        edge_template_mm: Vec::new(),
-        edges: Vec::new(),
-        mates_with: None,
-        skin: None,
-        tube: None,
-        ruled: None,
-        ring: None,
-        part_of: String::new(),
-    })
+    Ok(PiecePlan::new("ring", placing, shape.ring.reach_mm, surface, blank))
 }
 
 /// Which part stands highest, in words: a stepped ring can be put in the wrong way up.

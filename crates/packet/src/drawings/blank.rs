@@ -26,6 +26,9 @@ use crate::number::trimmed;
 /// Strain below which a line counts as kept, mm per 100 mm: less than the width of a scribed line.
 const KEPT_PER_100_MM: f64 = 0.05;
 
+/// Notes under a flat are broken at this width on paper, mm.
+const NOTES_WIDE_MM: f64 = 150.0;
+
 /// A table that belongs to a flat.
 pub struct FlatList {
     /// Titles of the columns.
@@ -70,8 +73,10 @@ pub fn blank_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Dra
         at = table(&mut draft, at, list.head, &list.rows);
         at = draft.moved(at, 0.0, -5.0);
     }
-    for note in flat_notes(piece) {
-        draft.words(at, TextHeight::Mm2_5, note);
+    // a sentence is broken like a table is wide: else it would make the whole picture small
+    let broken = |note: &String| font::wrap(note, Weight::Regular, TextHeight::Mm2_5.mm(), NOTES_WIDE_MM);
+    for line in flat_notes(piece).iter().flat_map(broken) {
+        draft.words(at, TextHeight::Mm2_5, line);
         at = draft.moved(at, 0.0, -4.6);
     }
     draft.drawing

@@ -112,8 +112,9 @@ pub(super) fn tube_picture(
     let edge = ends.first().copied().or_else(|| at("outline"));
     match step.kind.as_str() {
         "hold-up" => {
-            note(&mut draft, at("zero line"), box_, 0, &zero_words(piece));
-            note(&mut draft, edge, box_, 1, "hold it against the old tube: same length, same cuts");
+            let zero = zero_words(piece);
+            let held = "hold it against the old tube: same length, same cuts";
+            two_notes(&mut draft, box_, [(at("zero line"), &zero), (edge, held)]);
         }
         "brace" => {
             note(&mut draft, edge, box_, 0, "a straight bar clamped along the old tube, both sides of the place")
@@ -123,8 +124,8 @@ pub(super) fn tube_picture(
         }
         "clean-and-probe" => note(&mut draft, edge, box_, 0, "bright metal all round, beyond the edge of the piece"),
         "scribe" => {
-            note(&mut draft, at("zero line"), box_, 0, "the zero line of the paper lies where this one lies");
-            note(&mut draft, edge, box_, 1, "wrap the paper here, printed face out");
+            let zero = "the zero line of the paper lies where this one lies";
+            two_notes(&mut draft, box_, [(at("zero line"), zero), (edge, "wrap the paper here, printed face out")]);
         }
         "cut" => note(&mut draft, edge, box_, 0, "cut the old tube to its scribed line, deburr inside and out"),
         "clamp-and-check" => note(&mut draft, edge, box_, 0, "flush all round; light shows nowhere"),
@@ -188,6 +189,16 @@ pub(super) fn seen(lines: &[(String, Vec<DVec2>)], name: &str) -> Option<DVec2> 
     let runs = lines.iter().filter(|(own, _)| own == name).map(|(_, points)| points);
     let longest = runs.max_by(|a, b| length_of(a).total_cmp(&length_of(b)))?;
     point_at(longest, 0.5 * length_of(longest))
+}
+
+/// Two notes, that of the higher place above, so that their leaders do not cross.
+fn two_notes(draft: &mut Draft, box_: Bounds, notes: [(Option<DVec2>, &str); 2]) {
+    let height = |tip: Option<DVec2>| tip.map_or(f64::NEG_INFINITY, |tip| tip.y);
+    let [a, b] = notes;
+    let rows = if height(a.0) < height(b.0) { [b, a] } else { [a, b] };
+    for ((tip, words), row) in rows.into_iter().zip(0..) {
+        note(draft, tip, box_, row, words);
+    }
 }
 
 /// A note to the right of the picture, `row` from the top.

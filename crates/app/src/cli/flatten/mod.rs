@@ -2,6 +2,7 @@
 
 mod report;
 
+use super::face::WhichFace;
 use super::figures::{self, Manner, json_text};
 use super::stop::Stop;
 use super::whole_files::{self, WholeFile};
@@ -45,8 +46,8 @@ pub struct Flatten {
     /// How much dearer the other way of forming is on the route [default: the shop's setting, 10]
     #[arg(long, value_name = "c")]
     weight: Option<f64>,
-    /// Which face of the sheet the mesh is
-    #[arg(long, value_enum, default_value_t)]
+    /// Which face of the sheet the mesh is; of the outside the blank is worked out half a thickness further in
+    #[arg(long, value_enum, default_value = "middle")]
     face: WhichFace,
     /// What is made least
     #[arg(long, value_enum, default_value_t)]
@@ -82,17 +83,6 @@ enum WhichRoute {
     WheelOut,
     /// Mostly gathered
     GatherIn,
-}
-
-#[derive(Debug, Clone, Copy, Default, ValueEnum)]
-enum WhichFace {
-    /// The middle of the sheet
-    #[default]
-    Middle,
-    /// The outside face: the blank is worked out half a thickness further in
-    Outside,
-    /// The inside face
-    Inside,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Default, ValueEnum)]
@@ -179,7 +169,7 @@ fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
     };
     let mut done = done;
     done.concerns.extend(mesh_concerns(&skin));
-    let face = face(asked.face);
+    let face = Face::from(asked.face);
     let middle = if done.forming.is_some() { at_middle(&skin, face, sheet.thickness_mm) } else { skin };
     let report = Report::new(asked, &sheet, &middle, &done)?;
     let words = if asked.manner.json { json_text(&report)? } else { report.text() };
@@ -189,14 +179,6 @@ fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
 
 fn is_obj(path: &Path) -> bool {
     MeshFormat::of_name(&path.to_string_lossy()) == Some(MeshFormat::Obj)
-}
-
-fn face(face: WhichFace) -> Face {
-    match face {
-        WhichFace::Middle => Face::Middle,
-        WhichFace::Outside => Face::Outside,
-        WhichFace::Inside => Face::Inside,
-    }
 }
 
 /// The middle of the sheet: what is flattened.
@@ -225,7 +207,7 @@ fn by_least_work(
     let piece = SkinPiece {
         name: "skin".into(),
         skin,
-        face: face(asked.face),
+        face: asked.face.into(),
         thickness_mm: sheet.thickness_mm,
         material: sheet.key.clone(),
         flow: Some(sheet.flow),

@@ -5,7 +5,7 @@ use super::{Asked, mm};
 use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table};
-use job::file::{JointKind, Measurement, Piece, Role, Tape};
+use job::file::{JointKind, Measurement, Pattern, Piece, Role, Tape};
 use job::plan::{MeasuredPlan, Origin};
 use packet::documents::{Reader, preview};
 
@@ -95,7 +95,10 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
     for measurement in asked.pattern.map(|pattern| pattern.measurements.as_slice()).unwrap_or_default() {
         fields.extend(readings(asked, measurement));
     }
-    if let Some(from) = &asked.section.from_pattern {
+    // only a strip has an edge line that a stretch of it, with spare, is made of
+    let has_strip = |pattern: &Pattern| pattern.pieces.iter().any(|piece| matches!(piece, Piece::Strip(_)));
+    let from = asked.section.from_pattern.as_ref().filter(|_| asked.pattern.is_some_and(has_strip));
+    if let Some(from) = from {
         let written =
             |value: &Option<units::Dimension>| value.as_ref().map(units::Dimension::written).unwrap_or_default();
         let ends = asked.plan.cut.as_ref().map(|cut| cut.end_names.clone()).unwrap_or_default();

@@ -69,11 +69,9 @@ pub(super) fn tables(piece: &PiecePlan) -> Vec<Table> {
         let bend = format!("{:.1}° {}", line.bend_rad.to_degrees().abs(), if line.up { "up" } else { "down" });
         vec![
             Cell::number(if limit { "–".into() } else { line.number.to_string() }),
-            Cell::words(what),
-            Cell::number(mm(line.along_mm[0])),
-            Cell::number(mm(line.along_mm[1])),
+            Cell::words(if limit { what.to_owned() } else { format!("{what}, {bend}") }),
+            Cell::number(line.along_mm.map(mm).join(" · ")),
             Cell::number(mm(line.length_mm)),
-            Cell::number(if limit { "–".into() } else { bend }),
         ]
     };
     let [a, b] = &layout.edges;
@@ -82,7 +80,8 @@ pub(super) fn tables(piece: &PiecePlan) -> Vec<Table> {
             "Lines of {}: A is the {} (below in the flat), B the {}; distances run from the right-hand end",
             piece.name, a.name, b.name
         ),
-        head: vec!["no.", "what", "along A", "along B", "length", "bend"],
+        // four columns stay a table on a phone, where thirty lines would else be pages long
+        head: vec!["no.", "what", "along A · B", "length"],
         rows: layout.lines.iter().map(row).collect(),
     }]
 }

@@ -63,13 +63,9 @@ fn answer(pieces: &[PiecePlan]) -> String {
     }
     let one = |piece: &PiecePlan| {
         let material = material_name(&piece.blank.material);
-        format!(
-            "{}: {} in {} {material}, sizes ± {}",
-            piece.name,
-            piece.kind,
-            mm(piece.blank.thickness_mm),
-            mm(piece.reach_mm)
-        )
+        // drawn, not measured: there is nothing it is good to
+        let reach = if piece.reach_mm < 0.05 { String::new() } else { format!(", sizes ± {}", mm(piece.reach_mm)) };
+        format!("{}: {} in {} {material}{reach}", piece.name, piece.kind, mm(piece.blank.thickness_mm))
     };
     format!("{}.", pieces.iter().map(one).collect::<Vec<_>>().join("; "))
 }
