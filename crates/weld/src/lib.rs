@@ -1,0 +1,12 @@
+#![cfg_attr(test, allow(clippy::unwrap_used))]
+//! How a section goes in: what heat does to thin sheet, and in which order to tack and weld.
+//!
+//! [`shell`] is the panel around the repair as a thin shell of triangles: deflections, least buckling loads, large rotations.
+//! [`heat`] gives temperatures round a moving arc, [`shrinkage`] the strain that stays behind it, [`order`] the order of tacks
+//! and runs that warps least. Units: mm, N, N/mm², J, s, °C, rad. No files, no clock, no printing; the same input gives the same
+//! numbers on one machine.
+
+pub mod heat;
+pub mod order;
+pub mod shell;
+pub mod shrinkage;

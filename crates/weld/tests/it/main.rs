@@ -1,0 +1,1 @@
+//! Checks of the weld room that need more than one of its modules.
