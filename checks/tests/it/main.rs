@@ -40,4 +40,5 @@ mod smoothing_splines;
 mod springback_tables;
 mod swept_strips;
 mod tubes;
+mod weld_heat;
 mod wire_edge;

@@ -25,6 +25,7 @@ pub mod rust;
 pub mod shop_rules;
 pub mod springback;
 pub mod tolerances;
+pub mod welding;
 pub mod working;
 
 pub use concern::{Concern, Grade, LiftedBy};
