@@ -99,6 +99,12 @@ impl Cholesky {
         Ok(Self { matrix, symbolic, factor, memory })
     }
 
+    /// Number of unknowns.
+    #[must_use]
+    pub fn unknowns(&self) -> usize {
+        self.matrix.nrows()
+    }
+
     /// Number of values in the factor.
     #[must_use]
     pub fn factor_values(&self) -> usize {

@@ -7,11 +7,12 @@
 //! starts a thread, so that work which cannot be asked half way is left.
 //!
 //! The numerical kernels: [`sparse`] matrices of elements, [`cholesky`] factors of them in the order of [`dissection`], projected
-//! [`newton`], smoothing [`spline`] surfaces through readings.
+//! [`newton`], least factors of an [`eigen`] problem, smoothing [`spline`] surfaces through readings.
 
 pub mod axes;
 pub mod cholesky;
 pub mod dissection;
+pub mod eigen;
 pub mod leave;
 pub mod newton;
 pub mod sparse;
