@@ -6,7 +6,10 @@
 //! and runs that warps least. Units: mm, N, N/mm², J, s, °C, rad. No files, no clock, no printing; the same input gives the same
 //! numbers on one machine.
 
+pub mod error;
 pub mod heat;
 pub mod order;
 pub mod shell;
 pub mod shrinkage;
+
+pub use error::WeldError;

@@ -4,6 +4,24 @@
 //! [`Shell`] is geometry, [`Supports`] what holds it, [`Loads`] what acts on it. Model: Kirchhoff–Love bending (discrete Kirchhoff
 //! triangle) and a membrane with drilling rotations; linear elastic, isotropic.
 
+pub mod assemble;
+pub mod bending;
+pub mod element;
+pub mod membrane;
+pub mod supports;
+
+mod elastic;
+mod frame;
+mod loads;
+mod parts;
+mod solve;
+#[cfg(test)]
+mod tests;
+
+pub use assemble::Assembly;
+pub use frame::Frame;
+pub use solve::{Deflection, LinearModel, Reaction};
+
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
