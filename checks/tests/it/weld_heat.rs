@@ -4,10 +4,136 @@
 //! program; W34, H13, H14 common practice, no source.
 
 use crate::near::near;
+use handbook::materials::Material;
 use handbook::welding::{
     self, ArcProcess, HeatProcess, MANUAL_TIG_0_9_MM, WIRE_WELD_THIN_SHEET, heat_outside_envelope, steel_current,
     tungsten_for,
 };
+use weld::heat::{Arc, Flow, MovingSource, Seam, net_heat};
+use weld::metal::{FoundBy, WeldMetal};
+
+fn steel() -> WeldMetal {
+    WeldMetal::found(Material::Dc01, FoundBy::Papers).unwrap()
+}
+
+fn seam(thickness_mm: f64, net_j_mm: f64, start_c: f64) -> Seam {
+    Seam::new(&steel().thermal, thickness_mm, net_j_mm, start_c).unwrap()
+}
+
+#[test]
+fn w1_w4_heat_input() {
+    let tig = Arc { current_a: 35.0, voltage_v: 10.0, travel_mm_s: 2.0 };
+    near(tig.heat_input(1.0).unwrap().value, 175.0, 1e-9);
+    near(tig.heat_input(ArcProcess::Tig.by_convention()).unwrap().value, 105.0, 1e-9);
+    let measured = net_heat(&tig, HeatProcess::Tig).unwrap();
+    near(measured.value, 136.5, 1e-9);
+    near(measured.reach.unwrap(), 175.0 * 0.05, 1e-9);
+    let wire = Arc { current_a: 60.0, voltage_v: 16.0, travel_mm_s: 8.0 };
+    near(wire.heat_input(ArcProcess::GasShieldedWire.by_convention()).unwrap().value, 96.0, 1e-9);
+    for travel_mm_s in [0.0, -2.0, f64::NAN, f64::INFINITY] {
+        assert!(Arc { travel_mm_s, ..tig }.heat_input(0.6).unwrap_err().to_string().contains("travel"));
+    }
+    assert!(tig.heat_input(1.2).is_err());
+}
+
+#[test]
+fn w8_peak_temperature_and_its_distance() {
+    let plate = seam(5.0, 720.0, 25.0);
+    near(plate.peak_c(1.5).unwrap().value, 1184.16, 0.5);
+    near(plate.peak_c(3.0).unwrap().value, 976.0, 0.5);
+    near(plate.distance_mm(730.0).unwrap().value, 5.904, 0.005);
+    near(plate.affected_width_mm().unwrap().value, 5.904, 0.005);
+    near(seam(5.0, 720.0, 200.0).distance_mm(730.0).unwrap().value, 8.90, 0.005);
+    near(plate.peak_c(0.0).unwrap().value, 1510.0, 1e-9);
+    assert!(plate.peak_c(-1.0).is_err() && plate.peak_c(f64::NAN).is_err() && plate.distance_mm(20.0).is_err());
+}
+
+#[test]
+fn w9_distances_in_body_sheet() {
+    let sheet = seam(0.9, 100.0, 25.0);
+    for (peak_c, distance_mm, half_digit) in [
+        (1200.0, 1.09, 0.005),
+        (900.0, 2.87, 0.005),
+        (730.0, 4.56, 0.005),
+        (500.0, 8.76, 0.01), // 8.755 by 4.13, printed rounded up
+        (300.0, 18.1, 0.05),
+        (200.0, 30.8, 0.05),
+    ] {
+        near(sheet.distance_mm(peak_c).unwrap().value, distance_mm, half_digit);
+    }
+}
+
+#[test]
+fn w10_w11_cooling_rates() {
+    let plate = seam(6.0, 500.0, 25.0);
+    let (heat, flow) = plate.heat_for_rate(550.0, 6.0).unwrap();
+    near(heat.value, 819.80, 0.05);
+    assert_eq!(flow, Flow::Thin);
+    // 25 V, 300 A, 0.9: that heat is 8.23 mm/s of travel
+    near(Arc { current_a: 300.0, voltage_v: 25.0, travel_mm_s: 8.23 }.heat_input(0.9).unwrap().value, 819.80, 0.5);
+    let at_that_heat = seam(6.0, heat.value, 25.0).cooling_rate(550.0).unwrap();
+    near(at_that_heat.rate.value, 6.0, 1e-9);
+    near(at_that_heat.relative_thickness, 0.318, 0.0005);
+    let body = seam(0.9, 100.0, 25.0).cooling_rate(550.0).unwrap();
+    near(body.rate.value, 9.07, 0.005);
+    near(body.relative_thickness, 0.137, 0.0005);
+    near(seam(0.9, 60.0, 25.0).cooling_rate(550.0).unwrap().rate.value, 25.2, 0.05);
+    let flows = [100.0, 1000.0].map(|heat| seam(12.0, heat, 25.0).cooling_rate(550.0).unwrap());
+    // thick plate: 2π·0.028·525²/100 = 484.9 K/s
+    assert_eq!(flows.each_ref().map(|cooling| cooling.flow), [Flow::Thick, Flow::Thin]);
+    near(flows[0].rate.value, 484.9, 0.05);
+}
+
+fn arc_of_w12() -> MovingSource {
+    MovingSource::new(&steel().thermal, 0.9, 210.0, 2.0, 25.0).unwrap()
+}
+
+#[test]
+fn w12_round_a_moving_arc() {
+    let arc = arc_of_w12();
+    for (x, y, printed) in
+        [(0.0, 3.0, 1316.2), (-10.0, 0.0, 1269.7), (-10.0, 5.0, 1008.4), (-20.0, 5.0, 835.4), (0.0, 10.0, 283.6)]
+    {
+        near(arc.temperature_c(x, y).unwrap(), printed, 0.1);
+        near(arc.temperature_c(x, -y).unwrap(), printed, 0.1);
+    }
+    near(arc.pool_half_width_mm().unwrap().value, 3.03, 0.005);
+    near(arc.peak_c(5.0).unwrap().value, 1072.8, 0.1);
+    near(arc.peak_c(10.0).unwrap().value, 619.4, 0.1);
+    assert!(arc.temperature_c(0.0, 0.0).is_err(), "the point of heat itself");
+    assert!(arc.temperature_c(-90_000.0, 0.0).unwrap().is_finite(), "far behind nothing overflows");
+    assert!(MovingSource::new(&steel().thermal, 0.9, 210.0, -2.0, 25.0).is_err());
+}
+
+/// The isotherm's ends and widest place are on it, and nothing beside its widest place is as hot.
+#[test]
+fn w12_extents_of_an_isotherm() {
+    let arc = arc_of_w12();
+    for at_c in [1510.0, 730.0, 300.0] {
+        let extent = arc.isotherm(at_c).unwrap();
+        near(arc.temperature_c(extent.ahead_mm, 0.0).unwrap(), at_c, 1e-6);
+        near(arc.temperature_c(-extent.behind_mm, 0.0).unwrap(), at_c, 1e-6);
+        near(arc.temperature_c(-extent.widest_behind_mm, extent.half_width_mm).unwrap(), at_c, 1e-6);
+        near(arc.peak_c(extent.half_width_mm).unwrap().value, at_c, 1e-6);
+        for shift in [-0.5, 0.5] {
+            let beside = arc.temperature_c(shift - extent.widest_behind_mm, extent.half_width_mm).unwrap();
+            assert!(beside < at_c, "{beside}");
+        }
+    }
+}
+
+#[test]
+fn w13_the_two_closed_forms_agree_within_five_per_cent() {
+    let (arc, line) = (arc_of_w12(), seam(0.9, 105.0, 25.0));
+    let half = arc.pool_half_width_mm().unwrap().value;
+    for (y, printed) in [(5.0, 1045.6), (10.0, 593.6)] {
+        let by_w8 = line.peak_c(y - half).unwrap().value;
+        // printed from the pool's unrounded half width and √(2πe) or 4.13: within the third digit of either
+        near(by_w8, printed, 0.6);
+        let by_w12 = arc.peak_c(y).unwrap().value;
+        assert!((by_w8 / by_w12 - 1.0).abs() < 0.05, "{by_w8} {by_w12}");
+    }
+}
 
 #[test]
 fn w2_w3_w5_efficiency_by_convention_and_as_measured() {

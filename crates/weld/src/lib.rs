@@ -8,6 +8,7 @@
 
 pub mod error;
 pub mod heat;
+pub mod metal;
 pub mod order;
 pub mod shell;
 pub mod shrinkage;

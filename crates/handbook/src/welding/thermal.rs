@@ -25,6 +25,8 @@ pub struct Thermal {
     pub heat_capacity_j_mm3_k: f64,
     /// Temperature at which it is molten (liquidus).
     pub melting_c: f64,
+    /// Peak temperature from which the structure or the temper changes beside the weld.
+    pub affected_from_c: f64,
     /// Linear expansion α.
     pub expansion_per_k: f64,
     /// Where the values are from.
@@ -43,6 +45,7 @@ const STEEL: Thermal = Thermal {
     conductivity_w_mm_k: 0.028,
     heat_capacity_j_mm3_k: 0.0044,
     melting_c: 1510.0,
+    affected_from_c: 730.0, // the example of W8
     expansion_per_k: 12e-6,
     source: Source::text(
         "AWS Welding Handbook vol. 1, worked examples: means over the range of welding (from memory)",
@@ -56,6 +59,7 @@ const fn aluminium(name: &'static str, conductivity_w_mm_k: f64, melting_c: f64)
         conductivity_w_mm_k,
         heat_capacity_j_mm3_k: 0.0027,
         melting_c,
+        affected_from_c: 250.0, // a half-hard temper softens; from memory
         expansion_per_k: 24e-6,
         source: Source::text("textbook means of wrought aluminium, 20 °C to melting (from memory)", ""),
     }

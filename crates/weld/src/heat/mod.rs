@@ -1,1 +1,39 @@
-//! (begun)
+//! Heat of an arc or flame on thin sheet: closed forms, and conduction on the panel's own mesh.
+//!
+//! [`Arc`] gives the heat input, [`Seam`] peak temperatures and cooling beside a finished line, [`MovingSource`] the temperature
+//! round a moving arc, [`reach`] how far heat harms. Thermal constants do not change with temperature and nothing melts: figures
+//! inside the pool mean "molten", no more. y is the distance square to the seam, x runs ahead of the arc; temperatures in °C.
+
+mod cooling;
+mod input;
+mod moving;
+pub mod reach;
+mod root;
+mod seam;
+
+pub use cooling::{CoolingRate, Flow};
+pub use input::{Arc, net_heat};
+pub use moving::{Isotherm, MovingSource};
+pub use seam::{Seam, SeamLoss};
+
+use handbook::RuleError;
+
+/// Passes a quantity between two bounds; NaN never passes.
+pub(crate) fn within(name: &'static str, got: f64, [min, max]: [f64; 2], unit: &'static str) -> Result<f64, RuleError> {
+    if (min..=max).contains(&got) { Ok(got) } else { Err(RuleError::OutOfRange { name, got, min, max, unit }) }
+}
+
+/// Thickness of sheet for which heat and shrinkage are computed, mm.
+pub(crate) fn thickness(got: f64) -> Result<f64, RuleError> {
+    within("thickness", got, [0.1, 12.0], "mm")
+}
+
+/// Net heat input, J/mm: any that is one; what is unusual is a caution elsewhere (H14).
+pub(crate) fn net_j_mm(got: f64) -> Result<f64, RuleError> {
+    within("net heat input", got, [1e-3, 1e5], "J/mm")
+}
+
+/// Temperature of the sheet before the arc, °C.
+pub(crate) fn start_c(got: f64, melting_c: f64) -> Result<f64, RuleError> {
+    within("temperature of the sheet before the arc", got, [-50.0, melting_c - 1.0], "°C")
+}
