@@ -8,6 +8,7 @@ pub mod assemble;
 pub mod bending;
 pub mod element;
 pub mod membrane;
+pub mod recover;
 pub mod supports;
 
 mod elastic;
@@ -20,6 +21,7 @@ mod tests;
 
 pub use assemble::Assembly;
 pub use frame::Frame;
+pub use recover::{AtNode, Resultants};
 pub use solve::{Deflection, LinearModel, Reaction};
 
 use glam::DVec3;
