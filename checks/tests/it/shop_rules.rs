@@ -1,9 +1,11 @@
-//! Shop rules H1 to H7: common practice, no source; each is a setting with this default. H3 stands in `crown`, H9 in
+//! Shop rules H1 to H8, H13, H14: common practice, no source; each is a setting with this default. H3 stands in `crown`, H9 in
 //! `resistance_welding`, H10 and H11 in `wire_edge`.
 
 use crate::near::near;
 use handbook::ShopRules;
-use handbook::shop_rules::mating_opening;
+use handbook::joints::{JointForm, Sheets};
+use handbook::shop_rules::{HeatProcess, WIRE_WELD_THIN_SHEET, mating_opening};
+use weld::joints::design;
 
 #[test]
 fn h1_height_of_a_let_in_strip() {
@@ -19,6 +21,42 @@ fn h2_spare_ends() {
 #[test]
 fn h4_step_depth() {
     near(ShopRules::default().step_depth(0.914).unwrap().value, 0.91, 0.5e-2);
+}
+
+/// Outside flush; the inside is faired with filler of one thickness.
+#[test]
+fn h4_filler_is_one_thickness_inside() {
+    let sheets = Sheets { front_mm: 0.914, back_mm: 0.9, load_bearing: false };
+    let own = design(JointForm::SteppedLapPlug, sheets, &ShopRules::default()).unwrap();
+    near(own.step_mm, 0.91, 0.5e-2);
+    near(own.filler_mm[0], 0.0, 0.0);
+    near(own.filler_mm[1], 0.91, 0.5e-2);
+}
+
+#[test]
+fn h8_lap_on_a_tube() {
+    let sheets = Sheets { front_mm: 1.2, back_mm: 1.2, load_bearing: false };
+    let own = design(JointForm::SheetToTube, sheets, &ShopRules::default()).unwrap();
+    assert!((6.0..=12.0).contains(&own.lap_mm));
+}
+
+#[test]
+fn h13_gas_shielded_wire() {
+    let set = WIRE_WELD_THIN_SHEET;
+    near(set.wire_mm, 0.6, 0.0);
+    assert_eq!((set.gas_l_min, set.current_a), ([8.0, 12.0], [30.0, 50.0]));
+    assert_eq!((set.voltage_v, set.dot_s), ([14.0, 17.0], [0.5, 1.0]));
+}
+
+#[test]
+fn h14_heat_envelope() {
+    for (process, net_j_mm) in [
+        (HeatProcess::Tig, [50.0, 150.0]),
+        (HeatProcess::WireInDots, [60.0, 160.0]),
+        (HeatProcess::OxyAcetylene, [150.0, 400.0]),
+    ] {
+        assert_eq!(process.usual_net_j_mm(), net_j_mm);
+    }
 }
 
 #[test]

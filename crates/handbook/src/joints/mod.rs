@@ -1,12 +1,23 @@
 //! Joints between old and new sheet: overlap, pitch, hole and nugget for bodywork of 0.5 to 1.6 mm.
 //!
-//! Structural plug-weld rules (handbook W45, W46) are written for plate and are not used here.
+//! Structural plug-weld rules (handbook W45, W46) are written for plate and are not used here; [`structural_plug`] has their
+//! arithmetic alone.
 
+pub mod bond;
+mod finish;
+mod form;
+mod metal;
+mod particulars;
 mod plug;
 mod spot;
+pub mod structural_plug;
 
-pub use plug::plug_hole;
-pub use spot::{SpotSettings, nugget, spot_settings, three_sheet_spot_pitch};
+pub use finish::filler_depth;
+pub use form::JointForm;
+pub use metal::{Metal, MetalFound};
+pub use particulars::{Particulars, Sealable};
+pub use plug::{other_practice_plug_hole, plug_hole};
+pub use spot::{SpotSchedule, SpotSettings, nugget, spot_schedule, spot_settings, three_sheet_spot_pitch};
 
 use crate::error::{RuleError, thickness};
 use crate::holes::{Bolt, Fit, least_edge_distance, least_pitch};
@@ -90,7 +101,7 @@ pub struct JointFigures {
     pub hole_mm: Option<f64>,
     /// Nugget of a spot weld: wanted and least.
     pub nugget_mm: Option<[f64; 2]>,
-    /// Gap of a butt: least and most.
+    /// Gap of a butt, bond line of a bonded lap, spacer of a bolted flange: least and most.
     pub gap_mm: Option<[f64; 2]>,
     /// The working of each figure.
     pub workings: Vec<Working>,
@@ -143,22 +154,26 @@ pub fn tack_pitch(thickness_mm: f64) -> Result<([f64; 2], Working), RuleError> {
 
 fn bonded(sheets: Sheets, rules: &ShopRules) -> Result<JointFigures, RuleError> {
     let t = thinner(sheets)?;
+    let load = bond::BondLoad::SheetYield { thickness_mm: t, yield_n_mm2: bond::PLAIN_STEEL_YIELD_N_MM2 };
+    let needed = bond::bond_overlap(load, bond::TOUGHENED_EPOXY, bond::BOND_FACTOR)?;
+    let overlap_mm = needed.value.max(rules.bonded_lap_mm);
     let overlap = Working::new(
         "overlap",
-        rules.bonded_lap_mm,
+        overlap_mm,
         "mm",
-        "set by the shop; the adhesive's own data sheet goes first",
+        "the larger of the shop's and what the adhesive needs to carry the sheet to its yield; the adhesive's own data sheet goes first",
         Source::common_practice(""),
     )
-    .with("t", "thinner sheet", t, "mm");
+    .with("shop", "least overlap set by the shop", rules.bonded_lap_mm, "mm")
+    .with("needed", "by the adhesive", needed.value, "mm");
     Ok(JointFigures {
         kind: JointKind::BondedLap,
-        overlap_mm: rules.bonded_lap_mm,
+        overlap_mm,
         pitch_mm: [0.0, 0.0],
         hole_mm: None,
         nugget_mm: None,
-        gap_mm: None,
-        workings: vec![overlap],
+        gap_mm: Some(bond::TOUGHENED_EPOXY.bond_line_mm),
+        workings: vec![overlap, needed],
     })
 }
 

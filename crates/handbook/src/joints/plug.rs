@@ -36,7 +36,7 @@ pub(super) fn plug(kind: JointKind, sheets: Sheets, rules: &ShopRules) -> Result
         hole_mm: Some(hole.value),
         nugget_mm: None,
         gap_mm: None,
-        workings: vec![overlap, hole, pitch],
+        workings: vec![overlap, hole, pitch, other_practice_plug_hole()],
     })
 }
 
@@ -56,4 +56,16 @@ pub fn plug_hole(sheets: Sheets, rules: &ShopRules) -> Result<Working, RuleError
     Ok(Working::new("plug hole", hole_mm, "mm", formula, Source::common_practice("H9"))
         .with("t₁", "sheet nearest the torch", sheets.front_mm, "mm")
         .with("t₂", "sheet behind", sheets.back_mm, "mm"))
+}
+
+/// What another practice note punches in sheet of 0.8 to 1.0 mm (W47, low authority): larger than H9, which is followed.
+pub fn other_practice_plug_hole() -> Working {
+    let source = Source::text("practice note for car bodies, low authority; H9 is followed", "W47");
+    Working::new(
+        "plug hole of another practice note",
+        7.5,
+        "mm",
+        "0.8 to 1.0 mm sheet, pitch 25 to 40 mm or the old one",
+        source,
+    )
 }

@@ -100,3 +100,45 @@ pub fn spot_settings(thinner_sheet_mm: f64) -> Result<SpotSettings, RuleError> {
         SpotSettings { tip_mm: 5.0, force_n: [1600.0, 1800.0], cycles_50_hz: [11.0, 15.0], current_ka: [7.0, 9.0] }
     })
 }
+
+/// Force, time and current of a spot welder by the same table as the nugget (W42).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SpotSchedule {
+    /// Force of the tips.
+    pub force_n: f64,
+    /// Weld time in cycles; the table is of a 60 Hz country.
+    pub cycles: f64,
+    /// Current.
+    pub current_a: f64,
+    /// Strength of one spot in shear.
+    pub shear_n: f64,
+}
+
+/// Pounds of force, cycles, ampere, pounds of shear strength by sheet in inches (W42).
+const SCHEDULE_ROWS: [[f64; 5]; 3] =
+    [[0.031, 326.0, 8.0, 8000.0, 530.0], [0.040, 412.0, 10.0, 8800.0, 812.0], [0.050, 554.0, 14.0, 9600.0, 1195.0]];
+
+/// Schedule of the next thicker row (W42).
+///
+/// # Errors
+/// [`RuleError::OutOfRange`].
+pub fn spot_schedule(thinner_sheet_mm: f64) -> Result<SpotSchedule, RuleError> {
+    const POUND_N: f64 = 4.448_221_615_260_5;
+    const THICKEST_MM: f64 = 0.050 * 25.4;
+    const SAME_MM: f64 = 1e-9;
+    let t = within("thickness", thinner_sheet_mm, 0.4, THICKEST_MM, "mm")?;
+    let row = SCHEDULE_ROWS.iter().find(|[sheet, ..]| t <= sheet * 25.4 + SAME_MM);
+    row.map(|&[_, force, cycles, current_a, shear]| SpotSchedule {
+        force_n: force * POUND_N,
+        cycles,
+        current_a,
+        shear_n: shear * POUND_N,
+    })
+    .ok_or(RuleError::OutOfRange {
+        name: "thickness",
+        got: thinner_sheet_mm,
+        min: 0.4,
+        max: THICKEST_MM,
+        unit: "mm",
+    })
+}
