@@ -1,4 +1,4 @@
-//! Which metal the old panel is, as far as joining goes, and how it was found.
+//! Which metal a sheet is, as far as joining goes.
 
 use crate::materials::Material;
 use schemars::JsonSchema;
@@ -16,20 +16,6 @@ pub enum Metal {
     Aluminium,
     /// Anything else (stainless, brass, copper, cast metal): no joint of heat is worked out for it.
     Other,
-}
-
-/// How the metal was found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum MetalFound {
-    /// A magnet held to bare metal.
-    Magnet,
-    /// A file mark on an edge.
-    FileMark,
-    /// Both.
-    MagnetAndFileMark,
-    /// Papers of the vehicle.
-    Papers,
 }
 
 impl Metal {
