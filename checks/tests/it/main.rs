@@ -45,4 +45,5 @@ mod swept_strips;
 mod timoshenko_plates;
 mod tubes;
 mod weld_heat;
+mod weld_shrinkage;
 mod wire_edge;
