@@ -75,6 +75,22 @@ pub enum WeldError {
         /// A point of the loose part.
         at_mm: DVec3,
     },
+    /// The mesh itself is unsound.
+    #[error(transparent)]
+    Mesh(#[from] mesh::MeshError),
+    /// No boundary of the piece lies on an edge that joins.
+    #[error("no edge of the piece lies where it is to be joined; give the edge that takes the joint")]
+    NoJoinedEdge,
+    /// The panel round a piece would fold over.
+    #[error(
+        "a panel of {band_mm:.0} mm round the piece runs into itself at {}; give a narrower one", place(*.at_mm)
+    )]
+    BandMeetsItself {
+        /// Where the edge turns too tightly.
+        at_mm: DVec3,
+        /// Width asked for.
+        band_mm: f64,
+    },
     /// The stiffness could not be factored.
     #[error("the shell cannot be solved: {0}")]
     Stiffness(#[from] CholeskyError),

@@ -4,7 +4,7 @@
 //! [`shell`] is the panel around the repair as a thin shell of triangles: deflections, least buckling loads, large rotations.
 //! [`heat`] gives temperatures round a moving arc, [`shrinkage`] the strain that stays behind it, [`order`] the order of tacks
 //! and runs that warps least. [`joints`] works a joint out at its cut line, [`advice`] ranks the joints that a place and its fitter
-//! allow. Units: mm, N, N/mm², J, s, °C, rad. No files, no clock, no printing; the same input gives the same
+//! allow; [`surround`] lays the old panel round a piece. Units: mm, N, N/mm², J, s, °C, rad. No files, no clock, no printing; the same input gives the same
 //! numbers on one machine.
 
 pub mod advice;
@@ -15,5 +15,6 @@ pub mod metal;
 pub mod order;
 pub mod shell;
 pub mod shrinkage;
+pub mod surround;
 
 pub use error::WeldError;
