@@ -8,6 +8,7 @@ mod cautions;
 mod compare;
 mod edges;
 mod fitting;
+mod in_place;
 mod joint;
 mod let_in;
 mod let_in_corner;
@@ -27,6 +28,7 @@ mod work;
 
 pub use assembly::{Assembly, AssemblyStep, PlacedPiece, Pose, SeamPlan};
 pub use edges::{EdgePoint, PieceEdge};
+pub use in_place::{InPlace, in_place};
 pub use make::Made;
 pub use run::{Planner, plan, promise_from};
 pub use seams::{SeamsOfPiece, propose_seams};

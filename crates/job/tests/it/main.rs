@@ -6,6 +6,7 @@ mod bad_input;
 mod demo;
 mod edges;
 mod fitting;
+mod in_place;
 mod phone;
 mod purity;
 mod reading;
