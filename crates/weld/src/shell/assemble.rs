@@ -107,6 +107,8 @@ impl Assembly {
         for (unknown, at) in self.pattern.diagonals().enumerate() {
             common[unknown % UNKNOWNS / 3] += values[at] / (3.0 * nodes.len() as f64);
         }
+        // where everything is held any stiffness will do
+        common = common.map(|mean| if mean > 0.0 { mean } else { 1.0 });
         for spring in &self.held.springs {
             let free =
                 self.held.projection(spring.node).map_or(DMat3::IDENTITY, |free| free[usize::from(spring.rotation)]);

@@ -200,3 +200,90 @@ fn a_free_sheet_takes_a_uniform_strain() {
         }
     }
 }
+
+fn solved(shell: Shell, holds: Vec<Hold>, loads: &Loads) -> (LinearModel, Deflection) {
+    let mut model = LinearModel::new(shell, &Supports { holds }, &Progress::silent(), &Cancel::new()).unwrap();
+    let deflection = model.solve(loads).unwrap();
+    (model, deflection)
+}
+
+fn all_held(nodes: usize) -> Vec<Hold> {
+    let six = |node| {
+        [false, true].map(|rotation| DVec3::AXES.map(|axis| Hold { node, axis, rotation, spring: None })).concat()
+    };
+    (0..nodes as u32).flat_map(six).collect()
+}
+
+/// Hindered everywhere, a uniform strain e both ways gives the stress −E·e/(1 − ν), in every sheet by its own thickness.
+#[test]
+fn a_hindered_strain_is_all_stress() {
+    let thick = Sheet { thickness_mm: 2.0, ..SHEET };
+    let mut shell = strip(3, 4, |x, y| DVec3::new(40.0 * x, 30.0 * y, 5.0 * y), SHEET);
+    shell.sheets.push(thick);
+    shell.sheet_of = (0..24).map(|triangle| u16::from(triangle >= 12)).collect();
+    let strain = [1e-3, 1e-3, 0.0];
+    let inherent = (0..24).map(|triangle| InherentStrain { triangle, along: DVec3::new(1.0, 2.0, 0.0), strain });
+    let loads = Loads { inherent: inherent.collect(), ..Loads::default() };
+    let (model, deflection) = solved(shell, all_held(20), &loads);
+    assert!(deflection.unknowns.iter().all(|value| value.abs() < 1e-15));
+    for (triangle, of) in model.resultants(&deflection, &loads).unwrap().iter().enumerate() {
+        let sheet = model.assembly().shell.sheet(triangle);
+        let expected = -SHEET.young_n_mm2 * 1e-3 / (1.0 - SHEET.poisson) * sheet.thickness_mm;
+        assert!(
+            (of.membrane_n_mm[0] / expected - 1.0).abs() < 1e-12
+                && (of.membrane_n_mm[1] / expected - 1.0).abs() < 1e-12
+        );
+        assert!(of.membrane_n_mm[2].abs() < 1e-9 && of.face_stress_n_mm2(sheet)[0][2].abs() < 1e-9);
+    }
+}
+
+/// Held square to the sheet along its rim only: the rest is computed as free, and squeezing it along its length takes no reaction.
+#[test]
+fn what_the_supports_leave_free_is_computed_as_free() {
+    let shell = strip(4, 6, |x, y| DVec3::new(60.0 * x, 40.0 * y, 0.0), SHEET);
+    let rim = (0..35).filter(|node| node % 7 % 6 == 0 || node / 7 % 4 == 0);
+    let holds: Vec<Hold> = rim.map(|node| Hold { node, axis: DVec3::Z, rotation: false, spring: None }).collect();
+    let loads = Loads {
+        at_nodes: vec![(14, DVec3::X * 50.0, DVec3::ZERO), (20, DVec3::X * -50.0, DVec3::ZERO)],
+        ..Loads::default()
+    };
+    let (model, deflection) = solved(shell, holds, &loads);
+    assert_eq!((model.assembly().held.added.len(), model.concerns()[0].key.as_str()), (3, "shell-partly-free"));
+    let reactions = model.reactions(&deflection, &loads).unwrap();
+    assert!(reactions.iter().all(|r| r.force_n.length() < 1e-10), "{reactions:?}");
+    let squeezed = (deflection.displacement_mm(14) - deflection.displacement_mm(20)).x;
+    assert!(squeezed > 0.0, "{squeezed}");
+}
+
+/// A sheet folded along a line is smoothed beside the fold and not across it.
+#[test]
+fn nothing_is_smoothed_across_a_fold() {
+    let shell = strip(4, 8, |x, y| DVec3::new(40.0 * (x - 0.5).min(0.0), 20.0 * y, 40.0 * (x - 0.5).max(0.0)), SHEET);
+    let nodes = shell.skin.points_mm.len();
+    let loads = Loads::default();
+    let (model, deflection) = solved(shell, all_held(nodes), &loads);
+    let smoothed = model.assembly().smoothed(&model.resultants(&deflection, &loads).unwrap());
+    for (node, at) in smoothed.iter().enumerate() {
+        assert_eq!(at.is_none(), node % 9 == 4, "node {node}");
+    }
+}
+
+#[test]
+fn loads_that_are_none_are_named_and_the_work_stops() {
+    let shell = strip(2, 2, |x, y| DVec3::new(10.0 * x, 10.0 * y, 0.0), SHEET);
+    let (mut model, _) = solved(shell.clone(), Vec::new(), &Loads::default());
+    let mut fails = |loads: Loads| model.solve(&loads).unwrap_err();
+    let force = |node, force| Loads { at_nodes: vec![(node, force, DVec3::ZERO)], ..Loads::default() };
+    assert_eq!(fails(force(9, DVec3::X)), WeldError::NoSuch { what: "the loaded point", got: 9, count: 9 });
+    assert!(matches!(fails(force(0, DVec3::NAN)), WeldError::NotFinite { .. }));
+    let per_area = Loads { per_area: vec![(8, DVec3::Z)], ..Loads::default() };
+    assert_eq!(fails(per_area), WeldError::NoSuch { what: "the loaded triangle", got: 8, count: 8 });
+    let inherent =
+        |along, strain| Loads { inherent: vec![InherentStrain { triangle: 0, along, strain }], ..Loads::default() };
+    assert!(matches!(fails(inherent(DVec3::Z, [0.0; 3])), WeldError::NoDirection { .. }));
+    assert!(matches!(fails(inherent(DVec3::X, [f64::INFINITY; 3])), WeldError::NotFinite { .. }));
+    let cancel = Cancel::new();
+    cancel.cancel();
+    let stopped = LinearModel::new(shell, &Supports::default(), &Progress::silent(), &cancel).unwrap_err();
+    assert_eq!(stopped, WeldError::Cancelled(numerics::Cancelled));
+}
