@@ -45,5 +45,6 @@ mod swept_strips;
 mod timoshenko_plates;
 mod tubes;
 mod weld_heat;
+mod weld_order;
 mod weld_shrinkage;
 mod wire_edge;

@@ -13,6 +13,7 @@ pub mod heat;
 pub mod joints;
 pub mod metal;
 pub mod order;
+pub mod panel;
 pub mod shell;
 pub mod shrinkage;
 pub mod surround;

@@ -1,0 +1,168 @@
+//! Heat left from before: how warm the sheet is where the next tack or run starts, and how long to wait.
+//!
+//! An instant source of heat Q through the thickness of a sheet without end, with loss from both faces: T − Ta =
+//! Q/(4π·k·t·τ)·exp(−r²/(4a·τ) − 2h·τ/(ρc·t)). H. S. Carslaw, J. C. Jaeger, Conduction of Heat in Solids, instantaneous line source, section 10.3
+//! (from memory). A run is a row of them, each at its own moment. Distances are straight; edges that reflect heat are left out, so that
+//! near a free edge the sheet is up to twice as warm.
+
+use super::Event;
+use glam::DVec3;
+use handbook::welding::Thermal;
+use serde::Serialize;
+use std::f64::consts::PI;
+
+/// How the sheet cools, and what is wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cooling {
+    /// Metal.
+    pub metal: Thermal,
+    /// Thickness, mm.
+    pub thickness_mm: f64,
+    /// Loss of one face, W/(mm²·K).
+    pub loss_w_mm2_k: f64,
+    /// Temperature of the air and of the sheet before anything, °C.
+    pub air_c: f64,
+    /// The next event starts at or below this, °C.
+    pub start_limit_c: f64,
+    /// Moving from one event to the next, s.
+    pub move_s: f64,
+}
+
+/// When one event starts.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Timing {
+    /// Which.
+    pub event: u32,
+    /// Since the start of the first, s.
+    pub start_s: f64,
+    /// Pause before it, beyond moving there, s.
+    pub pause_s: f64,
+    /// Warmest of its places when it starts, °C.
+    pub start_c: f64,
+    /// The same without the pause, °C.
+    pub without_pause_c: f64,
+}
+
+/// Longest pause that is looked for, s.
+const LONGEST_PAUSE_S: f64 = 3600.0;
+/// No source counts as younger than this, s: the moment between lifting the arc and starting again.
+const YOUNGEST_S: f64 = 0.5;
+
+struct Source {
+    at: DVec3,
+    moment_s: f64,
+    heat_j: f64,
+}
+
+impl Cooling {
+    fn rise_k(&self, source: &Source, at: DVec3, moment_s: f64) -> f64 {
+        let age = (moment_s - source.moment_s).max(YOUNGEST_S);
+        let metal = &self.metal;
+        let spread = 4.0 * metal.diffusivity_mm2_s() * age;
+        let fade = 2.0 * self.loss_w_mm2_k * age / (metal.heat_capacity_j_mm3_k * self.thickness_mm);
+        source.heat_j / (4.0 * PI * metal.conductivity_w_mm_k * self.thickness_mm * age)
+            * (-at.distance_squared(source.at) / spread - fade).exp()
+    }
+
+    fn warmest_c(&self, sources: &[Source], places: &[DVec3], moment_s: f64) -> f64 {
+        let at = |place: &DVec3| sources.iter().map(|source| self.rise_k(source, *place, moment_s)).sum::<f64>();
+        self.air_c + places.iter().map(at).fold(0.0, f64::max)
+    }
+
+    /// Starts and pauses of an order of events. With `pauses` false nobody waits: the temperatures say what that costs.
+    #[must_use]
+    pub fn timings(&self, events: &[Event], order: &[u32], pauses: bool) -> Vec<Timing> {
+        let (mut sources, mut now): (Vec<Source>, f64) = (Vec::new(), 0.0);
+        let mut timings = Vec::with_capacity(order.len());
+        for &number in order {
+            let Some(event) = events.get(number as usize) else { continue };
+            let ready = if timings.is_empty() { now } else { now + self.move_s };
+            let without_pause_c = self.warmest_c(&sources, &event.places_mm, ready);
+            let mut start = ready;
+            if pauses && without_pause_c > self.start_limit_c {
+                start = self.cool_from(&sources, &event.places_mm, ready);
+            }
+            let start_c = self.warmest_c(&sources, &event.places_mm, start);
+            timings.push(Timing { event: number, start_s: start, pause_s: start - ready, start_c, without_pause_c });
+            let count = event.places_mm.len().max(1) as f64;
+            for (i, at) in event.places_mm.iter().enumerate() {
+                let moment_s = start + event.seconds * (i as f64 + 0.5) / count;
+                sources.push(Source { at: *at, moment_s, heat_j: event.heat_j / count });
+            }
+            now = start + event.seconds;
+        }
+        timings
+    }
+
+    /// First moment, to a second, from which the places are cool enough.
+    fn cool_from(&self, sources: &[Source], places: &[DVec3], from_s: f64) -> f64 {
+        let warm = |moment: f64| self.warmest_c(sources, places, moment) > self.start_limit_c;
+        let (mut before, mut step) = (from_s, 1.0);
+        while warm(before + step) {
+            before += step;
+            step *= 1.3;
+            if before - from_s > LONGEST_PAUSE_S {
+                return from_s + LONGEST_PAUSE_S;
+            }
+        }
+        let mut after = before + step;
+        while after - before > 0.1 {
+            let middle = 0.5 * (before + after);
+            if warm(middle) { before = middle } else { after = middle }
+        }
+        after
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::EventKind;
+    use super::*;
+    use handbook::materials::Material;
+    use handbook::welding::thermal;
+
+    fn cooling(loss: f64) -> Cooling {
+        let metal = thermal(Material::MildSteel).unwrap();
+        Cooling { metal, thickness_mm: 0.9, loss_w_mm2_k: loss, air_c: 20.0, start_limit_c: 50.0, move_s: 5.0 }
+    }
+
+    fn tack(x: f64) -> Event {
+        Event {
+            kind: EventKind::Tack,
+            seam: 0,
+            stations_mm: [x; 2],
+            pairs: Vec::new(),
+            phase: 0,
+            inherent: Vec::new(),
+            heat_j: 300.0,
+            seconds: 1.0,
+            places_mm: vec![DVec3::new(x, 0.0, 0.0)],
+        }
+    }
+
+    /// Heat is kept without loss: the integral of the rise over the sheet, 2π∫T·r dr·t·ρc, is Q.
+    #[test]
+    fn an_instant_source_keeps_its_heat() {
+        let cooling = cooling(0.0);
+        let source = Source { at: DVec3::ZERO, moment_s: 0.0, heat_j: 300.0 };
+        let step = 0.05;
+        let sum: f64 = (0..8000)
+            .map(|i| (f64::from(i) + 0.5) * step)
+            .map(|r| 2.0 * PI * r * step * cooling.rise_k(&source, DVec3::new(r, 0.0, 0.0), 12.0))
+            .sum();
+        assert!((sum * 0.9 * 0.0044 - 300.0).abs() < 0.01, "{sum}");
+    }
+
+    #[test]
+    fn far_tacks_need_no_pause_and_near_ones_do() {
+        let cooling = cooling(2e-5);
+        let events: Vec<Event> = (0..5).map(|i| tack(8.0 * f64::from(i))).collect();
+        let next_door = cooling.timings(&events, &[0, 1, 2, 3, 4], true);
+        let skipping = cooling.timings(&events, &[0, 4, 2, 1, 3], true);
+        let whole = |timings: &[Timing]| timings.iter().map(|t| t.pause_s).sum::<f64>();
+        assert!(next_door.iter().chain(&skipping).all(|t| t.start_c <= 50.0 + 1e-9), "{next_door:?}");
+        assert!(whole(&next_door) > 0.0 && skipping[1].pause_s == 0.0, "{skipping:?}");
+        let unpaused = cooling.timings(&events, &[0, 1, 2, 3, 4], false);
+        assert!(unpaused.iter().all(|t| t.pause_s == 0.0) && unpaused[4].start_c > 50.0);
+    }
+}
