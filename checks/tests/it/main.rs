@@ -32,6 +32,7 @@ mod macneal_harder;
 mod measured_surfaces;
 mod near;
 mod plane_sections;
+mod plate_buckling;
 mod resistance_welding;
 mod rings;
 mod ruled;

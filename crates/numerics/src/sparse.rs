@@ -140,6 +140,36 @@ impl<const D: usize> BlockPattern<D> {
         (0..self.nodes()).flat_map(move |node| (0..D).map(move |i| self.diagonal(node, i)))
     }
 
+    /// y = A x, A being the whole symmetric matrix whose lower triangle has these values.
+    pub fn multiply(&self, values: &[f64], x: &[f64], y: &mut [f64]) {
+        y.fill(0.0);
+        let mut at = 0;
+        for node in 0..self.nodes() {
+            let neighbours = self.neighbours(node);
+            for i in 0..D {
+                let column = D * node + i;
+                let factor = x[column];
+                let mut sum = values[at] * factor;
+                for j in i + 1..D {
+                    let value = values[at + j - i];
+                    y[D * node + j] += value * factor;
+                    sum += value * x[D * node + j];
+                }
+                at += D - i;
+                for &other in neighbours {
+                    let rows = D * other as usize..D * (other as usize + 1);
+                    let block = &values[at..at + D];
+                    for ((value, x), y) in block.iter().zip(&x[rows.clone()]).zip(&mut y[rows]) {
+                        *y += value * factor;
+                        sum += value * x;
+                    }
+                    at += D;
+                }
+                y[column] += sum;
+            }
+        }
+    }
+
     /// Where the blocks of `elements` go.
     #[must_use]
     pub fn places<const N: usize>(&self, elements: &[[u32; N]]) -> Places<N, D> {
@@ -279,6 +309,13 @@ mod tests {
         }
         let stored = (0..8).flat_map(|c| (c..8).map(move |r| (r, c))).filter(|&(r, c)| full[r][c] != 0.0).count();
         assert_eq!(seen, stored, "nothing outside the pattern");
+        let x: [f64; 8] = std::array::from_fn(|i| (i as f64 - 3.5) * 0.7);
+        let mut product = [f64::NAN; 8];
+        pattern.multiply(&values, &x, &mut product);
+        for (row, product) in full.iter().zip(product) {
+            let want: f64 = row.iter().zip(x).map(|(a, x)| a * x).sum();
+            assert!((product - want).abs() < 1e-9 * want.abs(), "{product} for {want}");
+        }
         // all six pairs of four nodes: 0–1, 0–2, 0–3, 1–2, 1–3, 2–3
         let numbers = |e| places.pairs_of(&pattern, e).collect::<Vec<_>>();
         assert_eq!([numbers(0), numbers(1), numbers(2)], [[1, 0, 3], [4, 5, 3], [HELD, HELD, 2]]);

@@ -3,6 +3,7 @@
 use glam::DVec3;
 use numerics::Cancelled;
 use numerics::cholesky::CholeskyError;
+use numerics::eigen::EigenError;
 
 /// A fault of what a calculation was given, or its being stopped.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -94,6 +95,9 @@ pub enum WeldError {
     /// The stiffness could not be factored.
     #[error("the shell cannot be solved: {0}")]
     Stiffness(#[from] CholeskyError),
+    /// No buckling modes.
+    #[error("the least buckling load cannot be found: {0}")]
+    Eigen(EigenError),
     /// Stopped.
     #[error(transparent)]
     Cancelled(#[from] Cancelled),
@@ -101,4 +105,13 @@ pub enum WeldError {
 
 fn place(at: DVec3) -> String {
     format!("({:.1}, {:.1}, {:.1})", at.x, at.y, at.z)
+}
+
+impl From<EigenError> for WeldError {
+    fn from(error: EigenError) -> Self {
+        match error {
+            EigenError::Cancelled(cancelled) => Self::Cancelled(cancelled),
+            other => Self::Eigen(other),
+        }
+    }
 }

@@ -9,6 +9,7 @@
 //! Eng. 15 (1980) 1771–1812 (from memory); written here in the hierarchic form above, which is the same element.
 
 use super::{Frame, Sheet};
+use glam::DVec2;
 
 /// Curvatures by the nine unknowns.
 pub type Curvature = [[f64; 9]; 3];
@@ -28,16 +29,7 @@ pub fn curvatures(frame: &Frame) -> [Curvature; 3] {
     let mut corners = [linear; 3];
     for i in 0..3 {
         let j = (i + 1) % 3;
-        let side = frame.corners_mm[j] - frame.corners_mm[i];
-        let length = side.length();
-        let t = side / length;
-        let mut bubble = [0.0; 9];
-        bubble[3 * i] = 1.5 / length;
-        bubble[3 * j] = -1.5 / length;
-        for corner in [i, j] {
-            bubble[3 * corner + 1] = 0.75 * t.y;
-            bubble[3 * corner + 2] = -0.75 * t.x;
-        }
+        let (t, bubble) = bubble(frame, i);
         for (corner, other) in [(i, j), (j, i)] {
             let g = 4.0 * gradients[other];
             let rise = [t.x * g.x, t.y * g.y, t.x * g.y + t.y * g.x];
@@ -49,6 +41,41 @@ pub fn curvatures(frame: &Frame) -> [Curvature; 3] {
         }
     }
     corners
+}
+
+/// Turning β of the normal (βx, βy) at a point given by its area coordinates, by the nine unknowns; the slopes of w are −β.
+#[must_use]
+pub fn turning(frame: &Frame, at: [f64; 3]) -> [[f64; 9]; 2] {
+    let mut beta = [[0.0; 9]; 2];
+    for (i, share) in at.into_iter().enumerate() {
+        beta[0][3 * i + 2] += share;
+        beta[1][3 * i + 1] -= share;
+    }
+    for i in 0..3 {
+        let j = (i + 1) % 3;
+        let (t, bubble) = bubble(frame, i);
+        let height = 4.0 * at[i] * at[j];
+        for (beta, t) in beta.iter_mut().zip(t.to_array()) {
+            beta.iter_mut().zip(bubble).for_each(|(beta, bubble)| *beta += height * t * bubble);
+        }
+    }
+    beta
+}
+
+/// Direction of side `i` to `i + 1`, and the height of its bubble by the nine unknowns.
+fn bubble(frame: &Frame, i: usize) -> (DVec2, [f64; 9]) {
+    let j = (i + 1) % 3;
+    let side = frame.corners_mm[j] - frame.corners_mm[i];
+    let length = side.length();
+    let t = side / length;
+    let mut bubble = [0.0; 9];
+    bubble[3 * i] = 1.5 / length;
+    bubble[3 * j] = -1.5 / length;
+    for corner in [i, j] {
+        bubble[3 * corner + 1] = 0.75 * t.y;
+        bubble[3 * corner + 2] = -0.75 * t.x;
+    }
+    (t, bubble)
 }
 
 /// Stiffness of the nine unknowns, N/mm, N and N·mm; exact for the linear curvatures.

@@ -6,7 +6,9 @@
 
 pub mod assemble;
 pub mod bending;
+pub mod buckling;
 pub mod element;
+pub mod geometric;
 pub mod membrane;
 pub mod recover;
 pub mod supports;
@@ -20,6 +22,7 @@ mod solve;
 mod tests;
 
 pub use assemble::Assembly;
+pub use buckling::{Buckling, BucklingMode};
 pub use frame::Frame;
 pub use recover::{AtNode, Resultants};
 pub use solve::{Deflection, LinearModel, Reaction};

@@ -75,6 +75,11 @@ impl LinearModel {
         &self.assembly
     }
 
+    /// The assembly and the factor of its stiffness.
+    pub(super) fn split(&mut self) -> (&Assembly, &mut Cholesky) {
+        (&self.assembly, &mut self.factor)
+    }
+
     /// What the reader must know: a panel that nothing holds.
     #[must_use]
     pub fn concerns(&self) -> &[Concern] {
