@@ -1,6 +1,6 @@
 """Thin shells beside a general finite element solver (CalculiX 2.20, Debian package calculix-ccx), same surfaces and supports.
 
-    python3 benches/shell_side_by_side.py [N ...] [plate|roof]   (nothing beyond the standard library; ccx on the path)
+    python3 benches/shell_side_by_side.py [N ...] [plate|roof|buckling]   (nothing beyond the standard library; ccx on the path)
 
 N rectangles each way (90: 50,000 unknowns of ours, 128: 100,000). Runs `weld`'s example `shell` on each problem as a process of
 its own, then the reference on
@@ -61,31 +61,51 @@ class Mesh:
         """Nodes on a side of the grid: first or second coordinate at its lower (0) or upper (1) end."""
         return [number for at, number in self.numbers.items() if at[axis] == end * 2 * self.n]
 
-    def deck(self, material, supports, load, node):
+    def deck(self, material, supports, step):
         lines = ["*NODE, NSET=ALL"]
         lines += [f"{i}, {x:.17g}, {y:.17g}, {z:.17g}" for i, (x, y, z) in enumerate(self.points, 1)]
         lines.append(f"*ELEMENT, TYPE={self.kind}, ELSET=SHEET")
         lines += [", ".join(map(str, [i, *nodes])) for i, nodes in enumerate(self.elements, 1)]
         lines += ["*MATERIAL, NAME=METAL", "*ELASTIC", f"{material['young']:.17g}, {material['poisson']}"]
-        if "GRAV" in load:
+        if any("GRAV" in line for line in step):
             lines += ["*DENSITY", f"{material['load'] / material['thickness']:.17g}"]
         lines += ["*SHELL SECTION, ELSET=SHEET, MATERIAL=METAL", f"{material['thickness']}", "*BOUNDARY"]
         for nodes, unknowns in supports:
             lines += [f"{number}, {unknown}, {unknown}" for number in nodes for unknown in unknowns]
-        lines += ["*NSET, NSET=SEEN", str(node), "*STEP", "*STATIC", "*DLOAD", load,
-                  "*NODE PRINT, NSET=SEEN", "U", "*END STEP", ""]
-        return "\n".join(lines)
+        return "\n".join([*lines, *step, ""])
+
+
+def static(load, node):
+    return ["*NSET, NSET=SEEN", str(node), "*STEP", "*STATIC", "*DLOAD", load,
+            "*NODE PRINT, NSET=SEEN", "U", "*END STEP"]
+
+
+def on_supports(n, kind):
+    mesh = Mesh(n, lambda s, w: (PLATE["side"] * s, PLATE["side"] * w, 0.0), kind)
+    rim = sorted({node for axis in (0, 1) for end in (0, 1) for node in mesh.line(axis, end)})
+    corner, next_corner = mesh.numbers[(0, 0)], mesh.numbers[(2 * n, 0)]
+    supports = [(rim, [3]), ([corner], [1, 2]), ([next_corner], [2])]
+    return mesh, supports, PLATE["young"] * PLATE["thickness"]**3 / (12 * (1 - PLATE["poisson"]**2))
 
 
 def plate(n, kind):
-    mesh = Mesh(n, lambda s, w: (PLATE["side"] * s, PLATE["side"] * w, 0.0), kind)
-    rim = sorted({node for axis in (0, 1) for end in (0, 1) for node in mesh.line(axis, end)})
-    middle = mesh.numbers[(n, n)]
-    corner, next_corner = mesh.numbers[(0, 0)], mesh.numbers[(2 * n, 0)]
-    supports = [(rim, [3]), ([corner], [1, 2]), ([next_corner], [2])]
-    stiffness = PLATE["young"] * PLATE["thickness"]**3 / (12 * (1 - PLATE["poisson"]**2))
+    mesh, supports, stiffness = on_supports(n, kind)
     expected = 0.0040624 * PLATE["load"] * PLATE["side"]**4 / stiffness
-    return mesh.deck(PLATE, supports, f"SHEET, P, {PLATE['load']}", middle), 2, expected
+    return mesh.deck(PLATE, supports, static(f"SHEET, P, {PLATE['load']}", mesh.numbers[(n, n)])), 2, expected
+
+
+def buckling(n, kind):
+    """Pressed along x by 1 N/mm, one mode: 4 pi^2 D / b^2."""
+    mesh, supports, stiffness = on_supports(n, kind)
+    step = ["*STEP", "*BUCKLE", "1", "*CLOAD"]
+    for end, sign in ((0, 1), (1, -1)):
+        for at, number in sorted(mesh.numbers.items()):
+            if at[0] == end * 2 * n:
+                # a quadratic side takes a sixth of its load at each end and two thirds in the middle
+                share = 2 / 3 if at[1] % 2 else 1 / 6 if at[1] in (0, 2 * n) else 1 / 3
+                step.append(f"{number}, 1, {sign * share * PLATE['side'] / n:.17g}")
+    expected = 4 * math.pi**2 * stiffness / PLATE["side"]**2
+    return mesh.deck(PLATE, supports, [*step, "*END STEP"]), None, expected
 
 
 def roof(n, kind):
@@ -95,11 +115,12 @@ def roof(n, kind):
     mesh = Mesh(n, place, kind)
     # a drilling rotation held there too would hold the expanded elements: the reference has none of its own
     supports = [(mesh.line(1, 0), [1, 3]), (mesh.line(1, 1), [2, 4]), (mesh.line(0, 0), [1, 5])]
-    return mesh.deck(ROOF, supports, "SHEET, GRAV, 1., 0., 0., -1.", mesh.numbers[(2 * n, 2 * n)]), 2, -0.3006
+    step = static("SHEET, GRAV, 1., 0., 0., -1.", mesh.numbers[(2 * n, 2 * n)])
+    return mesh.deck(ROOF, supports, step), 2, -0.3006
 
 
 # each by its name in the example and the function that writes the reference's deck
-PROBLEMS = [("plate", plate), ("roof", roof)]
+PROBLEMS = [("plate", plate), ("roof", roof), ("buckling", buckling)]
 
 
 def reference(problem, n, kind):
@@ -110,8 +131,10 @@ def reference(problem, n, kind):
         text, seconds, memory = run(["ccx", "-i", "job"], directory)
         equations = int(re.search(r"number of equations\s+(\d+)", text)[1])
         rows = [line.split() for line in Path(directory, "job.dat").read_text().split("\n")]
-        moved = next([float(x) for x in row[1:]] for row in rows if len(row) == 4 and row[0].isdigit())
-    return seconds, memory, equations, 100 * (moved[axis] / expected - 1)
+        # number and displacements of a node, or number and factor of a mode
+        size = 2 if axis is None else 4
+        found = next([float(x) for x in row[1:]] for row in rows if len(row) == size and row[0].isdigit())
+    return seconds, memory, equations, 100 * (found[axis or 0] / expected - 1)
 
 
 def main(words):

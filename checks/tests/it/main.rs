@@ -26,6 +26,7 @@ mod hollomon;
 mod iso_2768;
 mod kalpakjian;
 mod laid_back;
+mod large_rotation;
 mod layers;
 mod machinerys_handbook;
 mod macneal_harder;

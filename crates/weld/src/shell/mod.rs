@@ -9,6 +9,7 @@ pub mod bending;
 pub mod buckling;
 pub mod element;
 pub mod geometric;
+pub mod large;
 pub mod membrane;
 pub mod recover;
 pub mod supports;
