@@ -122,6 +122,31 @@ fn loads_reversed_and_loads_that_stretch() {
     within(k, 4.0, 0.02, "pulled, reversed");
 }
 
+/// A square on simple supports with a standing force across (half of what buckles it alone, pressing or pulling): one half wave along
+/// needs Nx + Ny = 4 π² D/b², so the factor along is 2 or 6. One that has buckled across already has none.
+#[test]
+fn a_standing_force_takes_its_share() {
+    let plate = grid([24; 2], Cut::Irregular(3), |s, w| DVec3::new(300.0 * s, 300.0 * w, 0.0));
+    let model = model(&plate.skin, SHEET, sides(&plate, [Supported; 4]));
+    let unit = PI * PI * bending_n_mm() / (300.0 * 300.0);
+    // forces along x and y in the frames of the triangles
+    let forces = |x: f64, y: f64| -> Vec<[f64; 3]> {
+        let of = |frame: &weld::shell::Frame| {
+            let [c, s] = [frame.axes[0].x, frame.axes[0].y];
+            [x * c * c + y * s * s, x * s * s + y * c * c, (y - x) * c * s].map(|force| -force)
+        };
+        model.assembly().frames.iter().map(of).collect()
+    };
+    for (standing, want) in [(2.0, 2.0), (-2.0, 6.0)] {
+        let (settings, silent, cancel) = (EigenSettings::default(), Progress::silent(), Cancel::new());
+        let growing = forces(unit, 0.0);
+        let found = model.buckling_beyond(&forces(0.0, standing * unit), &growing, &settings, &silent, &cancel);
+        within(found.unwrap().unwrap().margin().unwrap(), want, 0.01, &format!("standing {standing}"));
+        let buckled = model.buckling_beyond(&forces(0.0, 4.1 * unit), &growing, &settings, &silent, &cancel);
+        assert_eq!(buckled.unwrap(), None);
+    }
+}
+
 /// N14: long plates, loaded ends simply supported, sides as said; a/b 4, free side a/b 20, within 2 %. The factors are those of endless
 /// plates; at a/b = 4 the textbook adds 4.0 (b/a)² (simply supported) to shear, which is 5 %, so shear is checked at a/b = 12.
 #[test]

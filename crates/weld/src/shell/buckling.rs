@@ -6,6 +6,7 @@
 use super::{Assembly, Deflection, LinearModel, Loads, UNKNOWNS, element, geometric};
 use crate::error::WeldError;
 use glam::DVec3;
+use numerics::cholesky::{Cholesky, CholeskyError};
 use numerics::eigen::{self, EigenSettings};
 use numerics::{Cancel, Progress};
 
@@ -100,20 +101,66 @@ impl LinearModel {
         progress: &Progress,
         cancel: &Cancel,
     ) -> Result<Buckling, WeldError> {
-        let (got, need) = (forces_n_mm.len(), self.assembly().frames.len());
-        if got != need {
-            return Err(WeldError::WrongLength { what: "the list of membrane forces", got, need });
-        }
-        progress.report(0.0, "geometric stiffness");
-        let mut values = self.assembly().geometric(forces_n_mm, cancel)?;
-        values.iter_mut().for_each(|value| *value = -*value);
         let (assembly, factor) = self.split();
-        let apply = |x: &[f64], y: &mut [f64]| assembly.pattern.multiply(&values, x, y);
-        let modes = eigen::least_factors(factor, apply, settings, &progress.part(0.1, 1.0), cancel)?;
-        let (steps, converged) = (modes.steps, modes.converged);
-        let reversed = modes.negative.map(of_unit_height);
-        Ok(Buckling { modes: modes.positive.into_iter().map(of_unit_height).collect(), reversed, steps, converged })
+        search(assembly, factor, forces_n_mm, settings, progress, cancel)
     }
+
+    /// Least factors by which the forces `growing` may grow while `standing` ones stay as they are; both as in [`Self::buckling_of_forces`].
+    ///
+    /// None when the standing forces alone buckle the shell. Costs a factorisation.
+    ///
+    /// # Errors
+    /// [`WeldError::WrongLength`], [`WeldError::Stiffness`], [`WeldError::Eigen`], [`WeldError::Cancelled`].
+    pub fn buckling_beyond(
+        &self,
+        standing_n_mm: &[[f64; 3]],
+        growing_n_mm: &[[f64; 3]],
+        settings: &EigenSettings,
+        progress: &Progress,
+        cancel: &Cancel,
+    ) -> Result<Option<Buckling>, WeldError> {
+        let assembly = self.assembly();
+        one_for_each(assembly, standing_n_mm)?;
+        let mut values = assembly.elastic(cancel)?;
+        for (value, more) in values.iter_mut().zip(assembly.geometric(standing_n_mm, cancel)?) {
+            *value += more;
+        }
+        assembly.support(&mut values);
+        let mut factor = assembly.analyse()?;
+        cancel.check()?;
+        match factor.factor(&values) {
+            Err(CholeskyError::NotPositiveDefinite) => Ok(None),
+            Err(other) => Err(other.into()),
+            Ok(()) => search(assembly, &mut factor, growing_n_mm, settings, progress, cancel).map(Some),
+        }
+    }
+}
+
+fn one_for_each(assembly: &Assembly, forces_n_mm: &[[f64; 3]]) -> Result<(), WeldError> {
+    let (got, need) = (forces_n_mm.len(), assembly.frames.len());
+    if let Some(index) = forces_n_mm.iter().position(|force| force.iter().any(|value| !value.is_finite())) {
+        return Err(WeldError::NotFinite { what: "membrane force of triangle", index });
+    }
+    if got == need { Ok(()) } else { Err(WeldError::WrongLength { what: "the list of membrane forces", got, need }) }
+}
+
+fn search(
+    assembly: &Assembly,
+    factor: &mut Cholesky,
+    forces_n_mm: &[[f64; 3]],
+    settings: &EigenSettings,
+    progress: &Progress,
+    cancel: &Cancel,
+) -> Result<Buckling, WeldError> {
+    one_for_each(assembly, forces_n_mm)?;
+    progress.report(0.0, "geometric stiffness");
+    let mut values = assembly.geometric(forces_n_mm, cancel)?;
+    values.iter_mut().for_each(|value| *value = -*value);
+    let apply = |x: &[f64], y: &mut [f64]| assembly.pattern.multiply(&values, x, y);
+    let modes = eigen::least_factors(factor, apply, settings, &progress.part(0.1, 1.0), cancel)?;
+    let (steps, converged) = (modes.steps, modes.converged);
+    let reversed = modes.negative.map(of_unit_height);
+    Ok(Buckling { modes: modes.positive.into_iter().map(of_unit_height).collect(), reversed, steps, converged })
 }
 
 /// A mode whose largest displacement is 1 mm.
