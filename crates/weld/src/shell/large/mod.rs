@@ -2,7 +2,8 @@
 //!
 //! Every triangle is carried along by a frame of its own ([`triangle`]); in it the linear triangle works with small strains. The loads
 //! grow from nothing in steps; each step is solved by Newton's method ([`Settings`]). Forces and moments keep their direction and
-//! size, loads per area act on the area the panel had at first.
+//! size, loads per area act on the area the panel had at first. A held rotation allows no turning about its axis in space at any time; a spring
+//! against rotation works on the rotation vector of its node, so up to half a turn.
 //!
 //! A panel that loses its hold on a shape (oil-canning) jumps to the next one it can rest in: the step is then solved by going downhill
 //! in energy, and the history says so ([`Noted::fell`]). A perfectly flat panel does not leave its plane by itself: give it the shape
