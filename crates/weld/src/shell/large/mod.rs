@@ -1,6 +1,6 @@
 //! Large displacements and rotations: where a shell comes to rest under loads that warp it for good.
 //!
-//! Every triangle is carried along by a frame of its own ([`triangle`]); in it the linear triangle works with small strains. The loads
+//! Every triangle is carried along by a frame of its own; in it the linear triangle works with small strains. The loads
 //! grow from nothing in steps; each step is solved by Newton's method ([`Settings`]). Forces and moments keep their direction and
 //! size, loads per area act on the area the panel had at first. A held rotation allows no turning about its axis in space at any time; a spring
 //! against rotation works on the rotation vector of its node, so up to half a turn.
