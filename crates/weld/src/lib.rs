@@ -17,5 +17,6 @@ pub mod panel;
 pub mod shell;
 pub mod shrinkage;
 pub mod surround;
+pub mod warp;
 
 pub use error::WeldError;

@@ -292,47 +292,6 @@ fn projected(assembly: &Assembly, basis: &ModeBasis, motion: &[f64], inherent: &
     packed
 }
 
-/// Strains on the joined mesh that stand for the offsets locked in at the pairs, half on either side.
-///
-/// `relative`: motions of the pairs when they were joined (see [`super::Walk::relative`]). Offsets in the sheet are told as the strain of
-/// the triangles beside the line when only their points on it move by half the offset; steps out of the sheet and kinks are left
-/// out: they bend the strip beside the line and push nothing together.
-#[must_use]
-pub fn offset_strains(panel: &Panel, relative: &[f64], is_joined: &[bool]) -> Vec<crate::shell::InherentStrain> {
-    let mut offset: Vec<DVec3> = vec![DVec3::ZERO; panel.open.points_mm.len()];
-    for (number, pair) in panel.pairs().enumerate() {
-        let first = ROWS * number;
-        if !is_joined.get(first).copied().unwrap_or(false) {
-            continue;
-        }
-        let of = |row: Row| relative.get(first + row as usize).copied().unwrap_or(0.0);
-        let by = pair.across * of(Row::Across) + pair.along * of(Row::Along);
-        offset[pair.left as usize] += 0.5 * by;
-        offset[pair.right as usize] -= 0.5 * by;
-    }
-    let mut found = Vec::new();
-    for (triangle, corners) in panel.open.triangles.iter().enumerate() {
-        let moved = corners.map(|node| offset[node as usize]);
-        if moved.iter().all(|by| *by == DVec3::ZERO) {
-            continue;
-        }
-        let Some(frame) = crate::shell::Frame::of(panel.open.corners(triangle)) else { continue };
-        let mut local = [0.0; 18];
-        for (six, by) in local.chunks_exact_mut(UNKNOWNS).zip(moved) {
-            six[..3].copy_from_slice(&by.to_array());
-        }
-        let local = to_local(&frame, &local);
-        let mut strain = [0.0; 3];
-        for (six, gradient) in local.chunks_exact(UNKNOWNS).zip(frame.gradients()) {
-            strain[0] -= six[0] * gradient.x;
-            strain[1] -= six[1] * gradient.y;
-            strain[2] -= six[0] * gradient.y + six[1] * gradient.x;
-        }
-        found.push(crate::shell::InherentStrain { triangle: triangle as u32, along: frame.axes[0], strain });
-    }
-    found
-}
-
 /// Forces that a state of the open shell leaves at its nodes: nought but for rounding when it is in equilibrium (for checks).
 ///
 /// # Errors

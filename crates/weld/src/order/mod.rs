@@ -15,12 +15,14 @@ mod condensed;
 pub mod cooling;
 mod factor;
 pub mod habit;
+mod offsets;
 mod score;
 pub mod search;
 pub mod stretches;
 mod walk;
 
 pub use condensed::{Condensed, CondensedEvent, GapLimit, OrderError, Projection, Watch};
+pub use offsets::offset_strains;
 pub use score::Score;
 pub use walk::{StepRecord, Walk, trail};
 

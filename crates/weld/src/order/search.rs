@@ -14,7 +14,7 @@ use numerics::{Cancel, Progress};
 pub struct SearchSettings {
     /// Every order is tried when there are at most so many.
     pub exhaustive_up_to: usize,
-    /// Complete orders tried at most by the local search.
+    /// Orders tried at most by the local search, those given up half way because they were worse already among them.
     pub most_orders: usize,
     /// Shuffled starts.
     pub restarts: u32,
@@ -27,9 +27,9 @@ pub struct SearchSettings {
 }
 
 impl Default for SearchSettings {
-    /// 7! orders, then 600 by local search from 2 shuffles and a beam of 3, the best ten kept.
+    /// 7! orders, then 2400 by local search from 2 shuffles and a beam of 3, the best ten kept.
     fn default() -> Self {
-        Self { exhaustive_up_to: 5040, most_orders: 600, restarts: 2, beam: 3, keep: 10, seed: 1 }
+        Self { exhaustive_up_to: 5040, most_orders: 2400, restarts: 2, beam: 3, keep: 10, seed: 1 }
     }
 }
 
@@ -47,7 +47,7 @@ pub struct Ranked {
 pub struct Found {
     /// The best orders, the best first.
     pub best: Vec<Ranked>,
-    /// Complete orders that were tried.
+    /// Orders that were tried, those given up half way because they were worse already among them.
     pub tried: usize,
     /// Every order was tried.
     pub exhaustive: bool,

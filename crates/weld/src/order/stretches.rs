@@ -96,7 +96,9 @@ fn place(panel: &Panel, line: &SeamPairs, station_mm: f64) -> DVec3 {
         return at(0);
     }
     if next == line.pairs.len() {
-        return if line.closed { at(0) } else { at(next - 1) };
+        let last = line.pairs[next - 1].station_mm;
+        let share = (station_mm - last) / (line.length_mm - last).max(f64::MIN_POSITIVE);
+        return if line.closed { at(next - 1).lerp(at(0), share.min(1.0)) } else { at(next - 1) };
     }
     let (from, to) = (line.pairs[next - 1].station_mm, line.pairs[next].station_mm);
     at(next - 1).lerp(at(next), (station_mm - from) / (to - from).max(f64::MIN_POSITIVE))

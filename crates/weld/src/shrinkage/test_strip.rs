@@ -78,12 +78,12 @@ pub struct ShopFactors {
 
 impl ShopFactors {
     /// The range of the shop's own welds, or the published one.
-    pub(super) fn force(&self, rule: Ranged) -> Ranged {
+    pub(crate) fn force(&self, rule: Ranged) -> Ranged {
         apply(self.force, rule, "N")
     }
 
     /// The same for the transverse shrinkage.
-    pub(super) fn transverse(&self, rule: Ranged) -> Ranged {
+    pub(crate) fn transverse(&self, rule: Ranged) -> Ranged {
         apply(self.transverse, rule, "mm")
     }
 

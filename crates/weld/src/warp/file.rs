@@ -1,0 +1,353 @@
+//! A weld plan as a TOML file.
+//!
+//! ```toml
+//! weld_format = 1
+//! name = "roof corner"
+//! thickness = "0.9 mm"
+//! material = "mild_steel"      # key of the handbook
+//! found_by = "papers"          # how the metal was found out: papers, or { trials = { magnet = "sticks" } }
+//!
+//! [heat]                       # all optional: without any the middle of H14 is taken, and said
+//! process = "tig"              # tig, wire_in_dots, oxy_acetylene
+//! current_a = 35.0             # with voltage_v and travel_mm_s; or run_j_mm, the net heat of a run
+//! voltage_v = 10.0
+//! travel_mm_s = 2.0
+//! dot_j = 300.0                # net heat of a tack, plug or spot; default: what the arc brings in dot_s
+//! dot_s = 1.0
+//! fused_width = "6 mm"         # default: width of the pool (W12)
+//!
+//! [[seams]]
+//! joint = "butt"               # butt with gap, or lap with overlap and dot (hole of a plug, nugget of a spot)
+//! gap = "0.3 mm"
+//! points = [[0, 150, 0], [600, 150, 0]]    # mm, in the axes of the mesh, on the middle face
+//! closed = false
+//!
+//! [[supports]]                 # none: the panel is computed as free, and that is said
+//! kind = "flange"              # flange, wired, neighbour, clamp
+//! points = [[0, 0, 0], [600, 0, 0]]        # along the edge; none: all edges. A clamp has one
+//! radius = "10 mm"             # of a clamp's pad
+//!
+//! [search]                     # optional
+//! runs = ["25 mm", "50 mm"]    # lengths of run that are tried
+//! pitches = ["25 mm"]          # pitches that are tried
+//! most_orders = 2400
+//! finalists = 10
+//! seed = 1
+//!
+//! [mesh]                       # optional
+//! edge = "10 mm"               # along the weld
+//! far_edge = "30 mm"
+//! ```
+
+use super::WarpError;
+use super::plan::{EdgeKind, PanelSupport, PlannedHeat, PlannedSeam, SeamJoint, WarpPlan, WarpSettings};
+use crate::heat::{Arc, MovingSource};
+use crate::metal::{FoundBy, WeldMetal};
+use crate::panel::SeamLine;
+use crate::shrinkage::ShopFactors;
+use glam::DVec3;
+use handbook::materials::Material;
+use handbook::welding::{HeatProcess, usual_net_heat_j_mm};
+use handbook::{Concern, Grade, ShopRules};
+use mesh::Skin;
+use serde::Deserialize;
+use units::{Dimension, Reading};
+
+/// What is wrong with a weld file.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum WeldFileError {
+    /// It cannot be read.
+    #[error("{place}: {what}")]
+    Unreadable {
+        /// Which line or field.
+        place: String,
+        /// What is wrong there.
+        what: String,
+    },
+    /// Its plan cannot be computed.
+    #[error(transparent)]
+    Plan(#[from] WarpError),
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WeldFile {
+    weld_format: u32,
+    #[serde(default)]
+    name: String,
+    thickness: Dimension,
+    material: Material,
+    #[serde(default)]
+    found_by: FoundBy,
+    #[serde(default)]
+    heat: Heat,
+    seams: Vec<Seam>,
+    #[serde(default)]
+    supports: Vec<Support>,
+    #[serde(default)]
+    search: Search,
+    #[serde(default)]
+    mesh: Mesh,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct Heat {
+    process: Option<HeatProcess>,
+    current_a: Option<f64>,
+    voltage_v: Option<f64>,
+    travel_mm_s: Option<f64>,
+    run_j_mm: Option<f64>,
+    dot_j: Option<f64>,
+    dot_s: Option<f64>,
+    fused_width: Option<Dimension>,
+    tack: Option<Dimension>,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum Joint {
+    Butt,
+    Lap,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Seam {
+    joint: Joint,
+    points: Vec<[f64; 3]>,
+    #[serde(default)]
+    closed: bool,
+    gap: Option<Dimension>,
+    overlap: Option<Dimension>,
+    dot: Option<Dimension>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum SupportKind {
+    Flange,
+    Wired,
+    Neighbour,
+    Clamp,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Support {
+    kind: SupportKind,
+    #[serde(default)]
+    points: Vec<[f64; 3]>,
+    radius: Option<Dimension>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct Search {
+    runs: Vec<Dimension>,
+    pitches: Vec<Dimension>,
+    most_orders: Option<usize>,
+    finalists: Option<usize>,
+    seed: Option<u64>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct Mesh {
+    edge: Option<Dimension>,
+    far_edge: Option<Dimension>,
+}
+
+/// A plan as a file gives it.
+#[derive(Debug, Clone)]
+pub struct FiledPlan {
+    /// Its name.
+    pub name: String,
+    /// The plan.
+    pub plan: WarpPlan,
+    /// What was taken because the file does not say it.
+    pub concerns: Vec<Concern>,
+}
+
+/// Travel when none is said, mm/s: W34, W4, and slower still for a flame (estimates).
+const fn usual_travel_mm_s(process: HeatProcess) -> f64 {
+    match process {
+        HeatProcess::Tig => 2.0,
+        HeatProcess::WireInDots => 8.0,
+        HeatProcess::OxyAcetylene => 1.5,
+    }
+}
+
+/// Overlap and gap when none is said, mm (W41; H13).
+const OVERLAP_MM: f64 = 12.7;
+/// Diameter of a tack when none is said, mm.
+const TACK_MM: f64 = 4.0;
+/// Radius of a clamp's pad when none is said, mm.
+const PAD_MM: f64 = 10.0;
+/// Seconds of a dot (H13).
+const DOT_S: f64 = 1.0;
+
+/// Reads a weld file for a mesh of the middle face.
+///
+/// # Errors
+/// [`WeldFileError`].
+pub fn read(text: &str, skin: Skin) -> Result<FiledPlan, WeldFileError> {
+    let unreadable = |error: toml::de::Error| {
+        let line = error.span().map(|span| text.get(..span.start).unwrap_or("").matches('\n').count() + 1);
+        let place = line.map_or_else(|| "the file".to_owned(), |line| format!("line {line}"));
+        WeldFileError::Unreadable { place, what: error.message().replace('\n', "; ") }
+    };
+    let value = toml::Deserializer::parse(text).map_err(unreadable)?;
+    let file = WeldFile::deserialize(value).map_err(unreadable)?;
+    if file.weld_format != 1 {
+        let what = format!("weld_format is {}; this program reads 1", file.weld_format);
+        return Err(fault("weld_format", what));
+    }
+    plan(file, skin)
+}
+
+fn fault(place: impl Into<String>, what: impl Into<String>) -> WeldFileError {
+    WeldFileError::Unreadable { place: place.into(), what: what.into() }
+}
+
+fn length_mm(place: &str, given: Option<&Dimension>, otherwise: f64) -> Result<f64, WeldFileError> {
+    given.map_or(Ok(otherwise), |given| {
+        given.length_mm(&Reading::default()).map_err(|error| fault(place, error.to_string()))
+    })
+}
+
+fn plan(file: WeldFile, skin: Skin) -> Result<FiledPlan, WeldFileError> {
+    let thickness = file.thickness.thickness_mm(&Reading::default());
+    let thickness_mm = thickness.map_err(|error| fault("thickness", error.to_string()))?;
+    let metal = WeldMetal::found(file.material, file.found_by).map_err(WarpError::from)?;
+    let mut concerns = Vec::new();
+    let heat = heat(&file.heat, &metal, thickness_mm, &mut concerns)?;
+    let seams = file.seams.iter().enumerate().map(|(i, seam)| planned(i + 1, seam)).collect::<Result<_, _>>()?;
+    let supports = file.supports.iter().enumerate().map(|(i, support)| support_of(i + 1, support));
+    let mut settings = WarpSettings::default();
+    settings.edge_mm = length_mm("mesh.edge", file.mesh.edge.as_ref(), settings.edge_mm)?;
+    settings.far_edge_mm = length_mm("mesh.far_edge", file.mesh.far_edge.as_ref(), settings.far_edge_mm)?;
+    let lengths = |place: &str, given: &[Dimension]| {
+        given.iter().map(|length| length_mm(place, Some(length), 0.0)).collect::<Result<Vec<f64>, _>>()
+    };
+    if !file.search.runs.is_empty() {
+        settings.runs_mm = lengths("search.runs", &file.search.runs)?;
+    }
+    settings.pitches_mm = lengths("search.pitches", &file.search.pitches)?;
+    settings.search.most_orders = file.search.most_orders.unwrap_or(settings.search.most_orders);
+    settings.search.seed = file.search.seed.unwrap_or(settings.search.seed);
+    settings.finalists = file.search.finalists.unwrap_or(settings.finalists);
+    let plan = WarpPlan {
+        skin,
+        thickness_mm,
+        metal,
+        seams,
+        heat,
+        shop: ShopFactors::default(),
+        supports: supports.collect::<Result<_, _>>()?,
+        settings,
+    };
+    plan.check()?;
+    Ok(FiledPlan { name: file.name, plan, concerns })
+}
+
+fn heat(
+    given: &Heat,
+    metal: &WeldMetal,
+    thickness_mm: f64,
+    concerns: &mut Vec<Concern>,
+) -> Result<PlannedHeat, WeldFileError> {
+    let process = given.process.unwrap_or(HeatProcess::Tig);
+    let travel_mm_s = given.travel_mm_s.unwrap_or(usual_travel_mm_s(process));
+    let run_j_mm = match (given.run_j_mm, given.current_a, given.voltage_v) {
+        (Some(heat), None, None) => heat,
+        (None, Some(current_a), Some(voltage_v)) => {
+            let arc = Arc { current_a, voltage_v, travel_mm_s };
+            crate::heat::net_heat(&arc, process).map_err(WarpError::from)?.value
+        }
+        (None, None, None) => {
+            let [low, high] = usual_net_heat_j_mm(process, thickness_mm).map_err(WarpError::from)?;
+            concerns.push(heat_taken(process, [low, high]));
+            0.5 * (low + high)
+        }
+        _ => return Err(fault("heat", "give run_j_mm alone, or current_a with voltage_v, or neither")),
+    };
+    let rule = |error| WeldFileError::Plan(WarpError::Rule(error));
+    let fused_width_mm = match &given.fused_width {
+        Some(_) => length_mm("heat.fused_width", given.fused_width.as_ref(), 0.0)?,
+        None => {
+            let source = MovingSource::new(&metal.thermal, thickness_mm, run_j_mm * travel_mm_s, travel_mm_s, 20.0);
+            2.0 * source.and_then(|source| source.pool_half_width_mm()).map_err(rule)?.value
+        }
+    };
+    let dot_s = given.dot_s.unwrap_or(DOT_S);
+    Ok(PlannedHeat {
+        process: Some(process),
+        run_j_mm,
+        travel_mm_s,
+        fused_width_mm,
+        dot_j: given.dot_j.unwrap_or(run_j_mm * travel_mm_s * dot_s),
+        dot_s,
+        tack_mm: length_mm("heat.tack", given.tack.as_ref(), TACK_MM)?,
+    })
+}
+
+fn heat_taken(process: HeatProcess, [low, high]: [f64; 2]) -> Concern {
+    Concern {
+        key: "heat-taken".into(),
+        grade: Grade::Note,
+        place: "the weld".into(),
+        what: format!(
+            "No heat is given: {:.0} J/mm net is taken, the middle of {low:.0} to {high:.0} for {}.",
+            0.5 * (low + high),
+            process.name()
+        ),
+        why: "Shrinkage is in proportion to the heat.".into(),
+        what_to_do: "Give current, voltage and travel, or weld the test strip.".into(),
+        lifted_by: None,
+        source: "H14: common practice, no source".into(),
+    }
+}
+
+fn planned(number: usize, seam: &Seam) -> Result<PlannedSeam, WeldFileError> {
+    let place = |field: &str| format!("seam {number}, {field}");
+    let joint = match seam.joint {
+        Joint::Butt => {
+            if seam.overlap.is_some() || seam.dot.is_some() {
+                return Err(fault(place("joint"), "overlap and dot belong to a lap; a butt has a gap"));
+            }
+            SeamJoint::Butt { gap_mm: length_mm(&place("gap"), seam.gap.as_ref(), 0.0)? }
+        }
+        Joint::Lap => {
+            if seam.gap.is_some() {
+                return Err(fault(place("joint"), "a gap belongs to a butt; a lap has an overlap and dots"));
+            }
+            let overlap_mm = length_mm(&place("overlap"), seam.overlap.as_ref(), OVERLAP_MM)?;
+            let dot_mm = length_mm(&place("dot"), seam.dot.as_ref(), ShopRules::default().plug_hole_skin_mm)?;
+            SeamJoint::Lap { overlap_mm, dot_mm }
+        }
+    };
+    let points_mm = seam.points.iter().map(|point| DVec3::from_array(*point)).collect();
+    Ok(PlannedSeam { line: SeamLine { points_mm, closed: seam.closed }, joint })
+}
+
+fn support_of(number: usize, support: &Support) -> Result<PanelSupport, WeldFileError> {
+    let points_mm: Vec<DVec3> = support.points.iter().map(|point| DVec3::from_array(*point)).collect();
+    if points_mm.iter().any(|point| !point.is_finite()) {
+        return Err(fault(format!("support {number}, points"), "a coordinate is not finite; give mm"));
+    }
+    let kind = match support.kind {
+        SupportKind::Flange => EdgeKind::Flange,
+        SupportKind::Wired => EdgeKind::Wired,
+        SupportKind::Neighbour => EdgeKind::Neighbour,
+        SupportKind::Clamp => {
+            let [at_mm] = points_mm[..] else {
+                return Err(fault(format!("support {number}, points"), "a clamp has one point"));
+            };
+            let radius_mm = length_mm(&format!("support {number}, radius"), support.radius.as_ref(), PAD_MM)?;
+            return Ok(PanelSupport::Clamp { at_mm, radius_mm });
+        }
+    };
+    Ok(PanelSupport::Edge { kind, points_mm })
+}

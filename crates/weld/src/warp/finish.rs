@@ -1,0 +1,278 @@
+//! The best orders computed in full, beside the trade habit and end to end.
+
+use super::outcome::{OrderFigures, OrderTable, PlanishStrip, StepRow, WarpResult, WarpShape};
+use super::plan::SeamJoint;
+use super::prepare::Prepared;
+use super::search::{Chosen, OrdersFound};
+use super::state::{Level, State, weakest};
+use super::{WarpError, large};
+use crate::order::{Event, trail};
+use crate::shrinkage::buckling::planishing_stretch;
+use crate::shrinkage::rules::{ButtSection, tendon_force, transverse};
+use crate::shrinkage::{Dot, Range};
+use numerics::{Cancel, Progress};
+
+/// Margins within 1 % of each other are taken as the same, and the deflection decides.
+const SAME_MARGIN: f64 = 0.01;
+/// Gaps within a hundredth of a millimetre are the same.
+const SAME_GAP_MM: f64 = 0.01;
+
+/// One order, middle of the spread, with its margins in full.
+struct Full {
+    least_margin: Option<f64>,
+    margin: Option<f64>,
+    end: State,
+}
+
+impl Prepared {
+    /// Computes the best orders, the trade habit and end to end in full, and picks.
+    ///
+    /// # Errors
+    /// [`WarpError`].
+    pub fn finish(
+        &mut self,
+        found: &OrdersFound,
+        progress: &Progress,
+        cancel: &Cancel,
+    ) -> Result<WarpResult, WarpError> {
+        // the habit stands among the finalists, so that what is picked is never worse than it in the full figures either
+        let mut finalists: Vec<&Chosen> = found.best.iter().collect();
+        for start in [&found.habit, &found.end_to_end] {
+            if !finalists.contains(&start) {
+                finalists.push(start);
+            }
+        }
+        let mut full = Vec::with_capacity(finalists.len());
+        for (i, chosen) in finalists.iter().enumerate() {
+            progress.report(0.1 * i as f64 / finalists.len() as f64, "buckling margins of the best orders");
+            full.push(self.full(chosen, cancel)?);
+        }
+        let mut shapes: Vec<Option<large::Settled>> = vec![None; finalists.len()];
+        let best = self.least_deflection(&finalists, &full, &mut shapes, &progress.part(0.1, 0.5), cancel)?;
+        let place = |wanted: &Chosen| finalists.iter().position(|chosen| *chosen == wanted).unwrap_or(best);
+        let mut figures = Vec::with_capacity(3);
+        for (k, at) in [best, place(&found.habit), place(&found.end_to_end)].into_iter().enumerate() {
+            let part = progress.part(0.5 + 0.1 * k as f64, 0.6 + 0.1 * k as f64);
+            let shape = match &shapes[at] {
+                Some(shape) => shape.clone(),
+                None => self.settled(&full[at].end, 1.0, &part, cancel)?,
+            };
+            figures.push(self.figures(finalists[at], &full[at], &shape, cancel)?);
+            shapes[at] = Some(shape);
+        }
+        let (Some(end_to_end), Some(habit), Some(own)) = (figures.pop(), figures.pop(), figures.pop()) else {
+            return Err(crate::order::OrderError::NoEvent.into());
+        };
+        let mut shape = shapes.swap_remove(best).unwrap_or_default();
+        self.other_side(&full[best].end, &mut shape, &progress.part(0.8, 0.87), cancel)?;
+        let mut heights = [0.0, shape.height_mm, 0.0];
+        for (k, level) in [(0, Level::Low), (2, Level::High)] {
+            let part = progress.part(0.87 + 0.03 * k as f64, 0.93 + 0.03 * k as f64);
+            let at = self.at_level(finalists[best].candidate, level, cancel)?;
+            let state = self.state(&at, finalists[best].order(), usize::MAX)?;
+            heights[k] = self.settled(&state, 1.0, &part, cancel)?.height_mm;
+        }
+        self.result(found, [own, habit, end_to_end], shape, Range::of_three(heights))
+    }
+
+    fn full(&mut self, chosen: &Chosen, cancel: &Cancel) -> Result<Full, WarpError> {
+        let middle = self.at_level(chosen.candidate, Level::Middle, cancel)?;
+        let end = self.state(&middle, chosen.order(), usize::MAX)?;
+        let margin = self.margin(&end, cancel)?;
+        let step = weakest(&end.steps);
+        let at_weakest = if step >= chosen.order().len() {
+            margin
+        } else {
+            let state = self.state(&middle, chosen.order(), step)?;
+            self.margin(&state, cancel)?
+        };
+        let least_margin = [margin, at_weakest].into_iter().flatten().reduce(f64::min);
+        Ok(Full { least_margin, margin, end })
+    }
+
+    /// The best by gap and margin; where several are the same in both, the one that deflects least.
+    fn least_deflection(
+        &self,
+        finalists: &[&Chosen],
+        full: &[Full],
+        shapes: &mut [Option<large::Settled>],
+        progress: &Progress,
+        cancel: &Cancel,
+    ) -> Result<usize, WarpError> {
+        let rank = |i: usize| {
+            let gap = (finalists[i].ranked.score.gap_excess_mm / SAME_GAP_MM).round();
+            let margin = full[i].least_margin.map_or(f64::MAX, |margin| (margin.ln() / SAME_MARGIN).round());
+            (gap, -margin)
+        };
+        let compare = |a: usize, b: usize| rank(a).0.total_cmp(&rank(b).0).then(rank(a).1.total_cmp(&rank(b).1));
+        let first = (0..finalists.len()).min_by(|a, b| compare(*a, *b)).unwrap_or(0);
+        let tied: Vec<usize> = (0..finalists.len()).filter(|i| compare(*i, first).is_eq()).collect();
+        if tied.len() < 2 {
+            return Ok(first);
+        }
+        let mut best = (f64::INFINITY, first);
+        for (k, &i) in tied.iter().enumerate() {
+            let part = progress.part(k as f64 / tied.len() as f64, (k + 1) as f64 / tied.len() as f64);
+            let shape = self.settled(&full[i].end, 1.0, &part, cancel)?;
+            if shape.rms_mm < best.0 {
+                best = (shape.rms_mm, i);
+            }
+            shapes[i] = Some(shape);
+        }
+        Ok(best.1)
+    }
+
+    fn figures(
+        &mut self,
+        chosen: &Chosen,
+        full: &Full,
+        shape: &large::Settled,
+        cancel: &Cancel,
+    ) -> Result<OrderFigures, WarpError> {
+        let mut margins = [None, full.margin, None];
+        for (k, level) in [(0, Level::Low), (2, Level::High)] {
+            let at = self.at_level(chosen.candidate, level, cancel)?;
+            let state = self.state(&at, chosen.order(), usize::MAX)?;
+            margins[k] = self.margin(&state, cancel)?;
+        }
+        let margin = match margins {
+            [Some(a), Some(b), Some(c)] => Some(Range::of_three([a, b, c])),
+            _ => None,
+        };
+        let of = self.candidates.get(chosen.candidate).ok_or(crate::order::OrderError::NoEvent)?;
+        Ok(OrderFigures {
+            pitch_mm: of.pitch_mm,
+            run_mm: of.run_mm,
+            score: chosen.ranked.score,
+            least_margin: full.least_margin,
+            margin,
+            warp_height_mm: shape.height_mm,
+            rms_mm: shape.rms_mm,
+            settled: shape.settled,
+            heat_j: of.events.iter().map(|event| event.heat_j).sum(),
+            table: self.table(chosen)?,
+        })
+    }
+
+    fn table(&self, chosen: &Chosen) -> Result<OrderTable, WarpError> {
+        let of = self.candidates.get(chosen.candidate).ok_or(crate::order::OrderError::NoEvent)?;
+        let (records, _) = trail(&of.condensed, chosen.order())?;
+        let timings = self.cooling.timings(&of.events, chosen.order(), true);
+        let hurried = self.cooling.timings(&of.events, chosen.order(), false);
+        let warmest = hurried.iter().map(|timing| timing.start_c).fold(self.plan.settings.air_c, f64::max);
+        let row = |(i, (record, timing)): (usize, (&crate::order::StepRecord, &crate::order::cooling::Timing))| {
+            let event: &Event = of.events.get(record.event as usize)?;
+            let middle = event.places_mm.get(event.places_mm.len() / 2).copied().unwrap_or_default();
+            Some(StepRow {
+                number: i + 1,
+                kind: event.kind,
+                seam: event.seam + 1,
+                stations_mm: event.stations_mm,
+                at_mm: middle.to_array(),
+                pause_s: timing.pause_s,
+                start_c: timing.start_c,
+                without_pause_c: timing.without_pause_c,
+                gap_change_mm: record.gap_change_mm,
+                margin: Some(record.margin).filter(|margin| margin.is_finite()),
+            })
+        };
+        let steps: Vec<StepRow> = records.iter().zip(&timings).enumerate().filter_map(row).collect();
+        let pauses_s = timings.iter().map(|timing| timing.pause_s).sum();
+        let arc: f64 = of.events.iter().map(|event| event.seconds).sum();
+        let work_s = arc + self.cooling.move_s * (of.events.len().saturating_sub(1)) as f64;
+        Ok(OrderTable { steps, work_s, pauses_s, warmest_without_pauses_c: warmest })
+    }
+
+    fn result(
+        &self,
+        found: &OrdersFound,
+        [own, habit, end_to_end]: [OrderFigures; 3],
+        shape: large::Settled,
+        warp_height_mm: Range,
+    ) -> Result<WarpResult, WarpError> {
+        let (plan, heat) = (&self.plan, &self.plan.heat);
+        let butt = plan.seams.iter().find_map(|seam| match seam.joint {
+            SeamJoint::Butt { gap_mm } => Some(gap_mm),
+            SeamJoint::Lap { .. } => None,
+        });
+        let mut workings = Vec::new();
+        let (mut run_force_n, mut run_across_mm) = (None, None);
+        if let Some(gap_mm) = butt {
+            let force = plan.shop.force(tendon_force(&plan.metal, heat.run_j_mm)?);
+            let section = ButtSection { thickness_mm: plan.thickness_mm, fused_width_mm: heat.fused_width_mm, gap_mm };
+            let lost = plan.shop.transverse(transverse(&plan.metal, section, heat.run_j_mm)?);
+            (run_force_n, run_across_mm) = (Some(force.range), Some(lost.range));
+            workings.extend(force.workings);
+            workings.extend(lost.workings);
+        }
+        let dot_mm = plan.seams.iter().find_map(|seam| match seam.joint {
+            SeamJoint::Lap { dot_mm, .. } => Some(dot_mm),
+            SeamJoint::Butt { .. } => None,
+        });
+        let dot = Dot { at_mm: glam::DVec3::ZERO, diameter_mm: dot_mm.unwrap_or(heat.tack_mm), heat_j: heat.dot_j };
+        let sheets = if dot_mm.is_some() { 2.0 } else { 1.0 };
+        let dot_strain = dot.strain(&plan.metal, sheets * plan.thickness_mm)?;
+        workings.extend(dot.amount(&plan.metal)?.workings);
+        let (oil_cans, oil_canning) = verdict(&own, &shape, plan.thickness_mm);
+        Ok(WarpResult {
+            run_force_n,
+            run_across_mm,
+            dot_strain: Some(dot_strain),
+            planish: self.planish(run_force_n)?,
+            warp_height_mm,
+            found: own,
+            habit,
+            end_to_end,
+            orders_tried: found.tried,
+            exhaustive: found.exhaustive,
+            oil_cans,
+            oil_canning,
+            concerns: self.concerns.clone(),
+            unknowns: self.condenser.model().assembly().unknowns(),
+            shape: WarpShape { skin: self.panel.closed.clone(), normal_mm: shape.normal_mm },
+            workings,
+        })
+    }
+
+    /// The strip along every butt; dots shrink too little metal to be planished as a strip.
+    fn planish(&self, force_n: Option<Range>) -> Result<Vec<PlanishStrip>, WarpError> {
+        let mut strips = Vec::new();
+        let Some(force) = force_n else { return Ok(strips) };
+        let width_mm = self.plan.settings.planished_mm;
+        for (number, (seam, pairs)) in self.plan.seams.iter().zip(&self.panel.seams).enumerate() {
+            if matches!(seam.joint, SeamJoint::Butt { .. }) {
+                let strip = width_mm * self.plan.thickness_mm;
+                let stretch = planishing_stretch(&self.plan.metal, force.middle, strip)?;
+                strips.push(PlanishStrip { seam: number + 1, stations_mm: [0.0, pairs.length_mm], width_mm, stretch });
+            }
+        }
+        Ok(strips)
+    }
+}
+
+/// Oil-canning: the panel has buckled when the margin is below 1; or the two shapes it can be pushed into differ and both stay.
+fn verdict(own: &OrderFigures, shape: &large::Settled, thickness_mm: f64) -> (bool, String) {
+    let margin = own.margin.map_or(f64::INFINITY, |margin| margin.middle);
+    let other = shape.other_side_mm.unwrap_or(0.0);
+    if margin < 1.0 {
+        let sides = if other > thickness_mm {
+            format!("; pushed to the other side it stays there, up to {other:.1} mm away")
+        } else {
+            "; it stays on the side to which it has gone".to_owned()
+        };
+        return (true, format!("the shrinkage is {:.1} times what buckles the panel{sides}", 1.0 / margin));
+    }
+    if other > thickness_mm {
+        return (
+            true,
+            format!(
+                "pushed to the other side it stays there, up to {other:.1} mm away, though its margin is {margin:.1}"
+            ),
+        );
+    }
+    if margin.is_finite() {
+        (false, format!("the shrinkage could be {margin:.1} times as much before the panel buckles"))
+    } else {
+        (false, "the shrinkage pushes nothing together far enough to buckle it".to_owned())
+    }
+}

@@ -1,0 +1,130 @@
+//! What comes out.
+
+use crate::order::{EventKind, Score};
+use crate::shrinkage::Range;
+use handbook::{Concern, Working};
+use mesh::Skin;
+use serde::Serialize;
+
+/// One tack, plug or run in its turn.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StepRow {
+    /// When, counted from 1.
+    pub number: usize,
+    /// What.
+    pub kind: EventKind,
+    /// Weld line, counted from 1.
+    pub seam: usize,
+    /// Where it starts and ends along the line; the same for a dot.
+    pub stations_mm: [f64; 2],
+    /// Place of its middle.
+    pub at_mm: [f64; 3],
+    /// Pause before it, beyond moving there.
+    pub pause_s: f64,
+    /// Temperature of the sheet where it starts, after the pause.
+    pub start_c: f64,
+    /// The same without the pause.
+    pub without_pause_c: f64,
+    /// Least and most change of the gap at its place just before it joins.
+    pub gap_change_mm: Option<[f64; 2]>,
+    /// Estimate of the buckling margin after it; none when nothing pushes.
+    pub margin: Option<f64>,
+}
+
+/// The steps of an order.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OrderTable {
+    /// In their turn.
+    pub steps: Vec<StepRow>,
+    /// Arc and moving, s.
+    pub work_s: f64,
+    /// Pauses in all, s.
+    pub pauses_s: f64,
+    /// Warmest start when nobody waits, °C.
+    pub warmest_without_pauses_c: f64,
+}
+
+/// What an order leaves.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OrderFigures {
+    /// Pitch of tacks, plugs or spots.
+    pub pitch_mm: f64,
+    /// Length of runs at most; none without a butt.
+    pub run_mm: Option<f64>,
+    /// The figures that orders are ranked by; the margin is the quick estimate.
+    pub score: Score,
+    /// Buckling margin at the step where the estimate is least, computed in full; none when nothing pushes.
+    pub least_margin: Option<f64>,
+    /// Buckling margin when all is welded, its middle for the middle of the shrinkage; none when nothing pushes.
+    pub margin: Option<Range>,
+    /// Highest to lowest place out of the surface when all is welded and the sheet may buckle, middle of the spread.
+    pub warp_height_mm: f64,
+    /// Root mean square of the deflection out of the surface, middle of the spread.
+    pub rms_mm: f64,
+    /// False when a large deflection did not settle at the full shrinkage: its figure is a lower bound.
+    pub settled: bool,
+    /// Heat, J.
+    pub heat_j: f64,
+    /// The steps.
+    pub table: OrderTable,
+}
+
+/// Shape after the order that was found, middle of the spread.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct WarpShape {
+    /// Middle face, all joined.
+    pub skin: Skin,
+    /// Deflection of each point along its outward normal, mm.
+    pub normal_mm: Vec<f64>,
+}
+
+/// A strip to be planished.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlanishStrip {
+    /// Weld line, counted from 1.
+    pub seam: usize,
+    /// From station to station.
+    pub stations_mm: [f64; 2],
+    /// Width, middle on the line.
+    pub width_mm: f64,
+    /// Stretch along the line that gives back what was lost (W30).
+    pub stretch: Working,
+}
+
+/// What the plan does to the panel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WarpResult {
+    /// Shrinkage force of a run, N; none without runs.
+    pub run_force_n: Option<Range>,
+    /// Shrinkage across a run, mm.
+    pub run_across_mm: Option<Range>,
+    /// Strain of the disc of a dot.
+    pub dot_strain: Option<Range>,
+    /// Warp height of the order that was found, for the least, the middle and the most of the shrinkage.
+    pub warp_height_mm: Range,
+    /// The order that was found.
+    pub found: OrderFigures,
+    /// The trade habit.
+    pub habit: OrderFigures,
+    /// End to end.
+    pub end_to_end: OrderFigures,
+    /// Orders tried, those given up half way because they were worse already among them.
+    pub orders_tried: usize,
+    /// Every order was tried.
+    pub exhaustive: bool,
+    /// The panel can be pushed through and stays there, or has already buckled.
+    pub oil_cans: bool,
+    /// Why.
+    pub oil_canning: String,
+    /// Where to planish; nothing for dots alone.
+    pub planish: Vec<PlanishStrip>,
+    /// What the reader must know.
+    pub concerns: Vec<Concern>,
+    /// Unknowns of the shell.
+    pub unknowns: usize,
+    /// The shape.
+    #[serde(skip)]
+    pub shape: WarpShape,
+    /// Workings of the shrinkage.
+    pub workings: Vec<Working>,
+}

@@ -1,0 +1,267 @@
+//! The panel cut open, every tack and run with its shrinkage, the sheet condensed.
+
+use super::plan::{SeamJoint, WarpPlan};
+use super::state::joined_shell;
+use super::{WarpError, supports};
+use crate::order::condense::{Condenser, ModeBasis};
+use crate::order::cooling::Cooling;
+use crate::order::{Condensed, Event, EventKind, GapLimit, Row, habit, stretches};
+use crate::panel::{Panel, PanelSettings};
+use crate::shell::{Assembly, InherentStrain, LinearModel, Loads, Sheet, Shell, Supports};
+use crate::shrinkage::{Bead, Dot, Run, lay};
+use handbook::welding::{SurfaceLoss, heat_outside_envelope};
+use handbook::{Concern, Grade};
+use numerics::eigen::EigenSettings;
+use numerics::{Cancel, Progress};
+
+/// Tack pitches that are tried when none is given, in thicknesses (W31, common practice, no source).
+const TACK_PITCHES_T: [f64; 3] = [20.0, 30.0, 40.0];
+/// Plug pitches that are tried when none is given, mm (H9).
+const PLUG_PITCHES_MM: [f64; 2] = [25.0, 40.0];
+
+/// One division of the seams into tacks, plugs and runs.
+#[derive(Debug, Clone)]
+pub struct Candidate {
+    /// Pitch of tacks, plugs or spots.
+    pub pitch_mm: f64,
+    /// Length of runs; none without a butt.
+    pub run_mm: Option<f64>,
+    /// Events with the strain of the middle of the spread.
+    pub events: Vec<Event>,
+    /// Strains of each event for the least and the most of the spread.
+    pub(super) spread: [Vec<Vec<InherentStrain>>; 2],
+    /// The sheet condensed to them.
+    pub condensed: Condensed,
+    /// The trade habit.
+    pub habit: Vec<u32>,
+    /// End to end.
+    pub end_to_end: Vec<u32>,
+}
+
+/// A plan made ready.
+#[derive(Debug)]
+pub struct Prepared {
+    pub(super) plan: WarpPlan,
+    pub(super) panel: Panel,
+    pub(super) open: Shell,
+    /// Holds on the nodes of the closed mesh.
+    pub(super) supports: Supports,
+    pub(super) condenser: Condenser,
+    pub(super) limits: Vec<(Row, GapLimit)>,
+    pub(super) candidates: Vec<Candidate>,
+    pub(super) cooling: Cooling,
+    pub(super) concerns: Vec<Concern>,
+}
+
+impl Prepared {
+    /// Cuts the panel open and condenses it.
+    ///
+    /// # Errors
+    /// [`WarpError`].
+    pub fn new(plan: WarpPlan, progress: &Progress, cancel: &Cancel) -> Result<Self, WarpError> {
+        plan.check()?;
+        let lines: Vec<_> = plan.seams.iter().map(|seam| seam.line.clone()).collect();
+        let settings = PanelSettings { edge_mm: plan.settings.edge_mm, far_edge_mm: Some(plan.settings.far_edge_mm) };
+        let panel = Panel::cut(&plan.skin, &lines, &settings, &progress.part(0.0, 0.1), cancel)?;
+        let held = supports::on_closed(&plan, &panel)?;
+        let mut concerns = own_concerns(&plan, &panel)?;
+        let open = shell(&plan, &panel);
+        // loose parts and a panel that nothing holds are seen on the panel as it is when every line is closed
+        let closed = Assembly::new(Shell { skin: panel.closed.clone(), ..open.clone() }, &held)?;
+        concerns.extend(closed.held.concerns);
+        let divisions = divisions(&plan);
+        let mut laid = Vec::new();
+        for (pitch_mm, run_mm) in divisions {
+            let mut events = events(&plan, &panel, pitch_mm, run_mm);
+            let spread = strains(&plan, &open, &mut events, cancel)?;
+            laid.push((pitch_mm, run_mm, events, spread));
+        }
+        // modes of the panel as it is when all is welded: a lap stays open between its plugs
+        let mut welded = vec![false; panel.pairs().count()];
+        for pair in laid.iter().take(1).flat_map(|(_, _, events, _)| events).flat_map(|event| &event.pairs) {
+            welded[*pair as usize] = true;
+        }
+        let (shell, held_welded, _) = joined_shell(&panel, &open, &held, &welded);
+        let mut whole = LinearModel::new(shell, &held_welded, &progress.part(0.1, 0.2), cancel)?;
+        let all = laid.first().map(|(_, _, events, _)| all_of(events)).unwrap_or_default();
+        let modes = EigenSettings { modes: plan.settings.modes.max(1), ..EigenSettings::default() };
+        let buckling = whole.buckling(&all, &modes, &progress.part(0.2, 0.35), cancel)?;
+        let shapes: Vec<Vec<f64>> = buckling.modes.into_iter().map(|mode| mode.shape.unknowns).collect();
+        let basis = if shapes.is_empty() { None } else { Some(ModeBasis::new(whole.assembly(), &shapes)?) };
+        let pieces = (panel.pieces > 1 || held.holds.is_empty()).then_some(panel.piece_of.as_slice());
+        let open_supports = supports::carried(&held, &panel.closed_of, pieces);
+        let mut condenser =
+            Condenser::new(&panel, open.clone(), &open_supports, basis, &progress.part(0.35, 0.8), cancel)?;
+        let limits: Vec<_> = plan.seams.iter().map(|seam| limit(&seam.joint, plan.thickness_mm)).collect();
+        let closed_lines: Vec<bool> = panel.seams.iter().map(|seam| seam.closed).collect();
+        let (mut candidates, count) = (Vec::new(), laid.len());
+        for (i, (pitch_mm, run_mm, events, spread)) in laid.into_iter().enumerate() {
+            progress.report(0.8 + 0.2 * i as f64 / count as f64, "what each tack and run moves");
+            let condensed = condenser.condense(&events, &limits, cancel)?;
+            let (habit, end_to_end) = (habit::middle_outwards(&events, &closed_lines), habit::end_to_end(&events));
+            candidates.push(Candidate { pitch_mm, run_mm, events, spread, condensed, habit, end_to_end });
+        }
+        let cooling = cooling(&plan)?;
+        Ok(Self { plan, panel, open, supports: held, condenser, limits, candidates, cooling, concerns })
+    }
+
+    /// The panel, cut open.
+    #[must_use]
+    pub fn panel(&self) -> &Panel {
+        &self.panel
+    }
+
+    /// Divisions of the seams that are compared.
+    #[must_use]
+    pub fn candidates(&self) -> &[Candidate] {
+        &self.candidates
+    }
+}
+
+/// All strains of some events.
+pub(super) fn all_of(events: &[Event]) -> Loads {
+    Loads { inherent: events.iter().flat_map(|event| event.inherent.iter().copied()).collect(), ..Loads::default() }
+}
+
+/// The open panel as a shell: twice as thick where sheets lap.
+fn shell(plan: &WarpPlan, panel: &Panel) -> Shell {
+    let metal = &plan.metal;
+    let sheet = |thickness_mm| Sheet { thickness_mm, young_n_mm2: metal.young_n_mm2, poisson: metal.poisson };
+    let mut sheet_of = vec![0u16; panel.open.triangles.len()];
+    for (seam, pairs) in plan.seams.iter().zip(&panel.seams) {
+        let SeamJoint::Lap { overlap_mm, .. } = seam.joint else { continue };
+        let line: Vec<_> = pairs.pairs.iter().map(|pair| panel.open.points_mm[pair.left as usize]).collect();
+        for (triangle, own) in sheet_of.iter_mut().enumerate() {
+            let centre = panel.open.corners(triangle).iter().sum::<glam::DVec3>() / 3.0;
+            // pairs lie an edge apart at most, so the nearest pair says it within a fraction of the overlap
+            let away = line.iter().map(|at| at.distance(centre)).fold(f64::MAX, f64::min);
+            if away <= 0.5 * overlap_mm.max(plan.settings.edge_mm) {
+                *own = 1;
+            }
+        }
+    }
+    let laps = sheet_of.contains(&1);
+    let sheets = if laps {
+        vec![sheet(plan.thickness_mm), sheet(2.0 * plan.thickness_mm)]
+    } else {
+        vec![sheet(plan.thickness_mm)]
+    };
+    Shell { skin: panel.open.clone(), sheets, sheet_of: if laps { sheet_of } else { Vec::new() } }
+}
+
+/// Which motion is the gap of a joint, and what it must keep to: a butt 0 to t/2 (H13); a lap may stand off by t/2, which a clamp closes.
+fn limit(joint: &SeamJoint, thickness_mm: f64) -> (Row, GapLimit) {
+    let half = 0.5 * thickness_mm;
+    match joint {
+        SeamJoint::Butt { gap_mm } => {
+            (Row::Across, GapLimit { set_up_mm: *gap_mm, limits_mm: [0.0, half.max(*gap_mm)] })
+        }
+        SeamJoint::Lap { .. } => (Row::Normal, GapLimit { set_up_mm: 0.0, limits_mm: [-half, half] }),
+    }
+}
+
+/// Pitches and runs that are compared.
+fn divisions(plan: &WarpPlan) -> Vec<(f64, Option<f64>)> {
+    let butt = plan.seams.iter().any(|seam| matches!(seam.joint, SeamJoint::Butt { .. }));
+    let pitches = match (plan.settings.pitches_mm.as_slice(), butt) {
+        ([], true) => TACK_PITCHES_T.map(|times| times * plan.thickness_mm).to_vec(),
+        ([], false) => PLUG_PITCHES_MM.to_vec(),
+        (given, _) => given.to_vec(),
+    };
+    let runs: Vec<Option<f64>> = match (plan.settings.runs_mm.as_slice(), butt) {
+        (_, false) => vec![None],
+        ([], true) => vec![Some(2.0 * pitches.first().copied().unwrap_or(25.0))],
+        (given, true) => given.iter().copied().map(Some).collect(),
+    };
+    pitches.iter().flat_map(|pitch| runs.iter().map(|run| (*pitch, *run))).collect()
+}
+
+fn events(plan: &WarpPlan, panel: &Panel, pitch_mm: f64, run_mm: Option<f64>) -> Vec<Event> {
+    let heat = &plan.heat;
+    let mut events = Vec::new();
+    for (number, seam) in plan.seams.iter().enumerate() {
+        match seam.joint {
+            SeamJoint::Butt { .. } => {
+                events.extend(stretches::dots(panel, number, pitch_mm, EventKind::Tack));
+                events.extend(stretches::runs(panel, number, run_mm.unwrap_or(pitch_mm)));
+            }
+            SeamJoint::Lap { .. } => events.extend(stretches::dots(panel, number, pitch_mm, EventKind::Plug)),
+        }
+    }
+    for event in &mut events {
+        let length = event.stations_mm[1] - event.stations_mm[0];
+        (event.heat_j, event.seconds) = match event.kind {
+            EventKind::Run => (heat.run_j_mm * length, length / heat.travel_mm_s),
+            EventKind::Tack | EventKind::Plug => (heat.dot_j, heat.dot_s),
+        };
+    }
+    events
+}
+
+/// Lays the middle strains on the events; returns those of the least and the most.
+fn strains(
+    plan: &WarpPlan,
+    open: &Shell,
+    events: &mut [Event],
+    cancel: &Cancel,
+) -> Result<[Vec<Vec<InherentStrain>>; 2], WarpError> {
+    let mut spread = [Vec::with_capacity(events.len()), Vec::with_capacity(events.len())];
+    for event in events {
+        cancel.check()?;
+        let laid = lay(open, &bead(plan, event), &plan.metal, &plan.shop)?;
+        event.inherent = laid.middle;
+        spread[0].push(laid.low);
+        spread[1].push(laid.high);
+    }
+    Ok(spread)
+}
+
+fn bead(plan: &WarpPlan, event: &Event) -> Bead {
+    let at_mm = event.places_mm.first().copied().unwrap_or_default();
+    let joint = plan.seams.get(event.seam).map(|seam| seam.joint);
+    let gap_mm = if let Some(SeamJoint::Butt { gap_mm }) = joint { gap_mm } else { 0.0 };
+    let dot_mm = if let Some(SeamJoint::Lap { dot_mm, .. }) = joint { dot_mm } else { plan.heat.tack_mm };
+    match event.kind {
+        EventKind::Run => Bead::Run(Run {
+            line_mm: event.places_mm.clone(),
+            half_width_mm: 0.5 * plan.heat.fused_width_mm,
+            net_j_mm: plan.heat.run_j_mm,
+            gap_mm,
+            thickness_mm: plan.thickness_mm,
+        }),
+        EventKind::Tack | EventKind::Plug => Bead::Dot(Dot { at_mm, diameter_mm: dot_mm, heat_j: event.heat_j }),
+    }
+}
+
+fn cooling(plan: &WarpPlan) -> Result<Cooling, WarpError> {
+    let settings = &plan.settings;
+    Ok(Cooling {
+        metal: plan.metal.thermal.clone(),
+        thickness_mm: plan.thickness_mm,
+        loss_w_mm2_k: SurfaceLoss::default().of_one_face(settings.air_c)?.value,
+        air_c: settings.air_c,
+        start_limit_c: settings.start_limit_c,
+        move_s: settings.move_s,
+    })
+}
+
+fn own_concerns(plan: &WarpPlan, panel: &Panel) -> Result<Vec<Concern>, WarpError> {
+    let mut concerns = Vec::new();
+    let butt = plan.seams.iter().any(|seam| matches!(seam.joint, SeamJoint::Butt { .. }));
+    if let Some(process) = plan.heat.process.filter(|_| butt && plan.metal.material.is_steel()) {
+        concerns.extend(heat_outside_envelope(process, plan.thickness_mm, plan.heat.run_j_mm)?);
+    }
+    if panel.closed_pieces > 1 {
+        concerns.push(Concern {
+            key: "panel-torn".into(),
+            grade: Grade::Caution,
+            place: "panel".into(),
+            what: format!("The mesh has {} parts that no weld line joins.", panel.closed_pieces),
+            why: "Parts that are not joined warp each on its own, and their neighbours do not hold them.".into(),
+            what_to_do: "Join the mesh at the tear, put a weld line there, or leave the loose part out.".into(),
+            lifted_by: None,
+            source: String::new(),
+        });
+    }
+    Ok(concerns)
+}

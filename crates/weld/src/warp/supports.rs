@@ -1,0 +1,115 @@
+//! Supports of the plan as holds on the nodes of a shell.
+//!
+//! A flange or a wire keeps an edge on the surface and lets it move along it; a neighbour keeps it in place; a clamp keeps a patch on the
+//! surface. The wire's or flange's own bending stiffness is left out: it holds fully. While the seam is open, each piece hangs besides on
+//! light springs, as a section hangs in its clamps; they are so soft that they only keep it from floating.
+
+use super::WarpError;
+use super::plan::{EdgeKind, PanelSupport, WarpPlan};
+use crate::panel::Panel;
+use crate::shell::{Hold, Supports};
+use glam::DVec3;
+use mesh::Skin;
+
+/// An edge farther from the points of its support is not meant, mm.
+pub const EDGE_WITHIN_MM: f64 = 15.0;
+/// Springs that keep a piece of the open panel from floating: of the whole piece, N/mm.
+const LIGHT_N_MM: f64 = 2.0;
+
+/// Holds on the nodes of the closed mesh.
+pub(super) fn on_closed(plan: &WarpPlan, panel: &Panel) -> Result<Supports, WarpError> {
+    let skin = &panel.closed;
+    let normals = skin.point_normals();
+    let outer = outer_nodes(skin);
+    let mut holds = Vec::new();
+    for (i, support) in plan.supports.iter().enumerate() {
+        match support {
+            PanelSupport::Edge { kind, points_mm } => {
+                let near = |node: &&u32| points_mm.is_empty() || along(points_mm, skin.points_mm[**node as usize]);
+                let nodes: Vec<u32> = outer.iter().filter(near).copied().collect();
+                if nodes.is_empty() {
+                    let (number, name) = (i + 1, kind.name());
+                    return Err(WarpError::SupportOffEdge { number, name, within_mm: EDGE_WITHIN_MM });
+                }
+                for node in nodes {
+                    held(*kind, node, normals[node as usize], &mut holds);
+                }
+            }
+            PanelSupport::Clamp { at_mm, radius_mm } => {
+                let away = |node: u32| skin.points_mm[node as usize].distance(*at_mm);
+                let mut nodes: Vec<u32> =
+                    (0..skin.points_mm.len() as u32).filter(|node| away(*node) <= *radius_mm).collect();
+                if nodes.is_empty() {
+                    let nearest = (0..skin.points_mm.len() as u32).min_by(|a, b| away(*a).total_cmp(&away(*b)));
+                    nodes.extend(nearest.filter(|node| away(*node) <= EDGE_WITHIN_MM + plan.settings.far_edge_mm));
+                }
+                if nodes.is_empty() {
+                    let within_mm = EDGE_WITHIN_MM + plan.settings.far_edge_mm;
+                    return Err(WarpError::SupportOffEdge { number: i + 1, name: "clamp", within_mm });
+                }
+                for node in nodes {
+                    held(EdgeKind::Flange, node, normals[node as usize], &mut holds);
+                }
+            }
+        }
+    }
+    Ok(Supports { holds })
+}
+
+fn held(kind: EdgeKind, node: u32, normal: DVec3, holds: &mut Vec<Hold>) {
+    let hold = |axis| Hold { node, axis, rotation: false, spring: None };
+    match kind {
+        EdgeKind::Free => {}
+        EdgeKind::Flange | EdgeKind::Wired => holds.push(hold(if normal == DVec3::ZERO { DVec3::Z } else { normal })),
+        EdgeKind::Neighbour => holds.extend(DVec3::AXES.map(hold)),
+    }
+}
+
+/// Nodes of the free edges of the closed mesh.
+fn outer_nodes(skin: &Skin) -> Vec<u32> {
+    let mut sides: Vec<(u32, u32)> = Vec::with_capacity(3 * skin.triangles.len());
+    for &[a, b, c] in &skin.triangles {
+        sides.extend([(a, b), (b, c), (c, a)].map(|(p, q)| (p.min(q), p.max(q))));
+    }
+    sides.sort_unstable();
+    let single = sides.chunk_by(|a, b| a == b).filter(|edge| edge.len() == 1);
+    let mut nodes: Vec<u32> = single.flat_map(|edge| [edge[0].0, edge[0].1]).collect();
+    nodes.sort_unstable();
+    nodes.dedup();
+    nodes
+}
+
+/// Whether a place lies near a line of points.
+fn along(points: &[DVec3], at: DVec3) -> bool {
+    let near = |p: DVec3, q: DVec3| {
+        let side = q - p;
+        let share = ((at - p).dot(side) / side.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        (p + side * share).distance(at) <= EDGE_WITHIN_MM
+    };
+    match points {
+        [only] => near(*only, *only),
+        _ => points.windows(2).any(|ends| near(ends[0], ends[1])),
+    }
+}
+
+/// The holds of the closed mesh on another numbering of its nodes, with light springs when it is in several pieces.
+pub(super) fn carried(closed: &Supports, closed_of: &[u32], piece_of: Option<&[u32]>) -> Supports {
+    let mut of_closed: Vec<(u32, u32)> = closed_of.iter().enumerate().map(|(node, c)| (*c, node as u32)).collect();
+    of_closed.sort_unstable();
+    let mut holds = Vec::new();
+    for hold in &closed.holds {
+        let first = of_closed.partition_point(|(c, _)| *c < hold.node);
+        let copies = of_closed.iter().skip(first).take_while(|(c, _)| *c == hold.node);
+        holds.extend(copies.map(|(_, node)| Hold { node: *node, ..*hold }));
+    }
+    if let Some(piece_of) = piece_of {
+        let pieces = piece_of.iter().max().map_or(0, |most| *most as usize + 1);
+        let mut count = vec![0usize; pieces];
+        piece_of.iter().for_each(|piece| count[*piece as usize] += 1);
+        for (node, piece) in piece_of.iter().enumerate() {
+            let spring = Some(LIGHT_N_MM / count[*piece as usize] as f64);
+            holds.extend(DVec3::AXES.map(|axis| Hold { node: node as u32, axis, rotation: false, spring }));
+        }
+    }
+    Supports { holds }
+}

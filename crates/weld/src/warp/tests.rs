@@ -1,0 +1,184 @@
+use super::*;
+use crate::metal::{FoundBy, WeldMetal};
+use crate::order::search::SearchSettings;
+use crate::panel::SeamLine;
+use crate::shrinkage::ShopFactors;
+use glam::DVec3;
+use handbook::materials::Material;
+use handbook::welding::HeatProcess;
+use mesh::Skin;
+
+/// A panel of squares cut in two, crowned to a height in its middle.
+fn sheet(length: f64, width: f64, crown: f64) -> Skin {
+    let (m, n) = ((length / 20.0) as u32, (width / 20.0) as u32);
+    let at = |i: u32, j: u32| {
+        let (x, y) = (f64::from(i) / f64::from(m), f64::from(j) / f64::from(n));
+        DVec3::new(length * x, width * y, 16.0 * crown * x * (1.0 - x) * y * (1.0 - y))
+    };
+    let points_mm = (0..=n).flat_map(|j| (0..=m).map(move |i| at(i, j))).collect();
+    let number = |i: u32, j: u32| j * (m + 1) + i;
+    let square = |(i, j): (u32, u32)| {
+        let (a, b, c, d) = (number(i, j), number(i + 1, j), number(i + 1, j + 1), number(i, j + 1));
+        if (i + j) % 2 == 0 { [[a, b, c], [a, c, d]] } else { [[a, b, d], [b, c, d]] }
+    };
+    let triangles = (0..n).flat_map(|j| (0..m).map(move |i| (i, j))).flat_map(square).collect();
+    Skin { points_mm, triangles }
+}
+
+fn plan(skin: Skin, joint: SeamJoint) -> WarpPlan {
+    let points_mm = vec![DVec3::new(0.0, 100.0, 0.0), DVec3::new(240.0, 100.0, 0.0)];
+    WarpPlan {
+        skin,
+        thickness_mm: 0.9,
+        metal: WeldMetal::found(Material::MildSteel, FoundBy::Papers).unwrap(),
+        seams: vec![PlannedSeam { line: SeamLine { points_mm, closed: false }, joint }],
+        heat: PlannedHeat {
+            process: Some(HeatProcess::Tig),
+            run_j_mm: 100.0,
+            travel_mm_s: 2.0,
+            fused_width_mm: 6.0,
+            dot_j: 200.0,
+            dot_s: 1.0,
+            tack_mm: 4.0,
+        },
+        shop: ShopFactors::default(),
+        supports: vec![PanelSupport::Edge { kind: EdgeKind::Flange, points_mm: Vec::new() }],
+        settings: WarpSettings {
+            edge_mm: 14.0,
+            far_edge_mm: 30.0,
+            runs_mm: vec![60.0],
+            pitches_mm: vec![60.0],
+            search: SearchSettings { most_orders: 40, restarts: 0, beam: 0, ..SearchSettings::default() },
+            modes: 4,
+            finalists: 2,
+            ..WarpSettings::default()
+        },
+    }
+}
+
+const BUTT: SeamJoint = SeamJoint::Butt { gap_mm: 0.3 };
+const LAP: SeamJoint = SeamJoint::Lap { overlap_mm: 28.0, dot_mm: 5.5 };
+
+fn run(plan: WarpPlan) -> Result<WarpResult, WarpError> {
+    warp(plan, &Progress::silent(), &Cancel::new())
+}
+
+#[test]
+fn a_plan_comes_out_with_all_its_figures() {
+    let result = run(plan(sheet(240.0, 200.0, 0.0), BUTT)).unwrap();
+    for figures in [&result.found, &result.habit, &result.end_to_end] {
+        assert_eq!(figures.table.steps.len(), 5 + 4);
+        assert!(figures.table.steps.iter().all(|step| step.start_c <= 50.0 + 1e-6));
+        let margin = figures.margin.unwrap();
+        assert!(margin.low < margin.middle && margin.middle < margin.high, "{margin:?}");
+        assert!(figures.warp_height_mm > 0.0 && figures.rms_mm < figures.warp_height_mm);
+        assert!(figures.heat_j > 24_000.0);
+    }
+    // a continuous seam of 100 J/mm in flat 0.9 mm sheet buckles it (W28)
+    assert!(result.oil_cans && result.found.margin.unwrap().middle < 1.0, "{}", result.oil_canning);
+    let height = result.warp_height_mm;
+    assert!(height.low > 0.5 && height.low <= height.middle && height.middle <= height.high, "{height:?}");
+    assert!(!result.habit.score.beats(&result.found.score));
+    assert_eq!(result.planish.len(), 1);
+    assert_eq!(result.shape.skin.points_mm.len(), result.shape.normal_mm.len());
+    assert!(result.run_force_n.unwrap().middle > 15_000.0);
+    assert!(result.concerns.iter().all(|concern| concern.key != "shell-free"));
+}
+
+#[test]
+fn a_lap_of_plugs_warps_less_than_a_butt() {
+    let comparison =
+        lap_against_butt(&plan(sheet(240.0, 200.0, 0.0), BUTT), LAP, BUTT, &Progress::silent(), &Cancel::new());
+    let comparison = comparison.unwrap();
+    assert!(comparison.lap_heat_j < 0.1 * comparison.butt_heat_j);
+    assert!(comparison.height_difference_mm.low > 0.0, "{comparison:?}");
+}
+
+#[test]
+fn bad_plans_are_named() {
+    let good = plan(sheet(240.0, 200.0, 0.0), LAP);
+    let thin = WarpPlan { thickness_mm: 0.0, ..good.clone() };
+    assert!(matches!(run(thin), Err(WarpError::Rule(_))));
+    let mut off = good.clone();
+    off.seams[0].line.points_mm[1].z = 30.0;
+    assert!(matches!(run(off), Err(WarpError::Panel(crate::panel::PanelError::OffMesh { .. }))));
+    let mut cold = good.clone();
+    cold.heat.dot_j = f64::NAN;
+    assert!(matches!(run(cold), Err(WarpError::Setting { .. })));
+    let mut nowhere = good.clone();
+    nowhere.supports = vec![PanelSupport::Clamp { at_mm: DVec3::splat(1e4), radius_mm: 10.0 }];
+    assert!(matches!(run(nowhere), Err(WarpError::SupportOffEdge { number: 1, .. })));
+    let cancel = Cancel::new();
+    cancel.cancel();
+    let stopped = warp(good, &Progress::silent(), &cancel);
+    assert!(matches!(stopped, Err(WarpError::Cancelled(_) | WarpError::Panel(_))), "{stopped:?}");
+}
+
+#[test]
+fn no_support_a_torn_panel_and_unusual_heat_are_said_and_not_refused() {
+    let mut free = plan(sheet(240.0, 200.0, 0.0), LAP);
+    free.supports.clear();
+    let said = Prepared::new(free, &Progress::silent(), &Cancel::new()).unwrap().concerns;
+    assert!(said.iter().any(|concern| concern.key == "shell-free"), "{said:?}");
+    let mut hot = plan(sheet(240.0, 200.0, 0.0), BUTT);
+    hot.heat.run_j_mm = 400.0;
+    let said = Prepared::new(hot, &Progress::silent(), &Cancel::new()).unwrap().concerns;
+    assert!(said.iter().any(|concern| concern.key == "heat-outside-usual"), "{said:?}");
+    // a second part beside the panel, which nothing joins
+    let mut torn = plan(sheet(240.0, 200.0, 0.0), LAP);
+    let first = torn.skin.points_mm.len() as u32;
+    let other = sheet(100.0, 60.0, 0.0);
+    torn.skin.points_mm.extend(other.points_mm.iter().map(|p| *p + DVec3::new(400.0, 0.0, 0.0)));
+    torn.skin.triangles.extend(other.triangles.iter().map(|t| t.map(|p| p + first)));
+    let said = Prepared::new(torn.clone(), &Progress::silent(), &Cancel::new()).unwrap().concerns;
+    assert!(said.iter().any(|concern| concern.key == "panel-torn"), "{said:?}");
+    torn.supports =
+        vec![PanelSupport::Edge { kind: EdgeKind::Flange, points_mm: vec![DVec3::ZERO, DVec3::new(240.0, 0.0, 0.0)] }];
+    let refused = Prepared::new(torn, &Progress::silent(), &Cancel::new());
+    assert!(matches!(refused, Err(WarpError::Shell(crate::WeldError::Torn { .. }))), "{:?}", refused.err());
+}
+
+#[test]
+fn a_weld_file_is_read_and_its_faults_are_named() {
+    let text = r#"
+        weld_format = 1
+        name = "roof corner"
+        thickness = "0.9 mm"
+        material = "mild_steel"
+        found_by = "papers"
+        [heat]
+        process = "tig"
+        current_a = 35.0
+        voltage_v = 10.0
+        travel_mm_s = 2.0
+        [[seams]]
+        joint = "butt"
+        gap = "0.3 mm"
+        points = [[0, 100, 0], [240, 100, 0]]
+        [[supports]]
+        kind = "flange"
+        [search]
+        runs = ["30 mm"]
+    "#;
+    let filed = file::read(text, sheet(240.0, 200.0, 0.0)).unwrap();
+    // W1 with the measured efficiency 0.78
+    assert!((filed.plan.heat.run_j_mm - 136.5).abs() < 1e-9, "{}", filed.plan.heat.run_j_mm);
+    assert!((filed.plan.heat.dot_j - 273.0).abs() < 1e-9);
+    assert!((4.0..12.0).contains(&filed.plan.heat.fused_width_mm), "{}", filed.plan.heat.fused_width_mm);
+    assert_eq!(filed.plan.settings.runs_mm, [30.0]);
+    assert!(filed.concerns.is_empty());
+    let skin = || sheet(240.0, 200.0, 0.0);
+    let said = |from: &str, to: &str| file::read(&text.replace(from, to), skin()).map(|_| ()).unwrap_err().to_string();
+    assert!(said("found_by = \"papers\"", "").contains("magnet"), "the metal is asked");
+    assert!(said("mild_steel", "stainless18_8").contains("not computed for this metal"));
+    assert!(said("gap = ", "overlap = ").contains("seam 1, joint"));
+    assert!(said("\"0.9 mm\"", "\"0 mm\"").contains("thickness"));
+    assert!(said("weld_format = 1", "weld_format = 2").contains("weld_format"));
+    assert!(
+        said("joint = \"butt\"", "joint = \"butt\"\nwelder = 3").contains("line 14"),
+        "{}",
+        said("joint = \"butt\"", "joint = \"butt\"\nwelder = 3")
+    );
+    let no_heat = text.replace("current_a = 35.0", "").replace("voltage_v = 10.0", "");
+    assert_eq!(file::read(&no_heat, skin()).unwrap().concerns[0].key, "heat-taken");
+}
