@@ -389,6 +389,10 @@ pub(super) fn long_edges(outline: &[DVec2]) -> Vec<Vec<DVec2>> {
 /// Hatches a band along each free edge that is gathered or let out: two directions of hatching, the figure in words.
 fn gather_bands(draft: &mut Draft, blank: &Blank) {
     let (Some(first), Some(last)) = (blank.lengthwise.first(), blank.lengthwise.last()) else { return };
+    // an edge cut up by reliefs is no one edge to hatch; its words stand in the notes
+    if blank.concerns.iter().any(|concern| concern.key == "flange-reliefs") {
+        return;
+    }
     let edges = long_edges(&blank.outline_mm);
     let mut edges: Vec<&Vec<DVec2>> = edges.iter().take(2).collect();
     let middle = |edge: &[DVec2]| point_at(edge, 0.5 * length_of(edge)).map_or(0.0, |point| point.y);
