@@ -31,6 +31,8 @@ const RELIEF_TAKES_MM: f64 = 3.0;
 const DEPTH_OVER_LEG: [f64; 2] = [0.5, 0.8];
 /// Scallops stand at least so many of their widths apart (common practice, no source).
 const SCALLOPS_APART: f64 = 2.0;
+/// Share of the worst strain from which a place counts as equally bad.
+const NEARLY_WORST: f64 = 0.95;
 /// Half the uniform strain of a metal that the handbook does not know.
 const UNKNOWN_METAL: f64 = 0.1;
 
@@ -176,7 +178,7 @@ pub(crate) struct Relieved {
     pub(crate) sets: Vec<Set>,
     pub(crate) chosen: FlangeRelief,
     pub(crate) is_flange: bool,
-    /// Smallest and largest strain of the free edge with their stations.
+    /// Smallest and largest strain of the free edge, each with the middle of where it is so.
     pub(crate) extremes: [(f64, f64); 2],
     pub(crate) ends_mm: [f64; 2],
     source: &'static str,
@@ -206,6 +208,17 @@ pub(crate) fn relieve(leg: &Leg<'_>, limits: &EdgeLimits) -> Result<Relieved, Bl
         let each = leg.weighted.iter().zip(&at_free).map(|((station, _), strain)| (*strain, *station));
         each.fold((0.0, leg.from_mm), |best, next| if sign * next.0 > sign * best.0 { next } else { best })
     };
+    // an even curve is worst all along: then its middle is where the work turns
+    let middle = |(worst, first): (f64, f64)| {
+        let each = leg.weighted.iter().zip(&at_free);
+        let as_bad = |strain: f64| worst != 0.0 && strain / worst >= NEARLY_WORST;
+        let stations: Vec<f64> =
+            each.filter(|(_, strain)| as_bad(**strain)).map(|((station, _), _)| *station).collect();
+        match (stations.first(), stations.last()) {
+            (Some(from), Some(to)) => (worst, 0.5 * (from + to)),
+            _ => (worst, first),
+        }
+    };
     let extremes = [extreme(-1.0), extreme(1.0)];
     let mut sets = Vec::new();
     for (strain, worst_mm) in extremes {
@@ -220,7 +233,7 @@ pub(crate) fn relieve(leg: &Leg<'_>, limits: &EdgeLimits) -> Result<Relieved, Bl
         sets,
         chosen: leg.chosen,
         is_flange: leg.is_flange,
-        extremes,
+        extremes: extremes.map(middle),
         ends_mm: [leg.from_mm, end_mm],
         source: limits.source(graver),
     })

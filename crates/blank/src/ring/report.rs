@@ -6,7 +6,7 @@ use super::seams::part_name;
 use super::{RingError, RingSettings, forms};
 use crate::{
     Blank, CheckDimension, DevelopSettings, FaceUp, FlatFold, FlatMark, FlatOpening, FoldKind, HoleFinish,
-    LengthwiseLine, Loop, MarkKind, RunningDimension, hole_finish,
+    LengthwiseLine, Loop, MarkKind, hole_finish,
 };
 use glam::DVec2;
 use handbook::forming_limit::FormingLimit;
@@ -183,15 +183,7 @@ pub(super) fn of_part(ring: &Ring, name: &str, flat: Flat, develop: &DevelopSett
     blank.openings.extend(own);
     blank.area_mm2 -= opening_area(&blank.openings);
     blank.check_dimensions = check_dimensions(ring, develop);
-    if flat.centre_mm != DVec2::ZERO && leg.is_some() {
-        centre_lines(&mut blank, flat.centre_mm);
-    }
     blank
-}
-
-fn centre_lines(blank: &mut Blank, centre: DVec2) {
-    blank.running_x = vec![RunningDimension { name: "centre".into(), from_datum_mm: centre.x, at_mm: centre }];
-    blank.running_y = vec![RunningDimension { name: "centre".into(), from_datum_mm: centre.y, at_mm: centre }];
 }
 
 pub(super) fn one_blank(parts: &Parts<'_>, accepted: Accepted, concerns: Vec<Concern>) -> Result<OneBlank, RingError> {
@@ -219,7 +211,6 @@ pub(super) fn one_blank(parts: &Parts<'_>, accepted: Accepted, concerns: Vec<Con
     blank.marks = marks(parts, centre, trim_mm);
     blank.lengthwise = circles.iter().map(lengthwise).collect();
     blank.check_dimensions = check_dimensions(ring, develop);
-    centre_lines(&mut blank, centre);
     blank.trim_mm = trim_mm[0].max(trim_mm[1]);
     blank.concerns = concerns;
     let workings = workings_with_laws(workings(parts, &circles, inner_radius_mm), settings, by_other_laws_mm);

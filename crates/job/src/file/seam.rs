@@ -69,7 +69,8 @@ pub struct SeamTo {
     /// Stretch of that edge, from its start; absent takes all of it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stretch: Option<[Dimension; 2]>,
-    /// A straight line on its face: two places, each along and from the edge as an opening's.
+    /// A straight line on its face: two places, each along and from the edge as an opening's. On the wall of a tube: station, and
+    /// the place round the girth as an angle or as a length along the outside; the same for both ends of a straight edge.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub line: Option<[[Dimension; 2]; 2]>,
     /// A round on its face: place (along, from the edge) and diameter.

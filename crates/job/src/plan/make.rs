@@ -87,7 +87,8 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
             (made.blank, made.shape, made.reach_mm, Some(Box::new(made.plan)))
         }
         ResolvedShape::Tube(tube) => {
-            let made = super::tube::make(tube, &settings)?;
+            let alone = resolved.pieces.len() == 1;
+            let made = super::tube::make(tube, &resolved.joint, alone, &settings)?;
             places = Some(made.places);
             tube_plan = Some(Box::new(made.plan));
             (made.blank, made.shape, tube.tube.reach_mm, None)

@@ -275,17 +275,22 @@ impl SectionPlan {
     /// The pieces as the fitter gets them: the parts of a built-up ring as the one ring they have become.
     #[must_use]
     pub fn as_fitted(&self) -> Vec<std::borrow::Cow<'_, PiecePlan>> {
-        use std::borrow::Cow;
-        let fitted = |piece: &'_ PiecePlan| -> Option<PiecePlan> {
-            let whole = piece.ring.as_ref()?.whole.clone()?;
-            Some(PiecePlan { name: piece.part_of.clone(), shape: whole, part_of: String::new(), ..piece.clone() })
-        };
-        self.pieces
-            .iter()
-            .filter(|piece| piece.part_of.is_empty() || piece.ring.is_some())
-            .map(|piece| fitted(piece).map_or(Cow::Borrowed(piece), Cow::Owned))
-            .collect()
+        fitted(&self.pieces)
     }
+}
+
+/// Pieces as they are once the parts of every built-up ring are joined.
+fn fitted(pieces: &[PiecePlan]) -> Vec<std::borrow::Cow<'_, PiecePlan>> {
+    use std::borrow::Cow;
+    let whole = |piece: &PiecePlan| -> Option<PiecePlan> {
+        let whole = piece.ring.as_ref()?.whole.clone()?;
+        Some(PiecePlan { name: piece.part_of.clone(), shape: whole, part_of: String::new(), ..piece.clone() })
+    };
+    pieces
+        .iter()
+        .filter(|piece| piece.part_of.is_empty() || piece.ring.is_some())
+        .map(|piece| whole(piece).map_or(Cow::Borrowed(piece), Cow::Owned))
+        .collect()
 }
 
 impl PiecePlan {

@@ -1,7 +1,9 @@
 //! A tube worked out: its flat, its shape, the papers that wrap round it, and how it stands on the vehicle.
 
+pub(super) mod plugs;
+
 use crate::file::TubeForm;
-use crate::resolve::TubeShape;
+use crate::resolve::{JointChoice, TubeShape};
 use blank::tube::wrap::{self, WrapSettings, WrapTemplate};
 use blank::tube::{DevelopedTube, EndOrdinates, develop};
 use blank::{Blank, DevelopSettings};
@@ -59,9 +61,17 @@ pub(super) struct MadeTube {
 }
 
 /// Works a tube out.
-pub(super) fn make(shape: &TubeShape, settings: &DevelopSettings) -> Result<MadeTube, String> {
+pub(super) fn make(
+    shape: &TubeShape,
+    joint: &JointChoice,
+    alone: bool,
+    settings: &DevelopSettings,
+) -> Result<MadeTube, String> {
     let tube = &shape.tube;
-    let developed = develop(tube, settings).map_err(|error| error.to_string())?;
+    let mut developed = develop(tube, settings).map_err(|error| error.to_string())?;
+    if alone {
+        plugs::add(shape, joint, &mut developed.blank);
+    }
     let surface = section::tube::tessellate(tube, SHAPE_TOLERANCE_MM).map_err(|error| error.to_string())?;
     let wraps = wraps(shape)?;
     let plan = plan(shape, &developed, wraps);

@@ -55,6 +55,8 @@ pub enum ResolvedPlace {
         on: On,
         /// Two places: along, from the edge.
         ends_mm: [DVec2; 2],
+        /// On a tube, the angle from the zero line, where one is written instead of the arc along the outside.
+        turned_rad: [Option<f64>; 2],
     },
     /// A round on a face.
     Round {
@@ -161,12 +163,16 @@ fn place(build: &Build<'_>, to: &file::SeamTo, field: &str, reader: &mut Reader)
         }
         (None, Some([first, second]), None) => {
             let on = opening::place(&to.on, in_kind(kind), &format!("{field}.on"), reader)?;
-            let mut point = |at: &[units::Dimension; 2]| {
-                let [along, from_edge] = at;
-                let field = format!("{field}.line");
-                DVec2::new(reader.signed(&field, along), reader.signed(&field, from_edge))
+            let field = format!("{field}.line");
+            let mut point = |[along, from_edge]: &[units::Dimension; 2]| {
+                let along_mm = reader.signed(&field, along);
+                if matches!(kind, Piece::Tube(_)) && from_edge.written().contains('°') {
+                    return (DVec2::new(along_mm, 0.0), Some(reader.angle(&field, from_edge)));
+                }
+                (DVec2::new(along_mm, reader.signed(&field, from_edge)), None)
             };
-            Some(ResolvedPlace::Line { on, ends_mm: [point(first), point(second)] })
+            let [(a, a_rad), (b, b_rad)] = [point(first), point(second)];
+            Some(ResolvedPlace::Line { on, ends_mm: [a, b], turned_rad: [a_rad, b_rad] })
         }
         (None, None, Some([along, from_edge, diameter])) => {
             let on = opening::place(&to.on, in_kind(kind), &format!("{field}.on"), reader)?;
@@ -185,6 +191,7 @@ fn in_kind(piece: &Piece) -> opening::In {
     match piece {
         Piece::Folded(_) => opening::In::Folded,
         Piece::Strip(_) => opening::In::Strip,
+        Piece::Tube(_) => opening::In::Tube,
         _ => opening::In::Skin,
     }
 }

@@ -1,7 +1,7 @@
 //! Pieces joined by seams: the boxed end of a bearer (three folded pieces) and the gutter end of a roof panel (skin and
 //! strip) of the invented Wren 15; what is refused; the order of work.
 
-use crate::{planned, shop};
+use crate::{LADDER_FOOT, planned, shop};
 use glam::DVec3;
 use handbook::Grade;
 use job::plan::{Assembly, Plan, SectionPlan};
@@ -299,4 +299,84 @@ fn the_other_hand_closes_as_well() {
     // folded pieces are reflected x → −x: the far top corner of the end plate
     let plate = &assembly(section).pieces[1].pose;
     assert!(plate.point(DVec3::new(-60.0, 40.0, 0.0)).distance(DVec3::new(-205.25, 60.0, 40.0)) < 1e-9, "{plate:?}");
+}
+
+/// A gusset whose edge lies on the wall of a tube, along it: 54 mm from station 62 to 8 at 0°, and its foot 38 mm on the plate that
+/// the tube stands on. By hand: the wall faces the rear 16 mm behind the axis, so the gusset's corner at the toe is 62 mm behind it.
+#[test]
+fn a_gusset_stands_on_a_tube_and_on_its_plate() {
+    let plan = planned(LADDER_FOOT);
+    let section = only(&plan);
+    assert!(stops(section).is_empty(), "{:?}", stops(section));
+    let own = assembly(section);
+    let seam = |name: &str| own.seams.iter().find(|seam| seam.name == name).unwrap();
+    let on_tube = seam("gusset to the tube");
+    assert!(on_tube.lengths_mm.iter().all(|mm| (mm - 54.0).abs() < 1e-9), "{:?}", on_tube.lengths_mm);
+    let on_plate = seam("gusset to the plate");
+    assert!(on_plate.lengths_mm.iter().all(|mm| (mm - 38.0).abs() < 1e-9), "{:?}", on_plate.lengths_mm);
+    let round = seam("tube on its plate");
+    assert!(round.closed && (round.lengths_mm[1] - 32.0 * std::f64::consts::PI).abs() < 1e-9);
+    for seam in &own.seams {
+        assert!(seam.off_mm < 0.02, "{}: {}", seam.name, seam.off_mm);
+    }
+    let toe = own.pieces[2].pose.point(DVec3::new(46.0, 0.0, 0.0));
+    assert!(toe.distance(DVec3::new(-62.0, 0.0, 0.0)) < 1e-9, "{toe}");
+    assert!(own.shuts_at.is_none() && !own.shut_by_fitter);
+    // marked with a paper round the old tube, bolted by its plate, and never welded shut
+    let kinds: Vec<&str> = section.fitting.iter().map(|step| step.kind.as_str()).collect();
+    assert!(kinds.contains(&"vent") && kinds.contains(&"bolt-up"), "{kinds:?}");
+}
+
+/// The other hand: the tube turned round, and nothing else.
+#[test]
+fn the_other_hand_of_a_gusset_on_a_tube_closes_as_well() {
+    let beside = [
+        ("line = [[62, \"0°\"], [8, \"0°\"]]", "line = [[62, \"90°\"], [8, \"90°\"]]"),
+        ("line = [[64, 30], [102, 30]]", "line = [[40, 54], [40, 57]]"),
+    ];
+    for hand in ["left", "right"] {
+        let text = changed(LADDER_FOOT, &[("hand = \"left\"\nfrom", &format!("hand = \"{hand}\"\nfrom"))]);
+        let plan = planned(&text);
+        let section = only(&plan);
+        assert!(stops(section).is_empty(), "{hand}: {:?}", stops(section));
+        // at 90° the gusset stands to the driver's right of the tube, on the other hand to the left
+        let plan = planned(&changed(&text, &beside));
+        let own = assembly(only(&plan));
+        let toe = own.pieces[2].pose.point(DVec3::new(if hand == "left" { 46.0 } else { -46.0 }, 0.0, 0.0));
+        let wanted = if hand == "left" { -62.0 } else { 62.0 };
+        assert!(toe.distance(DVec3::new(0.0, wanted, 0.0)) < 1e-9, "{hand}: {toe}");
+    }
+}
+
+#[test]
+fn seams_that_a_round_wall_cannot_have_are_named() {
+    let line = "to = { piece = \"ladder tube\", line = [[62, \"0°\"], [8, \"0°\"]] }\njoint = \"edge_to_face\"\nturns = \"outside\"";
+    let fault = |with: &str| first_fault(&changed(LADDER_FOOT, &[(line, with)]));
+    let across = fault(
+        "to = { piece = \"ladder tube\", line = [[30, \"0°\"], [30, \"180°\"]] }\njoint = \"edge_to_face\"\nturns = \"outside\"",
+    );
+    // half the girth rises one radius over its chord
+    assert!(
+        across.contains("to.line") && across.contains("16.0 mm over its chord") && across.contains("the same angle"),
+        "{across}"
+    );
+    let inside =
+        fault("to = { piece = \"ladder tube\", line = [[62, \"0°\"], [8, \"0°\"]] }\njoint = \"edge_to_face\"");
+    assert!(inside.contains(".turns") && inside.contains("turns = \"outside\""), "{inside}");
+    let lapped = fault("to = { piece = \"ladder tube\", line = [[62, \"0°\"], [8, \"0°\"]] }\njoint = \"lap_over\"");
+    assert!(lapped.contains(".joint") && lapped.contains("edge_to_face"), "{lapped}");
+    let beyond = fault(
+        "to = { piece = \"ladder tube\", line = [[200, \"0°\"], [146, \"0°\"]] }\njoint = \"edge_to_face\"\nturns = \"outside\"",
+    );
+    assert!(beyond.contains("from station 0.0 to 182.0 mm"), "{beyond}");
+    let round =
+        fault("to = { piece = \"ladder tube\", round = [40, 0, 20] }\njoint = \"edge_to_face\"\nturns = \"outside\"");
+    assert!(round.contains("saddle at its end"), "{round}");
+    let on = fault(
+        "to = { piece = \"ladder tube\", line = [[62, 0], [8, 0]], on = \"base\" }\njoint = \"edge_to_face\"\nturns = \"outside\"",
+    );
+    assert!(on.contains("a tube has one wall"), "{on}");
+    // as long as the wall lets it: the other length is another
+    let short = stops(only(&planned(&changed(LADDER_FOOT, &[("line = [[62, \"0°\"]", "line = [[58, \"0°\"]")]))));
+    assert!(short.iter().any(|stop| stop.contains("54.0 mm against 50.0 mm")), "{short:?}");
 }

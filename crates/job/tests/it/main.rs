@@ -28,10 +28,11 @@ const SHOP: &str = include_str!("../../../../examples/shop.toml");
 
 const DOME: &str = include_str!("../../../../examples/dome-corner.toml");
 const LADDER: &str = include_str!("../../../../examples/ladder-tube.toml");
+const LADDER_FOOT: &str = include_str!("../../../../examples/ladder-foot.toml");
 const RINGS: &str = include_str!("../../../../examples/ventilator-ring.toml");
 
 /// Every example job.
-const EXAMPLES: [(&str, &str); 15] = [
+const EXAMPLES: [(&str, &str); 17] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
@@ -39,6 +40,8 @@ const EXAMPLES: [(&str, &str); 15] = [
     ("step-well", include_str!("../../../../examples/step-well.toml")),
     ("dome-corner", DOME),
     ("ladder-tube", LADDER),
+    ("ladder-foot", LADDER_FOOT),
+    ("lamp-panel", include_str!("../../../../examples/lamp-panel.toml")),
     ("roof-funnel", ruled::FUNNEL),
     ("ventilator-ring", RINGS),
     ("boxed-end", include_str!("../../../../examples/boxed-end.toml")),

@@ -78,6 +78,33 @@ fn a_way_that_is_said_is_kept() {
     assert_eq!(section(&built, "ventilator").pieces.len(), 3);
 }
 
+/// A ring that is built up is welded together first and is then one ring to the pipe that is butted on it: 130 mm across, upright, its
+/// far end 60 mm over the spigot's 100.
+#[test]
+fn a_built_up_ring_takes_a_seam_of_the_section() {
+    let pipe = "bend_radius = 2.5\nmake = \"built_up\"\n";
+    let more = "[[section.piece]]\nkind = \"tube\"\nname = \"pipe\"\ndiameter = \"130 mm\"\nthickness = \"1.2 mm\"\nmaterial = \"dc04\"\n\
+        length = \"60 mm\"\nstart = [{ name = \"foot\" }]\nfar = [{ name = \"top\" }]\n\n[[section.seam]]\npiece = \"pipe\"\n\
+        edge = \"foot\"\nto = { piece = \"stove collar\", edge = \"inner edge\" }\n\n[[pattern]]\nid = \"wren15-ventilator-ring\"";
+    let plan = changed(&[
+        ("bend_radius = 2.5\nmake = \"either\"\n", pipe),
+        ("[[pattern]]\nid = \"wren15-ventilator-ring\"", more),
+    ]);
+    let own = section(&plan, "stove_collar");
+    assert!(own.faults.is_empty(), "{:?}", own.faults);
+    assert_eq!(own.pieces.len(), 4, "three parts of the ring and the pipe");
+    let joined = own.assembly.as_ref().unwrap();
+    assert_eq!(joined.pieces.iter().map(|own| own.piece.as_str()).collect::<Vec<_>>(), ["stove collar", "pipe"]);
+    let seam = &joined.seams[0];
+    assert!(seam.lengths_mm.iter().all(|mm| (mm - 130.0 * std::f64::consts::PI).abs() < 0.05), "{:?}", seam.lengths_mm);
+    assert!(seam.off_mm < 0.1, "{}", seam.off_mm);
+    let top = joined.pieces[1].pose.point(glam::DVec3::Z * 60.0);
+    assert!(top.distance(glam::DVec3::Z * 160.0) < 0.1, "{top}");
+    let kinds: Vec<&str> = own.operations.iter().map(|operation| operation.kind.as_str()).collect();
+    let at = |kind: &str| kinds.iter().position(|own| *own == kind).unwrap_or_else(|| panic!("no {kind} in {kinds:?}"));
+    assert!(at("weld-ring") < at("fit-up") && at("fit-up") < at("weld-seam"), "{kinds:?}");
+}
+
 /// The flange and its holes lie at the height and the places of the file, x to the front.
 #[test]
 fn it_stands_in_vehicle_axes() {

@@ -178,6 +178,49 @@ fn sleeve_and_patch_lie_over_the_old_tube() {
     assert_eq!(piece(&written).tube.as_ref().unwrap().lap_mm, 7.0);
 }
 
+/// Plug holes stand in the flat on the middle of the lap, as many as the joint says, none near the end of another (handbook H8, H9: 7 mm
+/// where a sheet is at least 1.2 mm).
+#[test]
+fn plug_holes_stand_in_the_lap_of_the_flat() {
+    for (name, pairs) in [("patch", &PATCH[..]), ("sleeve", &SLEEVE[..])] {
+        let plan = planned(&changed(pairs));
+        let own = piece(&plan);
+        let section = section(&plan, "ladder");
+        let holes: Vec<_> = own.blank.openings.iter().filter(|opening| opening.name == "plug hole").collect();
+        assert_eq!(holes.len(), section.joint.count, "{name}");
+        for (i, hole) in holes.iter().enumerate() {
+            assert_eq!(hole.cut_diameter_mm, Some(7.0), "{name}");
+            if name == "patch" {
+                let in_mm = mesh::polygon::distance_to_sides_mm(&own.blank.outline_mm, hole.centre_mm);
+                assert!((in_mm - 4.5).abs() < 0.05, "{in_mm}");
+            } else {
+                let [low, high] =
+                    own.blank.outline_mm.iter().fold([f64::MAX, f64::MIN], |[l, h], p| [l.min(p.x), h.max(p.x)]);
+                assert!(((hole.centre_mm.x - low).min(high - hole.centre_mm.x) - 4.5).abs() < 1e-9);
+            }
+            let next = holes
+                .iter()
+                .enumerate()
+                .filter(|(j, _)| *j != i)
+                .map(|(_, other)| other.centre_mm.distance(hole.centre_mm));
+            let next_mm = next.fold(f64::MAX, f64::min);
+            assert!(next_mm > 20.0 && next_mm < 40.5, "{name}: {next_mm}");
+        }
+        let cut = section.fitting.iter().find(|step| step.kind == "cut").unwrap();
+        assert!(cut.text.iter().any(|text| text.contains(&format!("{} plug holes", holes.len()))), "{:?}", cut.text);
+    }
+    let narrow = planned(&changed(&[
+        PATCH[1],
+        PATCH[2],
+        PATCH[3],
+        PATCH[4],
+        ("kind = \"butt\"", "kind = \"plain_lap\"\nlap = \"7 mm\""),
+    ]));
+    assert!(piece(&narrow).blank.openings.iter().all(|opening| opening.name != "plug hole"));
+    let told = section(&narrow, "ladder").concerns.iter().find(|own| own.key == "plugs-wider-than-lap").unwrap();
+    assert!(told.what_to_do.contains("8.6 mm or more"), "{}", told.what_to_do);
+}
+
 /// The other hand is the finished shape reflected, its flat the same with the outside up, its papers turned over.
 #[test]
 fn the_left_tube_is_the_reflection() {
@@ -198,7 +241,7 @@ fn the_left_tube_is_the_reflection() {
 #[test]
 fn faults_stand_at_their_field_with_what_would_be_accepted() {
     type Case<'a> = (&'a [(&'a str, &'a str)], &'a [&'a str]);
-    let cases: [Case<'_>; 8] = [
+    let cases: [Case<'_>; 9] = [
         (&[("zero_faces = \"rear\"", "zero_faces = \"down\"")], &["zero_faces: is along axis_runs"]),
         (
             &[("kind = \"butt\"", "kind = \"stepped_lap\"")],
@@ -212,6 +255,15 @@ fn faults_stand_at_their_field_with_what_would_be_accepted() {
         (
             &[("main = \"42 mm\"", "main = \"20 mm\""), ("version = \"flattened\"", "version = \"on_cross_tube\"")],
             &["is wider than the tube of 20.0 mm"],
+        ),
+        // a slant of 80° on 32 mm is 181 mm deep: more than the tube has
+        (
+            &[
+                ("angle = \"30°\"", "angle = \"80°\""),
+                ("version = \"flattened\"", "version = \"slanted\""),
+                ("[\"268 mm\"]", "[\"170 mm\"]"),
+            ],
+            &["it runs past the upper cut", "or mitre it to"],
         ),
         (&[("along = \"120 mm\"", "along = \"60 mm\"")], &["drain at station 60.0 mm", "is off the metal"]),
         (

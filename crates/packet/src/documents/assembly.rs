@@ -56,7 +56,7 @@ fn pieces(section: &SectionPlan, plan: &Assembly, paper: &mut PaperDraft) {
     let rows = plan
         .pieces
         .iter()
-        .zip(&section.pieces)
+        .zip(section.as_fitted())
         .map(|(placed, piece)| {
             vec![
                 placed.number.to_string(),

@@ -173,6 +173,7 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
         }
         let mut shop_templates = drawings::skin_template_drawings(piece);
         shop_templates.extend(drawings::end_templates(piece));
+        shop_templates.extend(drawings::radius_templates(piece));
         for drawing in &shop_templates {
             let name = format!("{}.dxf", file_stem(&drawing.name));
             files.push(PacketFile::dxf(path(&name), dxf::to_string(drawing)?, drawing.description.clone()));

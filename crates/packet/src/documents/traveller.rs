@@ -202,7 +202,9 @@ fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
             let strips =
                 piece.cross_sections.iter().map(|shape| format!("{}, {}, outside face", piece.name, shape.name));
             let wraps = piece.tube.iter().flat_map(|tube| &tube.wraps).map(|wrap| format!("to wrap: {}", wrap.name));
-            strips.chain(drawings::skin_template_names(piece)).chain(wraps).chain(drawings::end_template_names(piece))
+            let radius = drawings::radius_template_names(piece);
+            let ends = drawings::end_template_names(piece);
+            strips.chain(drawings::skin_template_names(piece)).chain(wraps).chain(ends).chain(radius)
         })
         .collect();
     if !templates.is_empty() {

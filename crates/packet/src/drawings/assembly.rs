@@ -3,6 +3,8 @@
 //! Part references as ISO 6433 has them (common practice, from memory): numbers of one height in circles of one size, set in columns
 //! beside the view, each with a leader that ends in a dot on the face of its part. Seams carry letters in boxes, their leaders end on the line.
 
+use std::borrow::Cow;
+
 use glam::{DVec2, DVec3};
 use job::file::Hand;
 use job::plan::{Assembly, PiecePlan, PlacedPiece, SectionPlan};
@@ -32,9 +34,9 @@ pub enum Shown {
 /// Draws the pieces of a section as one; no larger than the space. Nothing for a section without seams.
 pub fn assembly(section: &SectionPlan, shown: Shown, width_mm: f64, height_mm: f64) -> Option<Drawing> {
     let plan = section.assembly.as_ref()?;
-    let shifts = shifts(plan, &section.pieces, shown);
-    let parts: Vec<Surface> = section
-        .pieces
+    let fitted = section.as_fitted();
+    let shifts = shifts(plan, &fitted, shown);
+    let parts: Vec<Surface> = fitted
         .iter()
         .zip(&plan.pieces)
         .zip(&shifts)
@@ -70,8 +72,16 @@ pub fn assembly(section: &SectionPlan, shown: Shown, width_mm: f64, height_mm: f
         }
         Shown::Together => {
             for seam in &plan.seams {
-                let points: Vec<DVec2> = seam.points_mm.iter().map(|point| view.flat(*point)).collect();
-                draft.path(Layer::Weld, &points);
+                let mut points = seam.points_mm.clone();
+                points.extend(seam.points_mm.first().filter(|_| seam.closed));
+                // what lies behind metal is drawn as a hidden edge (ISO 128, dashed narrow)
+                for (layer, seen) in [(Layer::Hidden, false), (Layer::Weld, true)] {
+                    let parts = sight.as_ref().map_or_else(
+                        || if seen { vec![points.iter().map(|point| view.flat(*point)).collect()] } else { Vec::new() },
+                        |sight| sight.parts(&points, seen),
+                    );
+                    parts.iter().for_each(|part: &Vec<DVec2>| draft.path(layer, part));
+                }
                 labels.extend(place_of(&seam.points_mm, &view, sight.as_ref()).map(|tip| Label {
                     tip,
                     words: seam.letter.clone(),
@@ -89,12 +99,19 @@ pub fn assembly(section: &SectionPlan, shown: Shown, width_mm: f64, height_mm: f
 /// The pieces of a section that seams join, as one piece for pictures of fitting; `None` without seams.
 pub fn as_one(section: &SectionPlan) -> Option<PiecePlan> {
     let plan = section.assembly.as_ref()?;
-    let first = section.pieces.first()?;
-    let parts = section.pieces.iter().zip(&plan.pieces);
-    let shape = parts
+    let fitted = section.as_fitted();
+    let parts = || fitted.iter().zip(&plan.pieces);
+    // a tube is what the fitter sees: its pictures stand on its axis
+    let (first, placed) = parts().find(|(piece, _)| piece.tube.is_some()).or_else(|| parts().next())?;
+    let shape = parts()
         .fold(Surface::default(), |whole, (piece, placed)| joined(whole, &in_place(&piece.shape, placed, DVec3::ZERO)));
+    let mut one = PiecePlan { name: section.title.clone(), kind: "as one".into(), shape, ..first.as_ref().clone() };
+    if let Some(tube) = &mut one.tube {
+        tube.axis_mm = tube.axis_mm.map(|end| placed.pose.point(end));
+        tube.zero = placed.pose.direction(tube.zero);
+    }
     // a strip's pictures stand on its cross-section, which the whole has not
-    Some(PiecePlan { name: section.title.clone(), kind: "as one".into(), shape, ..first.clone() })
+    Some(one)
 }
 
 /// A reference: where its leader ends, and what stands in it.
@@ -104,7 +121,7 @@ struct Label {
     piece: bool,
 }
 
-fn view_of(section: &SectionPlan) -> ViewAxes {
+pub(super) fn view_of(section: &SectionPlan) -> ViewAxes {
     let on_vehicle = section.pieces.iter().any(|piece| matches!(piece.kind.as_str(), "strip" | "skin"));
     let towards = match (on_vehicle, section.hand) {
         (true, Some(Hand::Right)) => DVec3::new(0.8, -1.2, 0.8),
@@ -115,7 +132,7 @@ fn view_of(section: &SectionPlan) -> ViewAxes {
 }
 
 /// What each piece is moved by: away from the middle of all, for the view drawn apart.
-fn shifts(plan: &Assembly, pieces: &[PiecePlan], shown: Shown) -> Vec<DVec3> {
+fn shifts(plan: &Assembly, pieces: &[Cow<'_, PiecePlan>], shown: Shown) -> Vec<DVec3> {
     if shown == Shown::Together {
         return vec![DVec3::ZERO; pieces.len()];
     }

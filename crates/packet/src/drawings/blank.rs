@@ -52,7 +52,7 @@ pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
     let openings = FlatList {
         head: &["opening", "x, mm", "y, mm", "cut in the flat", "finished", "why"],
         shares: &[1.8, 0.8, 0.8, 1.2, 1.4, 3.0],
-        rows: blank.openings.iter().map(|opening| opening_row(opening, datum)).collect(),
+        rows: opening_rows(&blank.openings, datum),
     };
     let bands = FlatList {
         head: &["band", "what", "mean", "area", "wheel to begin with"],
@@ -231,10 +231,10 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan, taken: &mut Vec<Bounds>) {
     for mark in blank.marks.iter().filter(|mark| mark.kind == MarkKind::Ruling) {
         numbered(draft, mark);
     }
-    for opening in &blank.openings {
+    for (opening, count) in alike(&blank.openings) {
         let at = draft.moved(opening.centre_mm, 2.2, 2.6);
         let at = at + DVec2::splat(0.35 * opening.cut_diameter_mm.or(opening.diameter_mm).unwrap_or(0.0));
-        draft.words(at, TextHeight::Mm2_5, opening.name.clone());
+        draft.words(at, TextHeight::Mm2_5, numbered_name(opening, count));
     }
 }
 
@@ -389,6 +389,10 @@ pub(super) fn long_edges(outline: &[DVec2]) -> Vec<Vec<DVec2>> {
 /// Hatches a band along each free edge that is gathered or let out: two directions of hatching, the figure in words.
 fn gather_bands(draft: &mut Draft, blank: &Blank) {
     let (Some(first), Some(last)) = (blank.lengthwise.first(), blank.lengthwise.last()) else { return };
+    // an edge cut up by reliefs is no one edge to hatch; its words stand in the notes
+    if blank.concerns.iter().any(|concern| concern.key == "flange-reliefs") {
+        return;
+    }
     let edges = long_edges(&blank.outline_mm);
     let mut edges: Vec<&Vec<DVec2>> = edges.iter().take(2).collect();
     let middle = |edge: &[DVec2]| point_at(edge, 0.5 * length_of(edge)).map_or(0.0, |point| point.y);
@@ -539,6 +543,34 @@ fn band_row(band: &RaiseBand) -> Option<Vec<String>> {
         format!("{:.0} cm²", band.flat_area_mm2 / 100.0),
         passes,
     ])
+}
+
+/// Openings of one name stand for the first of them, with how many they are.
+fn alike(openings: &[FlatOpening]) -> Vec<(&FlatOpening, usize)> {
+    let mut out: Vec<(&FlatOpening, usize)> = Vec::new();
+    for opening in openings {
+        match out.iter_mut().find(|(first, _)| first.name == opening.name) {
+            Some((_, count)) => *count += 1,
+            None => out.push((opening, 1)),
+        }
+    }
+    out
+}
+
+fn numbered_name(opening: &FlatOpening, count: usize) -> String {
+    if count > 1 { format!("{count} × {}", opening.name) } else { opening.name.clone() }
+}
+
+fn opening_rows(openings: &[FlatOpening], datum: DVec2) -> Vec<Vec<String>> {
+    let row = |(opening, count): (&FlatOpening, usize)| {
+        let mut row = opening_row(opening, datum);
+        if count > 1 {
+            let spread = [numbered_name(opening, count), "as drawn".to_owned(), "as drawn".to_owned()];
+            row.splice(0..3, spread);
+        }
+        row
+    };
+    alike(openings).into_iter().map(row).collect()
 }
 
 fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {

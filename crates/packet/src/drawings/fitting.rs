@@ -59,6 +59,10 @@ pub fn fitting_picture(
         let space = [width_mm, height_mm];
         return Some(super::ring::fitting_picture(section, piece, step, section.hand, space));
     }
+    let joined = || super::joined_fitting::joined_picture(section, piece, step, width_mm, height_mm);
+    if let Some(drawing) = Some(piece).filter(|own| own.kind == "as one").and_then(|_| joined()) {
+        return Some(drawing);
+    }
     if piece.kind != "strip" {
         return Some(super::tray::tray_picture(section, piece, step, width_mm, height_mm));
     }

@@ -71,6 +71,11 @@ impl<'a> Sight<'a> {
     pub fn sees(&self, point: DVec3) -> bool {
         self.0.sees(point)
     }
+
+    /// The parts of a line that are seen, or those that something lies in front of, on paper.
+    pub fn parts(&self, points: &[DVec3], seen: bool) -> Vec<Vec<DVec2>> {
+        self.0.parts(points, seen)
+    }
 }
 
 /// Joins runs that end where another starts, so that a line is drawn in one stroke.
@@ -205,6 +210,10 @@ impl<'a> Raster<'a> {
     }
 
     fn visible(&self, points: &[DVec3]) -> Vec<Vec<DVec2>> {
+        self.parts(points, true)
+    }
+
+    fn parts(&self, points: &[DVec3], seen: bool) -> Vec<Vec<DVec2>> {
         let mut runs: Vec<Vec<DVec2>> = Vec::new();
         let mut run: Vec<DVec2> = Vec::new();
         for pair in points.windows(2) {
@@ -213,7 +222,7 @@ impl<'a> Raster<'a> {
             let steps = (length / (3.0 * self.cell_mm)).ceil().clamp(1.0, 4000.0) as usize;
             for step in 0..steps {
                 let [t0, t1] = [step, step + 1].map(|i| i as f64 / steps as f64);
-                if self.sees(from.lerp(*to, 0.5 * (t0 + t1))) {
+                if self.sees(from.lerp(*to, 0.5 * (t0 + t1))) == seen {
                     if run.is_empty() {
                         run.push(self.view.flat(from.lerp(*to, t0)));
                     }

@@ -26,15 +26,22 @@ const BOARD_RIM_MM: f64 = 40.0;
 /// The section through the axis, dimensioned on the face that was measured; no larger than the space. `None` for another piece.
 pub fn ring_section(piece: &PiecePlan, width_mm: f64, height_mm: f64) -> Option<Drawing> {
     let plan = piece.ring.as_ref()?;
-    let (mut draft, top) = section_draft(piece, plan, [width_mm, height_mm], "section through the axis");
+    let (mut draft, top) = section_draft(piece, plan, [width_mm, height_mm], "section through the axis", true);
     diameters(&mut draft, plan, top);
     heights(&mut draft, plan);
     legs(&mut draft, plan);
     Some(draft.drawing)
 }
 
-/// Both halves of the section with the axis and what is said below it; returns the height of its top as well.
-fn section_draft(piece: &PiecePlan, plan: &RingPlan, space_mm: [f64; 2], title: &str) -> (Draft, f64) {
+/// Both halves of the section with the axis and what is said below it (to the shop more than to a customer with a tape); returns the
+/// height of its top as well.
+fn section_draft(
+    piece: &PiecePlan,
+    plan: &RingPlan,
+    space_mm: [f64; 2],
+    title: &str,
+    dimensioned: bool,
+) -> (Draft, f64) {
     let all = || plan.outside_mm.iter().chain(&plan.inside_mm).copied();
     let box_ = bounds_of(all());
     let scale = picture_scale(
@@ -63,10 +70,12 @@ fn section_draft(piece: &PiecePlan, plan: &RingPlan, space_mm: [f64; 2], title: 
     draft.arrow(Layer::Note, from, draft.moved(from, 0.0, 10.0));
     draft.words(draft.moved(from, -6.0, -3.5), TextHeight::Mm2_5, "outside");
     // below the names of the legs
-    let below = -(10.0 + 5.0 * plan.ring.legs() as f64);
+    let below = if dimensioned { -(10.0 + 5.0 * plan.ring.legs() as f64) } else { -10.0 };
     draft.bold(draft.moved(low, 0.0, below), TextHeight::Mm2_5, format!("{name}, {title}, {}", scale.title()));
-    let words = format!("{}; {}", face_words(plan), radii_words(plan));
-    draft.words(draft.moved(low, 0.0, below - 4.6), TextHeight::Mm2_5, words);
+    if dimensioned {
+        let words = format!("{}; {}", face_words(plan), radii_words(plan));
+        draft.words(draft.moved(low, 0.0, below - 4.6), TextHeight::Mm2_5, words);
+    }
     (draft, box_.high.y)
 }
 
@@ -195,6 +204,10 @@ pub(super) fn flat_callouts(draft: &mut Draft, blank: &Blank) {
     let centre = box_.middle();
     let round_flat = blank.outline_mm.iter().all(|point| (point.distance(centre) - 0.5 * box_.size().x).abs() < 0.05);
     if round_flat {
+        let arm = 0.5 * box_.size().x + draft.real(4.0);
+        for way in [DVec2::X, DVec2::Y] {
+            draft.line(Layer::Centre, centre - way * arm, centre + way * arm);
+        }
         let mut dimension = |diameter_mm: f64, degrees: f64| {
             let (centre, angle_rad) = (centre, degrees.to_radians());
             let label = Label::Text(trimmed(diameter_mm, 1));
@@ -427,7 +440,7 @@ fn bolts(piece: &PiecePlan, view: &ViewAxes) -> Vec<DVec2> {
 /// Where the tape goes on a ring: across a diameter or up a step, in the section.
 pub(super) fn tape(taped: &Taped<'_>) -> Option<Drawing> {
     let plan = taped.piece.ring.as_ref()?;
-    let (mut draft, top) = section_draft(taped.piece, plan, taped.space_mm, "where the tape goes");
+    let (mut draft, top) = section_draft(taped.piece, plan, taped.space_mm, "where the tape goes", false);
     let Measurement { role, title, .. } = taped.measurement;
     if let Role::RingHeight { leg, .. } = role {
         height(&mut draft, plan, *leg, 0.0, Some(title));

@@ -13,11 +13,13 @@ mod check;
 mod end;
 mod flattened;
 mod outline;
+mod place;
 mod space;
 
 pub use end::{Saddle, TabHole, TubeCut, TubeEnd, Wall};
 pub use flattened::{FlattenedShape, flattened_shape};
 pub use outline::{OutlineEdge, TubeOutline, outline};
+pub use place::WallPoint;
 pub use space::tessellate;
 
 use crate::{Hand, Opening};

@@ -1,13 +1,17 @@
 //! The two edges of every seam, found by their names or laid on a face.
 
+use crate::file::{SeamJoint, Turns};
 use crate::plan::{EdgePoint, Fault, PieceEdge, PiecePlan, edges};
 use crate::read::unknown;
 use crate::resolve::{Resolved, ResolvedPiece, ResolvedPlace, ResolvedSeam, ResolvedShape};
 use glam::{DVec2, DVec3};
 use mesh::Skin;
 use mesh::nearest::Nearest;
+use section::tube::Wall;
 use section::{Lean, On, Swept};
 
+/// An edge bowed by less than this more than the line under it still touches it all along, mm.
+const STRAIGHT_WITHIN_MM: f64 = 0.2;
 /// Steps of a round laid on a face.
 const ROUND_STEPS: u32 = 96;
 
@@ -65,6 +69,9 @@ fn one<'a>(resolved: &Resolved, pieces: &[PiecePlan], seam: &'a ResolvedSeam) ->
         place => on_the_face(other_shape, other, place, &seam.name)
             .map_err(|message| Fault { field: field("to"), message })?,
     };
+    if on_face && matches!(other_shape.shape, ResolvedShape::Tube(_)) {
+        stands_on_a_tube(seam, &own, &to).map_err(|(path, message)| Fault { field: field(path), message })?;
+    }
     Ok(Joined {
         seam,
         pieces: [first, second],
@@ -73,6 +80,28 @@ fn one<'a>(resolved: &Resolved, pieces: &[PiecePlan], seam: &'a ResolvedSeam) ->
         reach_mm: piece.reach_mm + other.reach_mm,
         on_face,
     })
+}
+
+/// What can be joined to a line on the wall of a tube: the field at fault and why.
+fn stands_on_a_tube(seam: &ResolvedSeam, own: &PieceEdge, to: &PieceEdge) -> Result<(), (&'static str, String)> {
+    if seam.joint != SeamJoint::EdgeToFace {
+        let accepted = "write joint = \"edge_to_face\"";
+        return Err((
+            "joint",
+            format!("cannot be made along a line of a round wall, where only an edge stands; {accepted}"),
+        ));
+    }
+    if seam.turns == Turns::Inside {
+        return Err(("turns", format!("puts {} inside the tube; write turns = \"outside\"", seam.piece)));
+    }
+    let (own_bow_mm, bow_mm) = (super::pose::bow_mm(own), super::pose::bow_mm(to));
+    if bow_mm > own_bow_mm + STRAIGHT_WITHIN_MM {
+        let what = format!("runs round the tube and rises {bow_mm:.1} mm over its chord; \"{}\" is straight", own.name);
+        let accepted = "give both ends of the line the same angle, so that it runs along the tube; across a tube a plate needs a curved \
+                        foot, which a straight edge is not";
+        return Err(("to.line", format!("{what}; {accepted}")));
+    }
+    Ok(())
 }
 
 fn named(piece: &PiecePlan, name: &str) -> Result<PieceEdge, String> {
@@ -134,16 +163,22 @@ fn on_the_face(
 ) -> Result<PieceEdge, String> {
     let face = Face::of(shape, plan)?;
     match place {
-        ResolvedPlace::Line { on, ends_mm: [from, to] } => {
-            let steps: u32 = if face.is_flat() { 1 } else { 32 };
+        ResolvedPlace::Line { on, ends_mm, turned_rad } => {
+            let [from, to] = face.ends_mm(*ends_mm, *turned_rad);
+            let steps: u32 = if face.is_straight_along(from, to) { 1 } else { 32 };
             let points: Result<Vec<EdgePoint>, String> = (0..=steps)
                 .map(|i| {
-                    let place = from.lerp(*to, f64::from(i) / f64::from(steps));
-                    face.point(*on, place, (*to - *from).perp())
+                    let place = from.lerp(to, f64::from(i) / f64::from(steps));
+                    face.point(*on, place, (to - from).perp())
                 })
                 .collect();
             Ok(PieceEdge::new(format!("line of {name}"), points?, false))
         }
+        ResolvedPlace::Round { .. } if matches!(face, Face::Tube(_)) => Err(
+            "is a round on the wall of a tube, which is the foot of another tube: give that tube a section of its own with a \
+             saddle at its end, or name a line along the tube"
+                .into(),
+        ),
         ResolvedPlace::Round { on, at_mm, diameter_mm } => {
             let points: Result<Vec<EdgePoint>, String> = (0..ROUND_STEPS)
                 .map(|i| {
@@ -163,6 +198,8 @@ fn on_the_face(
 enum Face<'a> {
     Folded(&'a section::Folded, bool),
     Strip(Box<Swept<'a>>),
+    /// Station, and arc along the outside from the zero line.
+    Tube(&'a section::Tube),
     /// Seen square to its datum.
     Skin {
         shape: &'a crate::resolve::SkinShape,
@@ -184,8 +221,9 @@ impl<'a> Face<'a> {
                 let surface = Box::new(Nearest::new(&skin).map_err(|error| error.to_string())?);
                 Ok(Self::Skin { shape, surface, reach_mm: 4.0 * skin.size_mm() })
             }
-            ResolvedShape::Tube(_) | ResolvedShape::Ruled(_) | ResolvedShape::Ring(_) => Err(
-                "is a place on a round or bent piece; name one of its edges, or put it on a flat of the other piece"
+            ResolvedShape::Tube(shape) => Ok(Self::Tube(&shape.tube)),
+            ResolvedShape::Ruled(_) | ResolvedShape::Ring(_) => Err(
+                "is a place on a bent piece or a ring; name one of its edges, or put it on a flat of the other piece"
                     .into(),
             ),
         }
@@ -193,6 +231,21 @@ impl<'a> Face<'a> {
 
     fn is_flat(&self) -> bool {
         matches!(self, Self::Folded(..))
+    }
+
+    /// Is the line between two places straight in space?
+    fn is_straight_along(&self, from: DVec2, to: DVec2) -> bool {
+        self.is_flat() || (matches!(self, Self::Tube(_)) && (to.y - from.y).abs() < 1e-9)
+    }
+
+    /// Places of a line; of a tube an angle is turned into the arc along the outside.
+    fn ends_mm(&self, ends_mm: [DVec2; 2], turned_rad: [Option<f64>; 2]) -> [DVec2; 2] {
+        let Self::Tube(tube) = self else { return ends_mm };
+        let radius_mm = tube.radius_mm(Wall::Outside);
+        let [a, b] = ends_mm;
+        let [a_rad, b_rad] = turned_rad;
+        [(a, a_rad), (b, b_rad)]
+            .map(|(end, turned)| DVec2::new(end.x, turned.map_or(end.y, |turned| turned * radius_mm)))
     }
 
     /// The point at a place, with `across` of its plane as the way into the sheet.
@@ -222,6 +275,11 @@ impl<'a> Face<'a> {
                     flip(frame.direction(node.direction()).value),
                     flip(frame.direction(node.normal).value.normalize_or_zero()),
                 ))
+            }
+            Self::Tube(tube) => {
+                let angle_rad = place.y / tube.radius_mm(Wall::Outside);
+                let point = tube.wall_point(place.x, angle_rad).map_err(|error| error.to_string())?;
+                Ok(made(point.at_mm, point.along, point.round, point.outward))
             }
             Self::Skin { shape, surface, reach_mm } => {
                 let flip = |v: DVec3| if shape.mirrored { DVec3::new(v.x, -v.y, v.z) } else { v };

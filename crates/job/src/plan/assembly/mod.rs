@@ -14,7 +14,7 @@ mod shut;
 pub use pose::Pose;
 
 use super::{Fault, PiecePlan};
-use crate::file::{Fixing, SeamJoint, Section};
+use crate::file::{Fixing, JoinedEdge, SeamJoint, Section};
 use crate::resolve::Resolved;
 use glam::DVec3;
 use handbook::{Concern, Working};
@@ -37,6 +37,9 @@ pub struct Assembly {
     pub shut_by_fitter: bool,
     /// Pieces of that box.
     pub box_of: Vec<String>,
+    /// Edges that go in with the section's joint, in the section's axes, mm.
+    #[serde(default)]
+    pub joined_mm: Vec<Vec<DVec3>>,
 }
 
 /// A piece with its number and where it stands.
@@ -126,16 +129,14 @@ pub(super) fn of(resolved: &Resolved, pieces: &[PiecePlan], section: &Section, s
     if resolved.seams.is_empty() || pieces.is_empty() {
         return found;
     }
-    // the seams inside such a ring are its own; its parts have no places of their own to be joined by
-    if let Some(part) = pieces.iter().find(|piece| !piece.part_of.is_empty()) {
-        found.faults.push(Fault {
-            field: format!("section.{}.piece.{}.make", section.id, part.part_of),
-            message: "is built up from parts, and seams of the section join whole pieces; write make = \"one_blank\", or give the ring \
-                      a section of its own"
-                .into(),
-        });
-        return found;
-    }
+    // a ring that is built up is the one ring it has become before another piece is joined to it
+    let fitted: Vec<PiecePlan>;
+    let pieces = if pieces.iter().any(|piece| !piece.part_of.is_empty()) {
+        fitted = super::fitted(pieces).into_iter().map(std::borrow::Cow::into_owned).collect();
+        fitted.as_slice()
+    } else {
+        pieces
+    };
     let joined = match edge::all(resolved, pieces) {
         Ok(joined) => joined,
         Err(faults) => {
@@ -162,18 +163,30 @@ pub(super) fn of(resolved: &Resolved, pieces: &[PiecePlan], section: &Section, s
     for (i, seam) in seams.iter_mut().enumerate() {
         seam.letter = letter(i);
     }
+    let joined_mm = joined_mm(along, pieces, &placed);
     let mut assembly =
-        Assembly { pieces: placed, seams, steps, shuts_at: None, shut_by_fitter: false, box_of: Vec::new() };
+        Assembly { pieces: placed, seams, steps, shuts_at: None, shut_by_fitter: false, box_of: Vec::new(), joined_mm };
     found.concerns.extend(shut::find(&mut assembly, pieces, along, title));
     order::write(&mut assembly);
     found.assembly = Some(assembly);
     found
 }
 
+/// Where the edges lie that go in with the section's joint.
+fn joined_mm(along: &[JoinedEdge], pieces: &[PiecePlan], placed: &[PlacedPiece]) -> Vec<Vec<DVec3>> {
+    let line = |own: &JoinedEdge| {
+        let (piece, placed) = pieces.iter().zip(placed).find(|(piece, _)| piece.name == own.piece)?;
+        let edge = piece.edges.iter().find(|edge| edge.name == own.edge)?;
+        let round = edge.points.first().filter(|_| edge.closed);
+        Some(edge.points.iter().chain(round).map(|point| placed.pose.point(point.at_mm)).collect())
+    };
+    along.iter().filter_map(line).collect()
+}
+
 /// What the shop does to join them.
 pub(super) fn work(made: &super::Made) -> Vec<SubAssembly> {
     let Some(assembly) = &made.assembly else { return Vec::new() };
-    let in_box = |piece: &&PiecePlan| assembly.box_of.contains(&piece.name);
+    let in_box = |piece: &&PiecePlan| assembly.box_of.iter().any(|name| name == piece.name_in_job());
     let inside_m2: f64 = made.pieces.iter().filter(in_box).map(|piece| piece.blank.area_mm2 / 1e6).sum();
     let step = |step: &AssemblyStep| SubAssembly {
         number: step.number,

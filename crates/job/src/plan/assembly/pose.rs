@@ -5,7 +5,7 @@ use super::edge::{Joined, at};
 use super::meet::offsets;
 use crate::file::Turns;
 use crate::plan::{EdgePoint, Fault, PieceEdge, PiecePlan};
-use crate::resolve::{Resolved, ResolvedPiece, ResolvedShape};
+use crate::resolve::{Resolved, ResolvedPiece, ResolvedShape, Stands};
 use glam::{DMat3, DVec3};
 use serde::{Deserialize, Serialize};
 
@@ -39,6 +39,10 @@ impl Pose {
     #[must_use]
     pub fn direction(&self, own: DVec3) -> DVec3 {
         DMat3::from_cols(self.x, self.y, self.z) * own
+    }
+
+    fn standing(stands: &Stands) -> Self {
+        Self { at_mm: stands.at_mm, x: stands.x, y: stands.y, z: stands.x.cross(stands.y) }
     }
 
     fn turned(turn: DMat3, at_mm: DVec3) -> Self {
@@ -84,22 +88,27 @@ pub(super) fn all(
 }
 
 fn surveyed(resolved: &Resolved, piece: &ResolvedPiece) -> Option<(Pose, String)> {
-    let mirrored = match &piece.shape {
-        ResolvedShape::Folded(folded) => folded.mirrored,
-        // these stand in axes of their own, the same for both hands
-        ResolvedShape::Tube(_) | ResolvedShape::Ruled(_) | ResolvedShape::Ring(_) => false,
+    let stands = resolved.stands.iter().find(|stands| stands.piece == piece.shape.name());
+    let flip = |v: DVec3| DVec3::new(v.x, -v.y, v.z);
+    let pose = match &piece.shape {
         ResolvedShape::Strip(_) | ResolvedShape::Skin(_) => {
             return Some((Pose::SAME, "where it was surveyed".into()));
         }
-    };
-    let stands = resolved.stands.iter().find(|stands| stands.piece == piece.shape.name())?;
-    let z = stands.x.cross(stands.y);
-    let mut pose = Pose { at_mm: stands.at_mm, x: stands.x, y: stands.y, z };
-    if mirrored {
         // the finished piece is its own reflection (x → −x), the section's is y → −y
-        let flip = |v: DVec3| DVec3::new(v.x, -v.y, v.z);
-        pose = Pose { at_mm: flip(pose.at_mm), x: -flip(pose.x), y: flip(pose.y), z: flip(pose.z) };
-    }
+        ResolvedShape::Folded(folded) if folded.mirrored => {
+            let pose = Pose::standing(stands?);
+            Pose { at_mm: flip(pose.at_mm), x: -flip(pose.x), y: flip(pose.y), z: flip(pose.z) }
+        }
+        // both reflected alike: y → −y
+        ResolvedShape::Tube(tube) if tube.tube.mirrored => {
+            let pose = Pose::standing(stands?);
+            Pose { at_mm: flip(pose.at_mm), x: flip(pose.x), y: -flip(pose.y), z: flip(pose.z) }
+        }
+        // cones and rings stand in axes of their own, the same for both hands
+        ResolvedShape::Folded(_) | ResolvedShape::Tube(_) | ResolvedShape::Ruled(_) | ResolvedShape::Ring(_) => {
+            Pose::standing(stands?)
+        }
+    };
     Some((pose, "where the job places it".into()))
 }
 
@@ -201,7 +210,7 @@ fn square(direction: DVec3, to: DVec3) -> Option<DVec3> {
 }
 
 /// Furthest that an edge leaves its chord, mm.
-fn bow_mm(edge: &PieceEdge) -> f64 {
+pub(super) fn bow_mm(edge: &PieceEdge) -> f64 {
     if edge.closed {
         return edge.length_mm / std::f64::consts::PI;
     }

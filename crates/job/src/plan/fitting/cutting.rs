@@ -104,10 +104,19 @@ pub(super) fn probe(sheet: &Sheet<'_>) -> Draft {
     ];
     let mut figures_mm = Vec::new();
     if let Some(cut) = sheet.cut {
-        text.push(format!(
-            "The metal must be sound at {} from the lowest outside point of the edge, all along.",
-            words.length(cut.cut_height_mm)
-        ));
+        text.push(if cut.on_the_bend {
+            format!(
+                "The old skin must be sound from just above the bend, {} from the outer face of the flange, up to {}, all along: the lap \
+                 leg is joined to it there.",
+                words.length(cut.cut_height_mm),
+                words.length(cut.cut_height_mm + cut.lap_mm)
+            )
+        } else {
+            format!(
+                "The metal must be sound at {} from the lowest outside point of the edge, all along.",
+                words.length(cut.cut_height_mm)
+            )
+        });
         figures_mm.push(("cut height".to_owned(), cut.cut_height_mm));
         if let Some(second_mm) = cut.second_cut_height_mm {
             text.push(format!(

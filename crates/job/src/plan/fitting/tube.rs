@@ -1,10 +1,11 @@
 //! The steps of fitting a tube: it cannot be scribed round, so the cut is marked with a paper wrapped round the old one.
 
-use super::{Draft, Sheet, joining};
+use super::{Draft, Sheet, cutting, joining};
 use crate::file::{JointKind, TubeForm};
 use crate::plan::cautions::is_welded;
 use crate::plan::placing::hand_words;
-use crate::resolve::{ResolvedShape, TubeShape};
+use crate::plan::tube::plugs;
+use crate::resolve::{ResolvedPiece, ResolvedShape, TubeShape};
 use section::tube::TubeCut;
 
 /// Said wherever a closed tube meets heat (handbook C21).
@@ -14,6 +15,7 @@ pub(super) fn drafts(sheet: &Sheet<'_>, tube: &TubeShape) -> Vec<Option<Draft>> 
     vec![
         Some(hold_up(sheet, tube)),
         Some(brace(tube)),
+        cutting::bolt_up(sheet),
         Some(vent()),
         Some(probe(sheet, tube)),
         mark(sheet, tube),
@@ -26,14 +28,19 @@ pub(super) fn drafts(sheet: &Sheet<'_>, tube: &TubeShape) -> Vec<Option<Draft>> 
     ]
 }
 
-/// The tube of a section that is nothing but one.
+/// The tube of a section that is nothing but one, or of one whose only edges that go in with the joint are ends of that tube.
 pub(super) fn of<'a>(sheet: &Sheet<'a>) -> Option<&'a TubeShape> {
-    match sheet.made.resolved.pieces.as_slice() {
-        [one] => match &one.shape {
-            ResolvedShape::Tube(tube) => Some(tube),
-            _ => None,
-        },
+    let tube = |piece: &'a ResolvedPiece| match &piece.shape {
+        ResolvedShape::Tube(tube) => Some(tube.as_ref()),
         _ => None,
+    };
+    match sheet.made.resolved.pieces.as_slice() {
+        [one] => tube(one),
+        several => {
+            let along = &sheet.section.joint.along;
+            let first = along.first().filter(|first| along.iter().all(|own| own.piece == first.piece))?;
+            several.iter().find(|piece| piece.shape.name() == first.piece).and_then(tube)
+        }
     }
 }
 
@@ -50,7 +57,13 @@ fn hold_up(sheet: &Sheet<'_>, tube: &TubeShape) -> Draft {
         format!("This is {}: {}.", sheet.names(), hand_words(sheet.made.resolved.hand)),
         how.to_owned(),
     ];
-    for piece in &sheet.made.pieces {
+    if sheet.made.assembly.is_some() {
+        text.push(
+            "What is welded to it must sit as well: lay it on what it stands on, and see that its holes meet."
+                .to_owned(),
+        );
+    }
+    for piece in sheet.made.pieces.iter().filter(|piece| piece.tube.is_some()) {
         text.push(format!("{}: {}; {}.", piece.name, piece.placing.edge_up, piece.placing.front_end));
         text.extend(piece.tube.iter().flat_map(|own| &own.ends).map(|end| format!("{}.", joining::capital(end))));
     }
@@ -183,12 +196,14 @@ fn cut(sheet: &Sheet<'_>, tube: &TubeShape) -> Draft {
             let in_mm = 0.5 * joint.lap_mm;
             figures_mm.push(("hole".to_owned(), hole_mm));
             figures_mm.push(("hole from the edge of the piece".to_owned(), in_mm));
-            text.push(format!(
-                "Punch or drill {} holes of {} in the new piece, {} in from its edge; deburr them.",
-                sheet.joint.count,
-                words.small(hole_mm),
-                words.length(in_mm)
-            ));
+            let own = sheet.made.pieces.iter().flat_map(|piece| &piece.blank.openings);
+            let made = own.filter(|opening| opening.name == plugs::NAME).count();
+            let (size, place) = (words.small(hole_mm), words.length(in_mm));
+            text.push(if made > 0 {
+                format!("The piece comes with its {made} plug holes of {size}, {place} in from its edge: mark them through and see that bright, sound wall lies under every one.")
+            } else {
+                format!("Punch or drill {} holes of {size} in the new piece, {place} in from its edge; deburr them.", sheet.joint.count)
+            });
         }
     }
     let mut cautions = vec!["disc: guard on, face shield, sparks away from glass and tanks", VENT];
