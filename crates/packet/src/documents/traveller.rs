@@ -147,23 +147,22 @@ fn operations(section: &SectionPlan, paper: &mut PaperDraft) {
         .collect();
     let columns = [
         ("", 0.0, true),
-        ("What", 2.6, false),
-        ("Settings", 2.4, false),
-        ("Check with", 1.8, false),
-        ("Minutes", 1.1, true),
+        ("What", 2.5, false),
+        ("Settings", 2.7, false),
+        ("Check with", 2.2, false),
+        ("Minutes", 1.0, true),
         ("taken", 0.7, true),
     ];
     paper.put(table(&columns, rows));
 }
 
-/// The first checks of an operation; a long list stands in its own table below.
+/// The checks of an operation; a long list stands in its own table below.
 fn checks_words(checks: &[String]) -> String {
     const SHOWN: usize = 3;
-    if checks.len() <= SHOWN + 1 {
+    if checks.len() <= SHOWN {
         return checks.join("\n");
     }
-    let shown = checks.get(..SHOWN).unwrap_or_default().join("\n");
-    format!("{shown}\nand {} more, in the list below", checks.len() - SHOWN)
+    format!("the {} sizes of “Check before it leaves”, below", checks.len())
 }
 
 fn checks(section: &SectionPlan, paper: &mut PaperDraft) {
