@@ -24,6 +24,9 @@ pub struct Machines {
     /// Shrinker and stretcher.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shrinker: Option<Shrinker>,
+    /// Test strip of the shop's welder.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weld_strip: Option<super::WeldStrip>,
 }
 
 /// A folder or brake.

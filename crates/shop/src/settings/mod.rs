@@ -11,6 +11,7 @@ mod money;
 mod read;
 mod rules;
 mod stock;
+mod weld_strip;
 
 pub use machines::*;
 pub use minutes::*;
@@ -18,6 +19,7 @@ pub use money::*;
 pub use read::*;
 pub use rules::*;
 pub use stock::*;
+pub use weld_strip::*;
 
 use handbook::ShopRules;
 use handbook::bend::Rule;

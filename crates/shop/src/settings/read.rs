@@ -186,6 +186,9 @@ impl Check {
         if let Some(shrinker) = &machines.shrinker {
             rows.extend([("shrinker.throat_mm", shrinker.throat_mm), ("shrinker.thickest_mm", shrinker.thickest_mm)]);
         }
+        if let Some(Err(error)) = machines.weld_strip.as_ref().map(super::WeldStrip::factors) {
+            self.fault("machines.weld_strip", error.to_string());
+        }
         for (key, got) in rows {
             self.within(format!("machines.{key}"), got, 0.1, 20_000.0, "mm");
         }

@@ -333,6 +333,28 @@ pub const GROUPS: &[Group] = &[
         ],
     },
     Group {
+        heading: "",
+        about: "",
+        legend: "Welder: test strip",
+        place: Place::Machine("weld_strip"),
+        settings: &[
+            needed(
+                "material",
+                "Sheet that was welded",
+                Metal,
+                "Two pieces, each 150 mm wide and 500 mm long, punch marks beside the seam and across it",
+            ),
+            needed("width_mm", "Width of the whole strip", Length, ""),
+            needed("length_mm", "Between the marks along the seam, before", Length, ""),
+            needed("thickness_mm", "Thickness", Thickness, ""),
+            needed("net_j_mm", "Heat input, net", Number("J/mm"), "As the card gives it for the settings used"),
+            needed("fused_width_mm", "Width of the bead", Length, ""),
+            optional("shortening_mm", "Shorter along the seam by", Length, "Pressed flat on a plate, cold"),
+            optional("width_loss_mm", "Narrower across the seam by", Length, "The marks on either side of it"),
+            needed("reach_mm", "± of both readings", Length, "0.1 mm with a steel rule and a glass"),
+        ],
+    },
+    Group {
         heading: "Sheet in the rack",
         about: "Empty a row to take it out; the empty rows add more.",
         legend: "Sheet",
