@@ -40,8 +40,9 @@
 //! ```
 
 use super::WarpError;
-use super::plan::{EdgeKind, PanelSupport, PlannedHeat, PlannedSeam, SeamJoint, WarpPlan, WarpSettings};
-use crate::heat::{Arc, MovingSource};
+use super::heat::{PlannedHeat, usual_travel_mm_s};
+use super::plan::{EdgeKind, PanelSupport, PlannedSeam, SeamJoint, WarpPlan, WarpSettings};
+use crate::heat::Arc;
 use crate::metal::{FoundBy, WeldMetal};
 use crate::panel::SeamLine;
 use crate::shrinkage::ShopFactors;
@@ -170,23 +171,10 @@ pub struct FiledPlan {
     pub concerns: Vec<Concern>,
 }
 
-/// Travel when none is said, mm/s: W34, W4, and slower still for a flame (estimates).
-const fn usual_travel_mm_s(process: HeatProcess) -> f64 {
-    match process {
-        HeatProcess::Tig => 2.0,
-        HeatProcess::WireInDots => 8.0,
-        HeatProcess::OxyAcetylene => 1.5,
-    }
-}
-
 /// Overlap and gap when none is said, mm (W41; H13).
 const OVERLAP_MM: f64 = 12.7;
-/// Diameter of a tack when none is said, mm.
-const TACK_MM: f64 = 4.0;
 /// Radius of a clamp's pad when none is said, mm.
 const PAD_MM: f64 = 10.0;
-/// Seconds of a dot (H13).
-const DOT_S: f64 = 1.0;
 
 /// Reads a weld file for a mesh of the middle face.
 ///
@@ -273,24 +261,16 @@ fn heat(
         }
         _ => return Err(fault("heat", "give run_j_mm alone, or current_a with voltage_v, or neither")),
     };
-    let rule = |error| WeldFileError::Plan(WarpError::Rule(error));
-    let fused_width_mm = match &given.fused_width {
-        Some(_) => length_mm("heat.fused_width", given.fused_width.as_ref(), 0.0)?,
-        None => {
-            let source = MovingSource::new(&metal.thermal, thickness_mm, run_j_mm * travel_mm_s, travel_mm_s, 20.0);
-            2.0 * source.and_then(|source| source.pool_half_width_mm()).map_err(rule)?.value
-        }
-    };
-    let dot_s = given.dot_s.unwrap_or(DOT_S);
-    Ok(PlannedHeat {
-        process: Some(process),
-        run_j_mm,
-        travel_mm_s,
-        fused_width_mm,
-        dot_j: given.dot_j.unwrap_or(run_j_mm * travel_mm_s * dot_s),
-        dot_s,
-        tack_mm: length_mm("heat.tack", given.tack.as_ref(), TACK_MM)?,
-    })
+    let mut heat = PlannedHeat::of_run(process, run_j_mm, travel_mm_s, metal, thickness_mm)?;
+    if given.fused_width.is_some() {
+        heat.fused_width_mm = length_mm("heat.fused_width", given.fused_width.as_ref(), 0.0)?;
+    }
+    if let Some(dot_s) = given.dot_s {
+        (heat.dot_s, heat.dot_j) = (dot_s, run_j_mm * travel_mm_s * dot_s);
+    }
+    heat.dot_j = given.dot_j.unwrap_or(heat.dot_j);
+    heat.tack_mm = length_mm("heat.tack", given.tack.as_ref(), heat.tack_mm)?;
+    Ok(heat)
 }
 
 fn heat_taken(process: HeatProcess, [low, high]: [f64; 2]) -> Concern {

@@ -10,6 +10,7 @@ mod compare;
 mod error;
 pub mod file;
 mod finish;
+mod heat;
 mod large;
 mod outcome;
 mod plan;
@@ -20,8 +21,9 @@ mod supports;
 
 pub use compare::{Comparison, lap_against_butt};
 pub use error::WarpError;
+pub use heat::PlannedHeat;
 pub use outcome::{OrderFigures, OrderTable, PlanishStrip, StepRow, WarpResult, WarpShape};
-pub use plan::{EdgeKind, PanelSupport, PlannedHeat, PlannedSeam, SeamJoint, WarpPlan, WarpSettings};
+pub use plan::{EdgeKind, PanelSupport, PlannedSeam, SeamJoint, WarpPlan, WarpSettings};
 pub use prepare::{Candidate, Prepared};
 pub use search::{Chosen, OrdersFound};
 pub use supports::EDGE_WITHIN_MM;

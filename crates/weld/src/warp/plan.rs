@@ -1,12 +1,12 @@
 //! What is given: panel, metal, weld lines, heat, supports.
 
-use super::WarpError;
+use super::{PlannedHeat, WarpError};
 use crate::metal::WeldMetal;
 use crate::order::search::SearchSettings;
 use crate::panel::SeamLine;
 use crate::shrinkage::ShopFactors;
 use glam::DVec3;
-use handbook::welding::{HeatProcess, INTER_RUN_C};
+use handbook::welding::INTER_RUN_C;
 use mesh::Skin;
 use serde::{Deserialize, Serialize};
 
@@ -47,25 +47,6 @@ pub struct PlannedSeam {
     pub line: SeamLine,
     /// The joint.
     pub joint: SeamJoint,
-}
-
-/// The heat of runs and dots, net (in the sheet).
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PlannedHeat {
-    /// Process; `None` when only the heat was measured.
-    pub process: Option<HeatProcess>,
-    /// Of a run.
-    pub run_j_mm: f64,
-    /// Travel along a run.
-    pub travel_mm_s: f64,
-    /// Width of the fused strip of a run.
-    pub fused_width_mm: f64,
-    /// Of a tack, a plug or a spot.
-    pub dot_j: f64,
-    /// How long a dot takes.
-    pub dot_s: f64,
-    /// Diameter of a tack.
-    pub tack_mm: f64,
 }
 
 /// What holds an edge of the panel.

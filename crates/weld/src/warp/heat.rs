@@ -1,0 +1,75 @@
+//! The heat of runs and dots: what is given, and what is usual.
+
+use super::WarpError;
+use crate::heat::MovingSource;
+use crate::metal::WeldMetal;
+use handbook::welding::{HeatProcess, usual_net_heat_j_mm};
+
+/// Diameter of a tack when none is said, mm.
+const TACK_MM: f64 = 4.0;
+/// Seconds of a dot (H13).
+const DOT_S: f64 = 1.0;
+/// The panel before it is welded, °C.
+const START_C: f64 = 20.0;
+
+/// The heat of runs and dots, net (in the sheet).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlannedHeat {
+    /// Process; `None` when only the heat was measured.
+    pub process: Option<HeatProcess>,
+    /// Of a run.
+    pub run_j_mm: f64,
+    /// Travel along a run.
+    pub travel_mm_s: f64,
+    /// Width of the fused strip of a run.
+    pub fused_width_mm: f64,
+    /// Of a tack, a plug or a spot.
+    pub dot_j: f64,
+    /// How long a dot takes.
+    pub dot_s: f64,
+    /// Diameter of a tack.
+    pub tack_mm: f64,
+}
+
+impl PlannedHeat {
+    /// The heat of a run at a travel, with the width of its pool (W12) as fused strip, and dots of a second with the same arc.
+    ///
+    /// # Errors
+    /// [`WarpError::Rule`] for figures out of range.
+    pub fn of_run(
+        process: HeatProcess,
+        run_j_mm: f64,
+        travel_mm_s: f64,
+        metal: &WeldMetal,
+        thickness_mm: f64,
+    ) -> Result<Self, WarpError> {
+        let source = MovingSource::new(&metal.thermal, thickness_mm, run_j_mm * travel_mm_s, travel_mm_s, START_C)?;
+        Ok(Self {
+            process: Some(process),
+            run_j_mm,
+            travel_mm_s,
+            fused_width_mm: 2.0 * source.pool_half_width_mm()?.value,
+            dot_j: run_j_mm * travel_mm_s * DOT_S,
+            dot_s: DOT_S,
+            tack_mm: TACK_MM,
+        })
+    }
+
+    /// What is usual for a process on this sheet: the middle of H14.
+    ///
+    /// # Errors
+    /// [`WarpError::Rule`] for a thickness out of range.
+    pub fn usual(process: HeatProcess, metal: &WeldMetal, thickness_mm: f64) -> Result<Self, WarpError> {
+        let [low, high] = usual_net_heat_j_mm(process, thickness_mm)?;
+        Self::of_run(process, 0.5 * (low + high), usual_travel_mm_s(process), metal, thickness_mm)
+    }
+}
+
+/// Travel when none is said, mm/s: W34, W4, and slower still for a flame (estimates).
+pub(super) const fn usual_travel_mm_s(process: HeatProcess) -> f64 {
+    match process {
+        HeatProcess::Tig => 2.0,
+        HeatProcess::WireInDots => 8.0,
+        HeatProcess::OxyAcetylene => 1.5,
+    }
+}
