@@ -204,6 +204,12 @@ pub struct Joint {
     /// Is the old panel zinc coated? Absent: not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub zinc_coated: Option<bool>,
+    /// How far the flat of the old panel goes on beyond the cut, to its next fold, frame or edge; for the warp. Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub panel_beyond: Option<Dimension>,
+    /// The order of the welds that was worked out and accepted; absent keeps the habit of the trade.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub accepted: Option<AcceptedOrder>,
     /// Stepped lap of a strip: the step runs out to nothing over so much at the start of the piece, spare included.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub runs_out_start: Option<Dimension>,
@@ -229,6 +235,8 @@ impl Default for Joint {
             magnet: None,
             file_mark: None,
             zinc_coated: None,
+            panel_beyond: None,
+            accepted: None,
             runs_out_start: None,
             runs_out_end: None,
         }
@@ -246,9 +254,42 @@ impl Joint {
             magnet: None,
             file_mark: None,
             zinc_coated: None,
+            panel_beyond: None,
+            accepted: None,
             ..self.clone()
         }
     }
+}
+
+/// An order of welds as it was worked out, with the warp it came with.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AcceptedOrder {
+    /// Form of joint that it is for.
+    pub form: handbook::joints::JointForm,
+    /// Length joined that it is for, mm; when the piece has another, the order is not used.
+    pub length_mm: f64,
+    /// Warp of the forms that were compared.
+    #[serde(default)]
+    pub warp: Vec<weld::advice::WarpFigure>,
+    /// Welds in their order.
+    pub weld: Vec<OrderedWeld>,
+}
+
+/// A weld in its turn.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OrderedWeld {
+    /// Piece.
+    pub piece: String,
+    /// Its edge.
+    pub edge: String,
+    /// Tack, plug, spot or run.
+    pub kind: weld::joints::WeldEventKind,
+    /// From so far along the edge.
+    pub from_mm: f64,
+    /// To so far along the edge; the same for a tack, plug or spot.
+    pub to_mm: f64,
 }
 
 /// Kind of joint.

@@ -9,6 +9,7 @@ use mesh::{SheetFace, Skin, Surface};
 use section::{MakeUp, Strip};
 use weld::surround::{EdgePlace, Surround, surround};
 
+use super::joint::form;
 use super::make::{Made, SHAPE_TOLERANCE_MM, make};
 use super::{PieceEdge, edges};
 use crate::file::{Job, Section};
@@ -45,11 +46,13 @@ pub fn in_place(
     let made = make(job, section, shop, Assume::default());
     match made.faults.first() {
         Some(fault) => Err(format!("{}: {}", fault.field, fault.message)),
-        None => of_made(&made, band_mm, row_mm),
+        None => of_made(section, &made, band_mm, row_mm),
     }
 }
 
-fn of_made(made: &Made, band_mm: f64, row_mm: f64) -> Result<InPlace, String> {
+/// The same for a section that has been made.
+pub(super) fn of_made(section: &Section, made: &Made, band_mm: f64, row_mm: f64) -> Result<InPlace, String> {
+    let joined: Vec<&str> = form::edges(section, made).into_iter().map(|(_, edge)| edge.name.as_str()).collect();
     let sheet = made.resolved.pieces.iter().find(|piece| match &piece.shape {
         ResolvedShape::Strip(strip) => strip.makes == section::Makes::Body,
         ResolvedShape::Skin(skin) => skin.edges.iter().any(|edge| edge.joins),
@@ -61,15 +64,20 @@ fn of_made(made: &Made, band_mm: f64, row_mm: f64) -> Result<InPlace, String> {
         );
     };
     match &piece.shape {
-        ResolvedShape::Strip(strip) => of_strip(piece, strip, band_mm, row_mm),
-        ResolvedShape::Skin(skin) => of_skin(made, skin, band_mm, row_mm),
+        ResolvedShape::Strip(strip) => of_strip(piece, strip, &joined, band_mm, row_mm),
+        ResolvedShape::Skin(skin) => of_skin(made, skin, &joined, band_mm, row_mm),
         _ => Err("warp is worked out for strips and skins".into()),
     }
 }
 
-fn of_strip(piece: &ResolvedPiece, strip: &Strip, band_mm: f64, row_mm: f64) -> Result<InPlace, String> {
+fn of_strip(
+    piece: &ResolvedPiece,
+    strip: &Strip,
+    joined: &[&str],
+    band_mm: f64,
+    row_mm: f64,
+) -> Result<InPlace, String> {
     let is_flange = |make_up: &&MakeUp| matches!(make_up, MakeUp::Flange { .. });
-    let free = [strip.spare_from_mm > 0.0, strip.spare_to_mm > 0.0];
     let rolled = strip.finished_edge.iter().any(|own| matches!(own, MakeUp::Wired { .. } | MakeUp::Hem { .. }));
     let bare = Strip {
         finished_edge: strip.finished_edge.iter().take_while(is_flange).cloned().collect(),
@@ -81,11 +89,7 @@ fn of_strip(piece: &ResolvedPiece, strip: &Strip, band_mm: f64, row_mm: f64) -> 
     };
     let surface = section::tessellate(&bare, SHAPE_TOLERANCE_MM).map_err(|error| error.to_string())?;
     let edges = edges::of_strip(&bare, &piece.end_names)?;
-    let joined = |edge: &&PieceEdge| match edge.name.as_str() {
-        "cut edge" => true,
-        "finished edge" => false,
-        name => (0..2).any(|end| !free[end] && piece.end_names[end] == name),
-    };
+    let joined = |edge: &&PieceEdge| joined.contains(&edge.name.as_str());
     let places: Vec<_> = edges.iter().filter(joined).map(places).collect();
     let around =
         surround(&outside(&surface, |part| part == "skin" || part.contains("flange")), &places, band_mm, row_mm)
@@ -100,10 +104,10 @@ fn of_strip(piece: &ResolvedPiece, strip: &Strip, band_mm: f64, row_mm: f64) -> 
     })
 }
 
-fn of_skin(made: &Made, skin: &SkinShape, band_mm: f64, row_mm: f64) -> Result<InPlace, String> {
+fn of_skin(made: &Made, skin: &SkinShape, joined: &[&str], band_mm: f64, row_mm: f64) -> Result<InPlace, String> {
     let plan = made.pieces.iter().find(|plan| plan.name == skin.name).ok_or("the skin was not worked out")?;
     let edge_named = |name: &str| plan.edges.iter().find(|edge| edge.name == name);
-    let joined = skin.edges.iter().filter(|edge| edge.joins).filter_map(|edge| edge_named(&edge.name));
+    let joined = joined.iter().filter_map(|name| edge_named(name));
     let places: Vec<_> = joined.map(places).collect();
     let around = surround(&outside(&plan.shape, |part| part == "skin"), &places, band_mm, row_mm)
         .map_err(|error| error.to_string())?;

@@ -23,6 +23,7 @@ mod section_plan;
 mod shapes;
 pub mod skin;
 mod tube;
+mod warp;
 mod words;
 mod work;
 
@@ -33,6 +34,7 @@ pub use make::Made;
 pub use run::{Planner, plan, promise_from};
 pub use seams::{SeamsOfPiece, propose_seams};
 pub use tube::TubePlan;
+pub use warp::{WarpOfSection, warp_of_section};
 
 use crate::file::{Hand, Paper};
 use blank::Blank;

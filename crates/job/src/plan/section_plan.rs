@@ -91,7 +91,7 @@ fn make(job: &Job, section: &Section, shop: &ShopSettings, made: &Made, second: 
     plan.assembly.clone_from(&made.assembly);
     plan.cut = made.resolved.cut.as_ref().map(|cut| cut_plan(cut, &Words::of_card(job.unit)));
     plan.damage = with_height(plan.damage, made.resolved.cut.as_ref());
-    plan.joint = joint::plan(&joint::Asked { job, section, made, words: &words, shop }, &joint::Computed::default());
+    plan.joint = joint::plan(&joint::Asked { job, section, made, words: &words, shop });
     plan.protect = protect::lines(section, Some(made));
     plan.workings = plan.cut.iter().flat_map(|cut| cut.workings.iter().cloned()).collect();
     plan.workings.extend(made.resolved.workings.iter().cloned());

@@ -1,7 +1,10 @@
 //! The panel round a repair: the demo's wheel arch and roof corner with the old sheet beyond their cut lines.
 
-use crate::{DOME, EXAMPLES, read, shop};
-use job::plan::{InPlace, in_place};
+use crate::{DOME, EXAMPLES, planned, read, shop};
+use job::plan::{InPlace, OrderBy, WarpOfSection, in_place, warp_of_section};
+use numerics::{Cancel, Progress};
+use weld::order::search::SearchSettings;
+use weld::warp::WarpSettings;
 
 fn of(text: &str, band_mm: f64) -> Result<InPlace, String> {
     let job = read(text);
@@ -45,4 +48,53 @@ fn the_roof_corner_is_joined_round_its_corner_and_held_at_its_flanges() {
 fn a_kind_that_is_not_worked_out_is_named() {
     let why = of(example("ladder-tube"), 150.0).unwrap_err();
     assert!(why.contains("strips and skins"), "{why}");
+}
+
+fn warp(text: &str) -> Result<WarpOfSection, String> {
+    let job = read(text);
+    // coarse and quick: the order is a real one, its figures are not those of the card
+    let settings = WarpSettings {
+        edge_mm: 40.0,
+        far_edge_mm: 60.0,
+        pitches_mm: vec![60.0],
+        modes: 2,
+        finalists: 1,
+        search: SearchSettings { most_orders: 20, restarts: 0, beam: 0, ..SearchSettings::default() },
+        ..WarpSettings::default()
+    };
+    warp_of_section(&job, &job.sections[0], &shop(), &settings, &Progress::silent(), &Cancel::new()).unwrap()
+}
+
+/// The order found goes into the job as a person accepts it, and the map of the welds follows it.
+#[test]
+fn an_accepted_order_takes_the_place_of_the_habit() {
+    let text = example("arch-edge");
+    let found = warp(text).unwrap();
+    let habit = planned(text).sections[0].joint.clone();
+    assert_eq!(habit.order_by, OrderBy::TradeHabit);
+    assert!(!found.order.weld.is_empty() && found.result.orders_tried > 2, "{}", found.sentence());
+    let mut job = read(text);
+    job.sections[0].joint.accepted = Some(found.order.clone());
+    let written = job::write_toml(&job).unwrap();
+    let plan = planned(&written);
+    let joint = &plan.sections[0].joint;
+    assert_eq!(joint.order_by, OrderBy::Computed);
+    let mut numbers: Vec<usize> =
+        joint.maps.iter().flat_map(|map| map.events.iter().map(|event| event.number)).collect();
+    numbers.sort_unstable();
+    assert_eq!(numbers, (1..=found.order.weld.len()).collect::<Vec<_>>());
+    assert_eq!(joint.warp.len(), 2);
+
+    // a higher piece has a longer cut edge: the order is for another piece then
+    job.sections[0].joint.accepted.as_mut().unwrap().length_mm += 20.0;
+    let other = job::plan(&job, &shop());
+    assert_eq!(other.sections[0].joint.order_by, OrderBy::TradeHabit);
+}
+
+#[test]
+fn no_heat_is_computed_before_the_metal_is_known() {
+    let text = example("arch-edge");
+    assert!(text.contains("magnet = \"sticks\""));
+    let why = warp(&text.replace("magnet = \"sticks\"", "")).unwrap_err();
+    assert!(why.contains("magnet"), "{why}");
 }

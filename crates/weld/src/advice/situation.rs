@@ -75,7 +75,7 @@ impl Place {
 }
 
 /// Warp that was computed for one form of joint.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 pub struct WarpFigure {
     /// Form.
     pub form: JointForm,

@@ -6,7 +6,7 @@ use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
 /// What is welded in one go.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum WeldEventKind {
     /// A tack.

@@ -84,6 +84,28 @@ impl PieceEdge {
         if self.closed { self.points.first() } else { self.points.last() }.copied()
     }
 
+    /// How far along the edge the place nearest a point lies, mm, and how far the point is from it, mm.
+    #[must_use]
+    pub fn nearest(&self, point_mm: DVec3) -> Option<[f64; 2]> {
+        let drawn_mm = polyline_mm(&self.points, self.closed);
+        let next = self.points.iter().skip(1).chain(self.points.first().filter(|_| self.closed));
+        let mut before_mm = 0.0;
+        let mut best: Option<[f64; 2]> = None;
+        for (from, to) in self.points.iter().zip(next) {
+            let along = to.at_mm - from.at_mm;
+            let step_mm = along.length();
+            if step_mm > 0.0 {
+                let share = ((point_mm - from.at_mm).dot(along) / (step_mm * step_mm)).clamp(0.0, 1.0);
+                let distance_mm = point_mm.distance(from.at_mm.lerp(to.at_mm, share));
+                if best.is_none_or(|[_, least_mm]| distance_mm < least_mm) {
+                    best = Some([(before_mm + share * step_mm) * self.length_mm / drawn_mm, distance_mm]);
+                }
+            }
+            before_mm += step_mm;
+        }
+        best
+    }
+
     /// The same by another name.
     #[must_use]
     pub fn named(self, name: impl Into<String>) -> Self {

@@ -27,7 +27,7 @@ pub(super) fn place(section: &Section, made: &Made) -> Place {
 }
 
 /// The form that the job chooses; `None` while the section has no piece.
-pub(super) fn of(section: &Section, made: &Made) -> Option<JointForm> {
+pub(in crate::plan) fn of(section: &Section, made: &Made) -> Option<JointForm> {
     if made.resolved.pieces.is_empty() {
         return None;
     }
@@ -51,7 +51,7 @@ pub(super) fn of(section: &Section, made: &Made) -> Option<JointForm> {
 }
 
 /// The edges that go in with the section's joint.
-pub(super) fn edges<'m>(section: &Section, made: &'m Made) -> Vec<(&'m PiecePlan, &'m PieceEdge)> {
+pub(in crate::plan) fn edges<'m>(section: &Section, made: &'m Made) -> Vec<(&'m PiecePlan, &'m PieceEdge)> {
     let edge = |piece: &str, name: &str| {
         let plan = made.pieces.iter().find(|plan| plan.name_in_job() == piece || plan.name == piece)?;
         plan.edges.iter().find(|edge| edge.name == name).map(|edge| (plan, edge))

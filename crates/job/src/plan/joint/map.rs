@@ -1,7 +1,7 @@
 //! The map of the welds: places along each joined edge, numbered in the habit of the trade.
 
 use super::form;
-use crate::file::Section;
+use crate::file::{AcceptedOrder, Section};
 use crate::plan::make::Made;
 use crate::plan::{PieceEdge, WeldMap};
 use glam::DVec3;
@@ -56,6 +56,26 @@ pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesi
         map.events.sort_by_key(|event| event.number);
     }
     maps
+}
+
+/// Lengths joined may differ by so much before an accepted order is for another piece, mm.
+const SAME_LENGTH_MM: f64 = 1.0;
+
+/// The same maps with the welds of an order that was accepted; `None` when it is for another length or names edges that are not there.
+pub(super) fn accepted(order: &AcceptedOrder, habit: &[WeldMap], run_mm: f64) -> Option<Vec<WeldMap>> {
+    if habit.is_empty() || (order.length_mm - run_mm).abs() > SAME_LENGTH_MM {
+        return None;
+    }
+    let mut maps: Vec<WeldMap> = habit.iter().map(|map| WeldMap { events: Vec::new(), ..map.clone() }).collect();
+    for (number, weld) in (1..).zip(&order.weld) {
+        let map = maps.iter_mut().find(|map| map.piece == weld.piece && map.edge == weld.edge)?;
+        let on_edge = |at_mm: f64| (-SAME_LENGTH_MM..=map.length_mm + SAME_LENGTH_MM).contains(&at_mm);
+        if !(on_edge(weld.from_mm) && on_edge(weld.to_mm)) {
+            return None;
+        }
+        map.events.push(WeldEvent { number, from_mm: weld.from_mm, to_mm: weld.to_mm, kind: weld.kind });
+    }
+    Some(maps)
 }
 
 /// Places at about the usual pitch, from end to end; the outermost stand a hole's width in from an open end.

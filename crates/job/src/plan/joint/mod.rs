@@ -1,11 +1,11 @@
 //! How a section goes in: form and figures of the joint, advice, settings of the fitter's machine, the map of its welds, notes.
 //!
-//! The joint is an input of the job; the advice is an output that a person accepts. What another room computes later (warp, an
-//! order of least warp) comes in through [`Computed`] and takes the place of the habit of the trade.
+//! The joint is an input of the job; the advice is an output that a person accepts. So is the order of least warp
+//! ([`super::warp_of_section`]): accepted, it stands in the job and takes the place of the habit of the trade.
 
 mod advice;
 mod concerns;
-mod form;
+pub(super) mod form;
 mod map;
 mod notes;
 mod practice;
@@ -14,7 +14,7 @@ mod settings;
 pub(super) use concerns::concerns;
 
 use super::words::Words;
-use super::{JointPlan, OrderBy, WeldMap};
+use super::{JointPlan, OrderBy};
 use crate::file::{Job, JointKind, Section};
 use crate::resolve::JointChoice;
 use handbook::joints::{JointForm, JointKind as Book, Sheets};
@@ -35,16 +35,7 @@ pub(super) struct Asked<'a> {
     pub(super) shop: &'a ShopSettings,
 }
 
-/// What was computed about heat and warp, where it was.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Computed {
-    /// Warp by form of joint; the advice weighs it.
-    pub(super) warp: Vec<WarpFigure>,
-    /// Welds in the order of least warp; takes the place of the trade's habit.
-    pub(super) maps: Option<Vec<WeldMap>>,
-}
-
-pub(super) fn plan(asked: &Asked<'_>, computed: &Computed) -> JointPlan {
+pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     let Asked { section, made, words, .. } = *asked;
     let joint = &made.resolved.joint;
     let form = form::of(section, made);
@@ -58,14 +49,17 @@ pub(super) fn plan(asked: &Asked<'_>, computed: &Computed) -> JointPlan {
     workings.extend(design.iter().flat_map(|design| design.workings.iter().cloned()));
     let (counted, pitch_mm, pitch) = pitch(joint, run_mm, made);
     workings.extend(pitch);
-    let (maps, order_by) = match &computed.maps {
-        Some(maps) => (maps.clone(), OrderBy::Computed),
-        None => (map::by_habit(section, made, design.as_ref()), OrderBy::TradeHabit),
+    let habit = map::by_habit(section, made, design.as_ref());
+    let accepted = section.joint.accepted.as_ref().filter(|own| Some(own.form) == form);
+    let (maps, order_by) = match accepted.and_then(|own| map::accepted(own, &habit, run_mm)) {
+        Some(maps) => (maps, OrderBy::Computed),
+        None => (habit, OrderBy::TradeHabit),
     };
+    let warp: &[WarpFigure] = accepted.map_or(&[], |own| &own.warp);
     let single = maps.iter().flat_map(|map| &map.events).filter(|event| event.kind != WeldEventKind::Run).count();
     let count = if maps.is_empty() { counted } else { single };
     let hole = joint.figures.as_ref().and_then(|figures| figures.hole_mm);
-    let advice = advice::of(asked, &computed.warp);
+    let advice = advice::of(asked, warp);
     let set = settings::of(asked);
     workings.extend(set.workings);
     JointPlan {
@@ -81,7 +75,7 @@ pub(super) fn plan(asked: &Asked<'_>, computed: &Computed) -> JointPlan {
         maps,
         order_by,
         process: settings::process(asked),
-        warp: computed.warp.clone(),
+        warp: warp.to_vec(),
     }
 }
 

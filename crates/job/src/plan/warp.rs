@@ -1,0 +1,323 @@
+//! What the joint of a section does to the panel round it: long work, asked for by a person.
+//!
+//! The panel is the finished piece with a band of the old sheet beyond its cut line ([`super::in_place`]): folded, wired and hemmed edges stay
+//! on the surface, the far edge of the band too, for there the panel goes on to its next fold or frame. Ends of the band are free.
+
+use super::PieceEdge;
+use super::in_place::{InPlace, of_made};
+use super::joint::form;
+use super::make::make;
+use crate::file::{AcceptedOrder, Job, Kit, OrderedWeld, Section};
+use crate::resolve::{Assume, JointChoice};
+use glam::DVec3;
+use handbook::joints::{JointForm, JointKind as Book};
+use handbook::welding::HeatProcess;
+use numerics::{Cancel, Cancelled, Progress};
+use shop::ShopSettings;
+use units::format_mm;
+use weld::advice::WarpFigure;
+use weld::joints::WeldEventKind;
+use weld::metal::{FoundBy, MetalTrials, WeldMetal};
+use weld::order::EventKind;
+use weld::panel::SeamLine;
+use weld::shrinkage::Range;
+use weld::warp::{
+    Comparison, EdgeKind, PanelSupport, PlannedHeat, PlannedSeam, SeamJoint, StepRow, WarpError, WarpPlan, WarpResult,
+    WarpSettings, lap_against_butt, warp,
+};
+
+/// How far the panel goes on beyond the cut when nobody has said, mm.
+const PANEL_BEYOND_MM: f64 = 150.0;
+/// Rows of the band before it is meshed evenly, mm.
+const ROW_MM: f64 = 15.0;
+/// Gap of a butt against the thickness when it is compared: half of what H13 allows.
+const GAP_T: f64 = 0.25;
+
+/// What was worked out for a section.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WarpOfSection {
+    /// Piece.
+    pub piece: String,
+    /// What was taken as given, a sentence each.
+    pub taken: Vec<String>,
+    /// For the joint of the section.
+    pub result: WarpResult,
+    /// A lap and a butt on the same lines with the same heat.
+    pub compared: Comparison,
+    /// The order found, as the job takes it when a person accepts it.
+    pub order: AcceptedOrder,
+}
+
+/// Works out warp, margin and order for the joint of a section. Inner error: why it cannot be, in words.
+///
+/// # Errors
+/// [`Cancelled`].
+pub fn warp_of_section(
+    job: &Job,
+    section: &Section,
+    shop: &ShopSettings,
+    settings: &WarpSettings,
+    progress: &Progress,
+    cancel: &Cancel,
+) -> Result<Result<WarpOfSection, String>, Cancelled> {
+    progress.report(0.0, "the panel round the piece");
+    let asked = match asked(job, section, shop, settings) {
+        Ok(asked) => asked,
+        Err(why) => return Ok(Err(why)),
+    };
+    let Asked { piece, plan, lap, butt, taken, edges, form } = asked;
+    let result = match warp(plan.clone(), &progress.part(0.0, 0.7), cancel) {
+        Ok(result) => result,
+        Err(WarpError::Cancelled(stopped)) => return Err(stopped),
+        Err(error) => return Ok(Err(error.to_string())),
+    };
+    match lap_against_butt(&plan, lap, butt, &progress.part(0.7, 1.0), cancel) {
+        Ok(compared) => {
+            let order = order(&result, &compared, &plan, &edges, form);
+            Ok(Ok(WarpOfSection { piece, taken, result, compared, order }))
+        }
+        Err(WarpError::Cancelled(stopped)) => Err(stopped),
+        Err(error) => Ok(Err(error.to_string())),
+    }
+}
+
+struct Asked {
+    piece: String,
+    plan: WarpPlan,
+    lap: SeamJoint,
+    butt: SeamJoint,
+    taken: Vec<String>,
+    /// Piece and edge along which it is welded.
+    edges: Vec<(String, PieceEdge)>,
+    form: JointForm,
+}
+
+fn asked(job: &Job, section: &Section, shop: &ShopSettings, settings: &WarpSettings) -> Result<Asked, String> {
+    let made = make(job, section, shop, Assume::default());
+    if let Some(fault) = made.faults.first() {
+        return Err(format!("{}: {}", fault.field, fault.message));
+    }
+    let joint = &made.resolved.joint;
+    if !joint.kind.is_welded() {
+        return Err(format!("a {} puts no heat into the panel", joint.kind.name()));
+    }
+    let beyond_mm = beyond_mm(job, section);
+    let placed = of_made(section, &made, beyond_mm.unwrap_or(PANEL_BEYOND_MM), ROW_MM)?;
+    let metal = metal(section, &placed)?;
+    let process = process(job.fitter.kit)?;
+    let heat = PlannedHeat::usual(process, &metal, placed.thickness_mm).map_err(|error| error.to_string())?;
+    let (lap, butt) = joints(joint, shop);
+    let own = if joint.kind == Book::Butt { butt } else { lap };
+    let mut taken = vec![
+        format!(
+            "heat as is usual for {}: {:.0} J/mm in a run, {:.0} J in a dot (H14, estimates)",
+            process.name(),
+            heat.run_j_mm,
+            heat.dot_j
+        ),
+        "turned, wired and hemmed edges stay on the surface; the ends of the panel are free".into(),
+    ];
+    taken.push(match beyond_mm {
+        Some(given) => format!("the panel goes on {} beyond the cut, to where it is held", format_mm(given, 0)),
+        None => format!(
+            "nobody has said how far the panel goes on beyond the cut: {} is taken, held there, straight from the cut on",
+            format_mm(PANEL_BEYOND_MM, 0)
+        ),
+    });
+    let plan = WarpPlan {
+        thickness_mm: placed.thickness_mm,
+        shop: shop.machines.weld_strip.as_ref().map(|strip| strip.factors_for(&metal)).unwrap_or_default(),
+        metal,
+        seams: seams(&placed, own),
+        heat,
+        supports: supports(&placed),
+        settings: settings.clone(),
+        skin: placed.around.skin,
+    };
+    let edges = form::edges(section, &made);
+    let edges = edges.into_iter().map(|(piece, edge)| (piece.name_in_job().to_owned(), edge.clone())).collect();
+    let form = form::of(section, &made).ok_or("this section has no piece")?;
+    Ok(Asked { piece: placed.piece, plan, lap, butt, taken, edges, form })
+}
+
+/// The order found, with its welds by edge and the warp of both joints.
+fn order(
+    result: &WarpResult,
+    compared: &Comparison,
+    plan: &WarpPlan,
+    edges: &[(String, PieceEdge)],
+    form: JointForm,
+) -> AcceptedOrder {
+    let weld = |step: &StepRow| {
+        let line = plan.seams.get(step.seam.checked_sub(1)?)?;
+        let nearest = |point: DVec3, among: &dyn Fn(usize) -> bool| {
+            let all = edges.iter().enumerate().filter(|(i, _)| among(*i));
+            let near = all.filter_map(|(i, (_, edge))| edge.nearest(point).map(|[along, off]| (i, along, off)));
+            near.min_by(|a, b| a.2.total_cmp(&b.2)).map(|(i, along, _)| (i, along))
+        };
+        let (own, middle_mm) = nearest(DVec3::from_array(step.at_mm), &|_| true)?;
+        let (piece, edge) = edges.get(own)?;
+        let end = |station_mm: f64| {
+            let point = along(&line.line, station_mm)?;
+            nearest(point, &|i| i == own).map(|(_, at_mm)| at_mm)
+        };
+        let is_run = step.kind == EventKind::Run;
+        let [from_mm, to_mm] =
+            if is_run { [end(step.stations_mm[0])?, end(step.stations_mm[1])?] } else { [middle_mm; 2] };
+        let kind = match step.kind {
+            EventKind::Tack => WeldEventKind::Tack,
+            EventKind::Plug if form.is_spotted() => WeldEventKind::Spot,
+            EventKind::Plug => WeldEventKind::Plug,
+            EventKind::Run => WeldEventKind::Run,
+        };
+        Some(OrderedWeld { piece: piece.clone(), edge: edge.name.clone(), kind, from_mm, to_mm })
+    };
+    let figure = |form: JointForm, height: Range, margin: Option<Range>| WarpFigure {
+        form,
+        height_mm: height.middle,
+        reach_mm: height.reach(),
+        buckles: margin.is_some_and(|margin| margin.low < 1.0),
+    };
+    let lap = if form == JointForm::Butt { JointForm::SteppedLapPlug } else { form };
+    AcceptedOrder {
+        form,
+        length_mm: edges.iter().map(|(_, edge)| edge.length_mm).sum(),
+        warp: vec![
+            figure(lap, compared.lap_height_mm, compared.lap_margin),
+            figure(JointForm::Butt, compared.butt_height_mm, compared.butt_margin),
+        ],
+        weld: result.found.table.steps.iter().filter_map(weld).collect(),
+    }
+}
+
+/// The point at a station of a line.
+fn along(line: &SeamLine, station_mm: f64) -> Option<DVec3> {
+    let next = line.points_mm.iter().skip(1).chain(line.points_mm.first().filter(|_| line.closed));
+    let mut left_mm = station_mm.max(0.0);
+    for (from, to) in line.points_mm.iter().zip(next) {
+        let step_mm = from.distance(*to);
+        if left_mm <= step_mm && step_mm > 0.0 {
+            return Some(from.lerp(*to, left_mm / step_mm));
+        }
+        left_mm -= step_mm;
+    }
+    if line.closed { line.points_mm.first() } else { line.points_mm.last() }.copied()
+}
+
+fn beyond_mm(job: &Job, section: &Section) -> Option<f64> {
+    let reading = units::Reading { bare_unit: job.unit, ..units::Reading::default() };
+    section.joint.panel_beyond.as_ref()?.length_mm(&reading).ok().filter(|beyond| *beyond > 0.0)
+}
+
+/// The metal as the trials on the old panel found it; the new sheet must be of the same kind to be welded to it.
+fn metal(section: &Section, placed: &InPlace) -> Result<WeldMetal, String> {
+    let material = serde_json::from_value(serde_json::Value::String(placed.material.clone()))
+        .map_err(|_| format!("not computed for this metal ({})", placed.material))?;
+    let trials = MetalTrials { magnet: section.joint.magnet, file_mark: section.joint.file_mark };
+    WeldMetal::found(material, FoundBy::Trials(trials)).map_err(|error| error.to_string())
+}
+
+fn process(kit: Kit) -> Result<HeatProcess, String> {
+    match kit {
+        Kit::Tig => Ok(HeatProcess::Tig),
+        Kit::GasShieldedWire => Ok(HeatProcess::WireInDots),
+        Kit::OxyAcetylene => Ok(HeatProcess::OxyAcetylene),
+        Kit::Spot => Err("the heat of resistance spots is not worked out here; they warp least of all".into()),
+        Kit::None => Err("there is no welder in this fitter's kit".into()),
+    }
+}
+
+/// The lap and the butt that are compared, the section's own among them.
+fn joints(joint: &JointChoice, shop: &ShopSettings) -> (SeamJoint, SeamJoint) {
+    let figures = joint.figures.as_ref();
+    let dot_mm = figures.and_then(|own| own.hole_mm).unwrap_or(shop.rules.plug_hole_skin_mm);
+    let overlap_mm = joint.lap_mm - joint.ramp_mm;
+    let overlap_mm = if overlap_mm > 0.0 { overlap_mm } else { OVERLAP_MM };
+    let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
+    (SeamJoint::Lap { overlap_mm, dot_mm }, SeamJoint::Butt { gap_mm: GAP_T * thin_mm })
+}
+
+/// Overlap of a lap that is only compared, mm (W41 for 0.9 mm).
+const OVERLAP_MM: f64 = 12.7;
+
+fn seams(placed: &InPlace, joint: SeamJoint) -> Vec<PlannedSeam> {
+    let lines = placed.around.seams.iter().zip(&placed.around.closed);
+    lines
+        .map(|(points, closed)| {
+            let mut points_mm = points.clone();
+            if *closed {
+                points_mm.pop();
+            }
+            PlannedSeam { line: SeamLine { points_mm, closed: *closed }, joint }
+        })
+        .collect()
+}
+
+fn supports(placed: &InPlace) -> Vec<PanelSupport> {
+    let edge = |kind| move |line: &Vec<DVec3>| PanelSupport::Edge { kind, points_mm: line.clone() };
+    let stiff = placed.stiff_edges.iter().map(edge(EdgeKind::Wired));
+    stiff.chain(placed.around.far_edges.iter().map(edge(EdgeKind::Flange))).collect()
+}
+
+impl WarpOfSection {
+    /// The answer in one sentence.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let height = |range: Range| format!("{:.1} mm ({:.1} to {:.1})", range.middle, range.low, range.high);
+        let found = &self.result.found;
+        let buckles = match found.margin {
+            Some(margin) if margin.low < 1.0 => {
+                format!("; it may buckle (margin {:.1} to {:.1})", margin.low, margin.high)
+            }
+            Some(margin) => format!("; it does not buckle (margin at least {:.1})", margin.low),
+            None => String::new(),
+        };
+        format!(
+            "in the order found the panel leaves its shape by {}; by the habit of the trade {:.1} mm, end to end {:.1} mm{buckles}",
+            height(self.result.warp_height_mm),
+            self.result.habit.warp_height_mm,
+            self.result.end_to_end.warp_height_mm
+        )
+    }
+
+    /// Lap beside butt with the same share of heat kept as shrinkage, in one sentence.
+    #[must_use]
+    pub fn lap_or_butt(&self) -> String {
+        let Comparison { butt_height_mm: butt, lap_height_mm: lap, height_difference_mm: less, .. } = self.compared;
+        let reach = less.reach();
+        let verdict = if less.middle - reach > 0.0 {
+            "the lap warps less, whatever the shrinkage within its spread"
+        } else if less.middle + reach < 0.0 {
+            "the butt warps less, whatever the shrinkage within its spread"
+        } else {
+            "within the spread of the shrinkage neither is the better"
+        };
+        format!(
+            "by the habit of the trade a butt leaves {:.1} mm ({:.1} to {:.1}) and {:.1} kJ of heat, a lap with plugs {:.1} mm ({:.1} to {:.1}) and {:.1} kJ: {verdict} (difference {:.1} ± {reach:.1} mm)",
+            butt.middle,
+            butt.low,
+            butt.high,
+            self.compared.butt_heat_j / 1000.0,
+            lap.middle,
+            lap.low,
+            lap.high,
+            self.compared.lap_heat_j / 1000.0,
+            less.middle
+        )
+    }
+
+    /// Where to planish, a sentence for each strip.
+    #[must_use]
+    pub fn planish(&self) -> Vec<String> {
+        let one = |strip: &weld::warp::PlanishStrip| {
+            format!(
+                "planish a strip {:.0} mm wide along the weld, from {:.0} to {:.0} mm: {:.2} % along it, no more (W30)",
+                strip.width_mm,
+                strip.stations_mm[0],
+                strip.stations_mm[1],
+                100.0 * strip.stretch.value
+            )
+        };
+        self.result.planish.iter().map(one).collect()
+    }
+}
