@@ -5,9 +5,8 @@ use crate::failure::Failure;
 use crate::pictures;
 use crate::reply;
 use crate::shop_data::{Card, today};
-use job::file::{Job, Pattern};
-use job::plan::SeamsOfPiece;
-use job::plan::{PiecePlan, Plan, Planner, SectionPlan};
+use job::file::{Fitter, Job, Pattern, Section};
+use job::plan::{PiecePlan, Plan, Planner, SeamsOfPiece, SectionPlan, WarpOfSection};
 use packet::documents::preview;
 use shop::ShopSettings;
 use std::collections::BTreeMap;
@@ -28,6 +27,28 @@ const KEPT_SEAMS: usize = 4;
 /// Seams of the skins of a section, or why there are none.
 pub type SeamsFound = Result<Vec<SeamsOfPiece>, String>;
 
+/// Most sections whose warp is kept.
+const KEPT_WARPS: usize = 4;
+
+/// Warp of the panel round a section, or why there is none.
+pub type WarpFound = Result<WarpOfSection, String>;
+
+/// What the warp of a section follows from.
+#[derive(Debug, Clone, PartialEq)]
+struct WarpInputs {
+    section: Section,
+    fitter: Fitter,
+    pieces: Vec<PiecePlan>,
+}
+
+impl WarpInputs {
+    fn of(job: &Job, section: &Section, plan: &SectionPlan) -> Self {
+        let mut section = section.clone();
+        section.joint.accepted = None;
+        Self { section, fitter: job.fitter.clone(), pieces: plan.pieces.clone() }
+    }
+}
+
 /// What is worked out and kept.
 #[derive(Debug)]
 pub struct Planning {
@@ -37,6 +58,7 @@ pub struct Planning {
     pages: Kept<(JobId, String), (RevisionId, Parts)>,
     documents: Kept<JobId, (RevisionId, Arc<Vec<Document>>)>,
     seams: Kept<(JobId, String), (SectionPlan, Arc<SeamsFound>)>,
+    warps: Kept<(JobId, String), (WarpInputs, Arc<WarpFound>)>,
     pictures: Kept<String, (PiecePlan, Arc<PiecePictures>)>,
 }
 
@@ -86,6 +108,7 @@ impl Planning {
             pages: Kept::at_most(KEPT),
             documents: Kept::at_most(KEPT_PACKETS),
             seams: Kept::at_most(KEPT_SEAMS),
+            warps: Kept::at_most(KEPT_WARPS),
             pictures: Kept::at_most(KEPT),
         }
     }
@@ -101,6 +124,7 @@ impl Planning {
         self.plans.clear();
         self.documents.clear();
         self.pages.clear();
+        self.warps.clear();
     }
 
     /// The plan of a card at its revision.
@@ -166,6 +190,17 @@ impl Planning {
     pub fn seams(&self, id: JobId, plan: &SectionPlan) -> Option<Arc<SeamsFound>> {
         let (own, found) = self.seams.get(&(id, plan.id.clone()))?;
         (own.pieces == plan.pieces).then_some(found)
+    }
+
+    /// Keeps the warp that was worked out for a section as it was planned.
+    pub fn keep_warp(&self, id: JobId, job: &Job, section: &Section, plan: &SectionPlan, found: WarpFound) {
+        self.warps.put((id, plan.id.clone()), (WarpInputs::of(job, section, plan), Arc::new(found)));
+    }
+
+    /// The warp of a section, as long as section, fitter and pieces are those it was worked out for.
+    pub fn warp(&self, id: JobId, job: &Job, section: &Section, plan: &SectionPlan) -> Option<Arc<WarpFound>> {
+        let (own, found) = self.warps.get(&(id, plan.id.clone()))?;
+        (own == WarpInputs::of(job, section, plan)).then_some(found)
     }
 
     /// The drawings of a piece, made again only when the piece has changed.

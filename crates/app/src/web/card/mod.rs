@@ -7,11 +7,13 @@ mod question;
 mod questions;
 mod seams;
 mod view;
+mod warp;
 
 pub use edit::{change, redo, undo};
 pub use other::{go_back, history, move_on, times};
 pub use seams::look as look_for_seams;
 pub use view::{ConcernView, concern_views};
+pub use warp::{accept as accept_order, work_out as work_out_warp};
 
 use super::{App, WebError, page};
 use crate::failure::Failure;

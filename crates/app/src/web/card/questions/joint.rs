@@ -5,6 +5,7 @@ use super::joint_advice;
 use super::{Asked, ticks};
 use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
+use crate::web::card::warp;
 use crate::web::figures::{Cell, Figure, Table, escape};
 use job::file::{Fixing, JointKind, Kit, ShieldingGas, Skill};
 use job::plan::{FittingStep, Setting};
@@ -17,7 +18,9 @@ pub fn ask(asked: &Asked<'_>) -> Question {
     let joint = &asked.plan.joint;
     let notes: String = joint.notes.iter().map(|note| format!("<li>{}</li>", escape(note))).collect();
     let notes = if notes.is_empty() { notes } else { format!("<ul class=\"notes\">{notes}</ul>") };
-    let tables = settings_table(&joint.settings).into_iter().chain(steps_table(&asked.plan.fitting));
+    let warp = asked.app.planning.warp(asked.id(), asked.job(), asked.section, asked.plan);
+    let settings = settings_table(&joint.settings).into_iter();
+    let tables = settings.chain(warp::tables(warp.as_deref())).chain(steps_table(&asked.plan.fitting));
     Question {
         title: "How does it go in?",
         pictures: pictures(asked),
@@ -25,8 +28,13 @@ pub fn ask(asked: &Asked<'_>) -> Question {
         answer: sentence(&joint.sentence),
         short: joint_words(asked.section.joint.kind).to_owned(),
         tables: tables.collect(),
-        figures: joint.workings.iter().map(Figure::named).collect(),
-        extra: format!("{}{}{notes}", joint_advice::html(asked), joint_advice::order(asked)),
+        figures: joint.workings.iter().map(Figure::named).chain(warp::figures(warp.as_deref())).collect(),
+        extra: format!(
+            "{}{}{}{notes}",
+            joint_advice::html(asked),
+            joint_advice::order(asked),
+            warp::html(asked.id(), asked.plan, warp.as_deref())
+        ),
         ..Question::default()
     }
 }
@@ -83,6 +91,8 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
         Field::text(asked.path("joint.lap"), "Lap", written(&joint.lap)).hint("Empty takes the handbook's"),
         Field::text(asked.path("joint.old_thickness"), "Thickness of the old panel", written(&joint.old_thickness))
             .hint("Empty takes the piece's own"),
+        Field::text(asked.path("joint.panel_beyond"), "Panel goes on beyond the cut", written(&joint.panel_beyond))
+            .hint("To its next fold, frame or edge; for the warp"),
         Field::tick(
             asked.path("joint.access_behind"),
             "both sides of the joint can be reached afterwards",
