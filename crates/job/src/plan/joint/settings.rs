@@ -117,7 +117,7 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
     let usual = WIRE_WELD_THIN_SHEET;
     let fitter = &asked.job.fitter;
     let span = |[low, high]: [f64; 2], unit: &str| format!("{low} to {high} {unit}");
-    if thin_mm < 0.75 || thin_mm > 1.05 {
+    if !(0.75..=1.05).contains(&thin_mm) {
         set.notes.push(format!(
             "the starting values are for 0.8 to 1.0 mm; {} wants {}",
             asked.words.small(thin_mm),
