@@ -54,8 +54,8 @@ fn nothing_is_cut_before_the_piece_has_been_held_against_the_vehicle() {
             let order = [
                 "hold-up",
                 "brace",
-                "vent",
                 "bolt-up",
+                "vent",
                 "clean-and-probe",
                 "trim-ends",
                 "scribe",
