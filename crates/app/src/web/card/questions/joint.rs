@@ -29,9 +29,9 @@ pub fn ask(asked: &Asked<'_>) -> Question {
         short: joint_words(asked.section.joint.kind).to_owned(),
         tables: tables.collect(),
         figures: joint.workings.iter().map(Figure::named).chain(warp::figures(warp.as_deref())).collect(),
+        advice: joint_advice::html(asked),
         extra: format!(
-            "{}{}{}{notes}",
-            joint_advice::html(asked),
+            "{}{}{notes}",
             joint_advice::order(asked),
             warp::html(asked.id(), asked.plan, warp.as_deref())
         ),
