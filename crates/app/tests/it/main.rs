@@ -16,3 +16,4 @@ mod pages;
 mod photos;
 mod stopping;
 mod surface;
+mod warp;
