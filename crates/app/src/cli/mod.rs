@@ -8,12 +8,14 @@ mod face;
 mod figures;
 mod flatten;
 mod job_file;
+mod mesh_file;
 mod open;
 mod progress;
 mod ring;
 mod stop;
 mod surface;
 mod tube;
+mod warp;
 mod whole_files;
 
 use crate::failure::{Failure, Kind};
@@ -57,6 +59,8 @@ enum Command {
     Flatten(Box<flatten::Flatten>),
     /// A panel surface fitted to measured stations or points, with its reach
     Surface(Box<surface::Surface>),
+    /// Buckling margin and warp of a weld plan, and the order of its tacks and runs
+    Warp(Box<warp::Warp>),
     /// A flanged or stepped ring: one formed blank, and built up with seams
     Ring(Box<ring::RingOf>),
     /// JSON Schema of the job file
@@ -121,6 +125,7 @@ fn dispatch(command: Command) -> Result<(), Failure> {
         Command::Cone(cone) => cone::run(&cone),
         Command::Flatten(flatten) => flatten::run(&flatten),
         Command::Surface(surface) => surface::run(&surface),
+        Command::Warp(warp) => warp::run(&warp),
         Command::Ring(ring) => ring::run(&ring),
         Command::Schema => figures::print(&figures::json_text(&job::schema())?),
         Command::Backup(backup) => data::backup(&backup),

@@ -17,3 +17,4 @@ mod pages;
 mod photos;
 mod stopping;
 mod surface;
+mod warp;

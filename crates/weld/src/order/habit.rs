@@ -1,4 +1,4 @@
-//! Orders as people weld: end to end, and the trade habit.
+//! Orders as people weld: end to end, and the trade habit in two forms.
 
 use super::Event;
 
@@ -17,6 +17,23 @@ pub fn middle_outwards(events: &[Event], is_closed: &[bool]) -> Vec<u32> {
         let count = group.events.len();
         let places = if is_closed.get(group.seam).copied().unwrap_or(false) { around(count) } else { outwards(count) };
         order.extend(places.into_iter().filter_map(|place| group.events.get(place).copied()));
+    }
+    order
+}
+
+/// The habit as [`crate::joints::habit`] has it, phase after phase and seam after seam: middle first, then always far from the last and from
+/// all done.
+#[must_use]
+pub fn far_from_the_last(events: &[Event]) -> Vec<u32> {
+    let mut order = Vec::with_capacity(events.len());
+    for group in groups(events) {
+        let place = |event: &u32| {
+            let places = &events[*event as usize].places_mm;
+            places.get(places.len() / 2).copied().unwrap_or_default()
+        };
+        let places: Vec<_> = group.events.iter().map(place).collect();
+        let turns = crate::joints::habit(&places, places.len() / 2);
+        order.extend(turns.into_iter().filter_map(|turn| group.events.get(turn).copied()));
     }
     order
 }

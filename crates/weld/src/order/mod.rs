@@ -23,7 +23,7 @@ mod walk;
 
 pub use condensed::{Condensed, CondensedEvent, GapLimit, OrderError, Projection, Watch};
 pub use offsets::offset_strains;
-pub use score::Score;
+pub use score::{ENOUGH_MARGIN, Score};
 pub use walk::{StepRecord, Walk, trail};
 
 use crate::shell::InherentStrain;

@@ -42,7 +42,7 @@ pub enum WarpError {
     },
     /// A support that touches nothing.
     #[error(
-        "support {number} ({name}) touches no free edge within {within_mm:.0} mm; give points along the edge that is held"
+        "support {number} ({name}) touches nothing within {within_mm:.0} mm; give points along the edge that is held, a clamp's on the sheet"
     )]
     SupportOffEdge {
         /// Counted from 1.

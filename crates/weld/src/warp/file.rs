@@ -210,7 +210,12 @@ fn plan(file: WeldFile, skin: Skin) -> Result<FiledPlan, WeldFileError> {
     let thickness_mm = thickness.map_err(|error| fault("thickness", error.to_string()))?;
     let metal = WeldMetal::found(file.material, file.found_by).map_err(WarpError::from)?;
     let mut concerns = Vec::new();
-    let heat = heat(&file.heat, &metal, thickness_mm, &mut concerns)?;
+    let mut heat_concerns = Vec::new();
+    let heat = heat(&file.heat, &metal, thickness_mm, &mut heat_concerns)?;
+    // the heat of a run matters to a butt, and to dots that have none of their own
+    if file.heat.dot_j.is_none() || file.seams.iter().any(|seam| matches!(seam.joint, Joint::Butt)) {
+        concerns.append(&mut heat_concerns);
+    }
     let seams = file.seams.iter().enumerate().map(|(i, seam)| planned(i + 1, seam)).collect::<Result<_, _>>()?;
     let supports = file.supports.iter().enumerate().map(|(i, support)| support_of(i + 1, support));
     let mut settings = WarpSettings::default();

@@ -6,7 +6,7 @@ use super::prepare::Prepared;
 use super::search::{Chosen, OrdersFound};
 use super::state::{Level, State, weakest};
 use super::{WarpError, large};
-use crate::order::{Event, trail};
+use crate::order::{ENOUGH_MARGIN, Event, trail};
 use crate::shrinkage::buckling::planishing_stretch;
 use crate::shrinkage::rules::{ButtSection, tendon_force, transverse};
 use crate::shrinkage::{Dot, Range};
@@ -101,7 +101,8 @@ impl Prepared {
     ) -> Result<usize, WarpError> {
         let rank = |i: usize| {
             let gap = (finalists[i].ranked.score.gap_excess_mm / SAME_GAP_MM).round();
-            let margin = full[i].least_margin.map_or(f64::MAX, |margin| (margin.ln() / SAME_MARGIN).round());
+            let margin = full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
+            let margin = (margin.ln() / SAME_MARGIN).round();
             (gap, -margin)
         };
         let compare = |a: usize, b: usize| rank(a).0.total_cmp(&rank(b).0).then(rank(a).1.total_cmp(&rank(b).1));

@@ -32,8 +32,10 @@ pub struct Candidate {
     pub(super) spread: [Vec<Vec<InherentStrain>>; 2],
     /// The sheet condensed to them.
     pub condensed: Condensed,
-    /// The trade habit.
+    /// The trade habit, the better of its two forms.
     pub habit: Vec<u32>,
+    /// Its other form.
+    pub other_habit: Vec<u32>,
     /// End to end.
     pub end_to_end: Vec<u32>,
 }
@@ -68,7 +70,8 @@ impl Prepared {
         let open = shell(&plan, &panel);
         // loose parts and a panel that nothing holds are seen on the panel as it is when every line is closed
         let closed = Assembly::new(Shell { skin: panel.closed.clone(), ..open.clone() }, &held)?;
-        concerns.extend(closed.held.concerns);
+        let only_in_plane = holds_a_plane(&panel, &held);
+        concerns.extend(closed.held.concerns.into_iter().filter(|c| !(only_in_plane && c.key == "shell-partly-free")));
         let divisions = divisions(&plan);
         let mut laid = Vec::new();
         for (pitch_mm, run_mm) in divisions {
@@ -98,8 +101,12 @@ impl Prepared {
         for (i, (pitch_mm, run_mm, events, spread)) in laid.into_iter().enumerate() {
             progress.report(0.8 + 0.2 * i as f64 / count as f64, "what each tack and run moves");
             let condensed = condenser.condense(&events, &limits, cancel)?;
-            let (habit, end_to_end) = (habit::middle_outwards(&events, &closed_lines), habit::end_to_end(&events));
-            candidates.push(Candidate { pitch_mm, run_mm, events, spread, condensed, habit, end_to_end });
+            let mut habits = [habit::middle_outwards(&events, &closed_lines), habit::far_from_the_last(&events)];
+            if condensed.score(&habits[1])?.beats(&condensed.score(&habits[0])?) {
+                habits.swap(0, 1);
+            }
+            let ([habit, other_habit], end_to_end) = (habits, habit::end_to_end(&events));
+            candidates.push(Candidate { pitch_mm, run_mm, events, spread, condensed, habit, other_habit, end_to_end });
         }
         let cooling = cooling(&plan)?;
         Ok(Self { plan, panel, open, supports: held, condenser, limits, candidates, cooling, concerns })
@@ -243,6 +250,16 @@ fn cooling(plan: &WarpPlan) -> Result<Cooling, WarpError> {
         start_limit_c: settings.start_limit_c,
         move_s: settings.move_s,
     })
+}
+
+/// Three nodes or more, not in a row, are held: what is left free then slides in the surface, which warps nothing.
+fn holds_a_plane(panel: &Panel, held: &Supports) -> bool {
+    let at = |hold: &crate::shell::Hold| panel.closed.points_mm[hold.node as usize];
+    let Some(first) = held.holds.first().map(at) else { return false };
+    let far = held.holds.iter().map(at).max_by(|a, b| a.distance(first).total_cmp(&b.distance(first))).unwrap_or(first);
+    let along = (far - first).normalize_or_zero();
+    let beside = held.holds.iter().map(|hold| (at(hold) - first).reject_from_normalized(along).length());
+    along != glam::DVec3::ZERO && beside.fold(0.0, f64::max) > 0.01 * panel.closed.size_mm()
 }
 
 fn own_concerns(plan: &WarpPlan, panel: &Panel) -> Result<Vec<Concern>, WarpError> {

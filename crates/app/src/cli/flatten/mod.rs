@@ -4,6 +4,7 @@ mod report;
 
 use super::face::WhichFace;
 use super::figures::{self, Manner, json_text};
+use super::mesh_file::{self, MeshUnit};
 use super::stop::Stop;
 use super::whole_files::{self, WholeFile};
 use super::{job_file, progress};
@@ -16,14 +17,12 @@ use clap::{Args, ValueEnum};
 use handbook::materials::Material;
 use handbook::{Concern, Grade};
 use mesh::Skin;
-use mesh::import::{self, MeshFormat};
-use mesh::skin::LONGEST_PANEL_MM;
+use mesh::import::MeshFormat;
 use numerics::newton::Ending;
 use numerics::{Cancel, Progress, leave};
 use report::Report;
 use section::Face;
 use shop::ShopSettings;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The flat blank of a double-curved skin.
@@ -94,25 +93,6 @@ enum WhichEnergy {
     SymmetricDirichlet,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum MeshUnit {
-    Mm,
-    Cm,
-    M,
-    In,
-}
-
-impl MeshUnit {
-    fn mm(self) -> f64 {
-        match self {
-            Self::Mm => 1.0,
-            Self::Cm => 10.0,
-            Self::M => 1000.0,
-            Self::In => 25.4,
-        }
-    }
-}
-
 /// The sheet that is formed.
 struct Sheet {
     /// Material key; empty where only the flow was given.
@@ -170,7 +150,7 @@ fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
     let mut done = done;
     done.concerns.extend(mesh_concerns(&skin));
     let face = Face::from(asked.face);
-    let middle = if done.forming.is_some() { at_middle(&skin, face, sheet.thickness_mm) } else { skin };
+    let middle = if done.forming.is_some() { mesh_file::at_middle(&skin, face, sheet.thickness_mm) } else { skin };
     let report = Report::new(asked, &sheet, &middle, &done)?;
     let words = if asked.manner.json { json_text(&report)? } else { report.text() };
     let files = files(asked, &sheet, &done)?;
@@ -179,15 +159,6 @@ fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
 
 fn is_obj(path: &Path) -> bool {
     MeshFormat::of_name(&path.to_string_lossy()) == Some(MeshFormat::Obj)
-}
-
-/// The middle of the sheet: what is flattened.
-fn at_middle(skin: &Skin, face: Face, thickness_mm: f64) -> Skin {
-    match face {
-        Face::Middle => skin.clone(),
-        Face::Outside => skin.offset(-0.5 * thickness_mm),
-        Face::Inside => skin.offset(0.5 * thickness_mm),
-    }
 }
 
 fn by_least_work(
@@ -304,39 +275,10 @@ fn shop(path: Option<&Path>) -> Result<ShopSettings, Failure> {
 
 /// Reads the mesh.
 fn skin(asked: &Flatten) -> Result<Skin, Failure> {
-    let place = asked.mesh.display().to_string();
-    let format = MeshFormat::of_name(&place)
-        .ok_or_else(|| Failure::bad_input("the name of a mesh ends in .ply, .stl or .obj").in_place(&place))?;
-    let bytes = fs::read(&asked.mesh).map_err(|error| {
-        Failure::bad_input(format!("the file cannot be read: {error}"))
-            .in_place(&place)
-            .hint("name a file that is there")
-    })?;
-    let skin = import::read(&bytes, format).map_err(|error| Failure::bad_input(error.to_string()).in_place(&place))?;
-    let skin = match asked.mesh_unit {
-        Some(unit) => of_size(skin.scaled(unit.mm()), &place)?,
-        None => match skin.doubtful_unit() {
-            Some(doubt) => {
-                return Err(Failure::bad_input(doubt.to_string())
-                    .in_place(&place)
-                    .hint("say --mesh-unit mm, cm, m or in"));
-            }
-            None => skin,
-        },
-    };
+    let skin = mesh_file::read(&asked.mesh, asked.mesh_unit)?;
     // Checked before it is moved, so that a fault is named at the place where it stands in the file.
-    skin.topology().map_err(|faults| Failure::bad_input(faults.to_string()).in_place(&place))?;
+    skin.topology().map_err(|faults| Failure::bad_input(faults.to_string()).in_place(asked.mesh.display()))?;
     Ok(skin)
-}
-
-/// A mesh in the unit that was said, unless that makes it longer than any panel.
-fn of_size(skin: Skin, place: &str) -> Result<Skin, Failure> {
-    let size_mm = skin.size_mm();
-    if size_mm <= LONGEST_PANEL_MM || size_mm.is_nan() {
-        return Ok(skin);
-    }
-    let message = format!("in that unit the mesh is {size_mm:.0} mm long; a panel is {LONGEST_PANEL_MM:.0} mm or less");
-    Err(Failure::bad_input(message).in_place(place).hint("say in --mesh-unit what its numbers are: mm, cm, m or in"))
 }
 
 /// What a person must know of the mesh before its flat is cut.

@@ -1,0 +1,150 @@
+//! `soundmetal warp`: what a weld plan does to a panel, and in which order to weld.
+
+mod report;
+
+use super::face::WhichFace;
+use super::figures::{self, json_text};
+use super::mesh_file::{self, MeshUnit};
+use super::progress;
+use super::stop::Stop;
+use super::whole_files::{self, WholeFile};
+use crate::failure::{Failure, Kind};
+use clap::Args;
+use handbook::{Concern, Grade};
+use mesh::export::{self, PointNumbers};
+use mesh::import::MeshFormat;
+use numerics::{Cancel, leave};
+use report::Report;
+use section::Face;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+use weld::warp::file::{FiledPlan, WeldFileError, read};
+use weld::warp::{Comparison, Prepared, SeamJoint, WarpError, WarpResult, lap_against_butt};
+
+/// Buckling margin and warp of a weld plan, and the order of its tacks and runs.
+#[derive(Debug, Clone, Args)]
+pub struct Warp {
+    /// Mesh of the panel with the section in its place (.ply, .stl or .obj), triangles anticlockwise seen from the outside
+    mesh: PathBuf,
+    /// The weld plan (.toml): lines, joint, heat, sheet, supports
+    weld: PathBuf,
+    /// Which face of the sheet the mesh is
+    #[arg(long, value_enum, default_value = "middle")]
+    face: WhichFace,
+    /// Unit of the mesh's numbers
+    #[arg(long, value_enum, value_name = "UNIT")]
+    mesh_unit: Option<MeshUnit>,
+    /// Sets lap against butt on the same lines: both are computed by the trade habit
+    #[arg(long)]
+    lap_against_butt: bool,
+    /// Writes the joined mesh with the deflection of every point (.ply), or moved by it (.obj, .stl)
+    #[arg(long, value_name = "MESH")]
+    out_mesh: Option<PathBuf>,
+    /// Print JSON: mm, N, J, °C, s, under keys that say so
+    #[arg(long)]
+    json: bool,
+}
+
+/// What the command leaves.
+struct Answer {
+    files: Vec<WholeFile>,
+    words: String,
+    /// Why it must not be made.
+    stop: Option<Concern>,
+}
+
+/// Runs the command.
+pub fn run(asked: &Warp) -> Result<(), Failure> {
+    let stop = Stop::listen()?;
+    let (own, cancel) = (asked.clone(), stop.flag().clone());
+    let answer = stop.or_leave(move || answer(&own, &cancel));
+    progress::clear();
+    let answer = answer?;
+    whole_files::write(&answer.files)?;
+    figures::print(&answer.words)?;
+    match answer.stop {
+        Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not weld this: {}: {}", stop.place, stop.what))
+            .hint(stop.what_to_do)),
+        None => Ok(()),
+    }
+}
+
+fn answer(asked: &Warp, cancel: &Cancel) -> Result<Answer, Failure> {
+    let format = asked.out_mesh.as_deref().map(format_of).transpose()?;
+    let skin = mesh_file::read(&asked.mesh, asked.mesh_unit)?;
+    let text = fs::read_to_string(&asked.weld).map_err(|error| {
+        Failure::bad_input(format!("the file cannot be read: {error}"))
+            .in_place(asked.weld.display())
+            .hint("name a weld plan (.toml) that is there")
+    })?;
+    let FiledPlan { name, mut plan, concerns } = read(&text, skin).map_err(|error| refused(error, asked))?;
+    plan.skin = mesh_file::at_middle(&plan.skin, Face::from(asked.face), plan.thickness_mm);
+    let shown = leave::until_cancelled(&progress::shown("warp"), cancel);
+    let failed = |error: WarpError| refused(WeldFileError::Plan(error), asked);
+    let mut prepared = Prepared::new(plan.clone(), &shown.part(0.0, 0.2), cancel).map_err(failed)?;
+    let begun = Instant::now();
+    let found = prepared.search(&shown.part(0.2, 0.4), cancel).map_err(failed)?;
+    let seconds = begun.elapsed().as_secs_f64();
+    let finished = if asked.lap_against_butt { 0.8 } else { 1.0 };
+    let mut result = prepared.finish(&found, &shown.part(0.4, finished), cancel).map_err(failed)?;
+    result.concerns.splice(0..0, concerns);
+    let comparison = if asked.lap_against_butt {
+        let (lap, butt) = joints(plan.seams.first().map(|seam| seam.joint), plan.thickness_mm);
+        Some(lap_against_butt(&plan, lap, butt, &shown.part(0.8, 1.0), cancel).map_err(failed)?)
+    } else {
+        None
+    };
+    let files = match (&asked.out_mesh, format) {
+        (Some(path), Some(format)) => vec![WholeFile { path: path.clone(), bytes: warped(&result, format)? }],
+        _ => Vec::new(),
+    };
+    let stop = result.concerns.iter().find(|concern| concern.grade == Grade::Stop).cloned();
+    let report = Report::new(&name, &plan, &result, seconds, comparison);
+    let words = if asked.json { json_text(&report)? } else { report.text() };
+    Ok(Answer { files, words, stop })
+}
+
+/// Lap and butt to compare: the plan's own, and the usual other.
+fn joints(own: Option<SeamJoint>, thickness_mm: f64) -> (SeamJoint, SeamJoint) {
+    let usual_lap = SeamJoint::Lap { overlap_mm: 12.7, dot_mm: handbook::ShopRules::default().plug_hole_skin_mm };
+    let usual_butt = SeamJoint::Butt { gap_mm: 0.25 * thickness_mm };
+    match own {
+        Some(lap @ SeamJoint::Lap { .. }) => (lap, usual_butt),
+        Some(butt @ SeamJoint::Butt { .. }) => (usual_lap, butt),
+        None => (usual_lap, usual_butt),
+    }
+}
+
+fn refused(error: WeldFileError, asked: &Warp) -> Failure {
+    match error {
+        WeldFileError::Plan(WarpError::Cancelled(_)) => Stop::stopped(),
+        WeldFileError::Plan(WarpError::Panel(error)) => {
+            Failure::bad_input(error.to_string()).in_place(asked.mesh.display())
+        }
+        error => Failure::bad_input(error.to_string()).in_place(asked.weld.display()),
+    }
+}
+
+fn format_of(path: &Path) -> Result<MeshFormat, Failure> {
+    let name = path.display().to_string();
+    MeshFormat::of_name(&name).ok_or_else(|| {
+        Failure::bad_input(format!("--out-mesh is {name}; a name that ends in .ply, .obj or .stl is accepted"))
+    })
+}
+
+/// The joined mesh: with the deflection beside every point, or moved by it where the format has no room for numbers.
+fn warped(result: &WarpResult, format: MeshFormat) -> Result<Vec<u8>, Failure> {
+    let shape = &result.shape;
+    let mut skin = shape.skin.clone();
+    let note = "middle face of the sheet, mm; deflection along the outward normal";
+    let numbers =
+        (format == MeshFormat::Ply).then_some(PointNumbers { name: "deflection_mm", values: &shape.normal_mm });
+    if numbers.is_none() {
+        let normals = skin.point_normals();
+        for ((point, normal), by) in skin.points_mm.iter_mut().zip(normals).zip(&shape.normal_mm) {
+            *point += normal * *by;
+        }
+    }
+    export::write(&skin, format, &[note], numbers).map_err(Failure::machine)
+}

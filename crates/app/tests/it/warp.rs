@@ -1,0 +1,101 @@
+//! `soundmetal warp` as a person runs it.
+
+use super::command_line::{assert_refused, json, run};
+use std::path::{Path, PathBuf};
+
+fn example(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name)
+}
+
+/// A flat panel 200 × 160 in squares cut in two, as an OBJ.
+fn panel() -> String {
+    let mut text = String::new();
+    for (i, j) in (0..=8).flat_map(|j| (0..=10).map(move |i| (i, j))) {
+        text += &format!("v {} {} 0\n", 20 * i, 20 * j);
+    }
+    for (i, j) in (0..8).flat_map(|j| (0..10).map(move |i| (i, j))) {
+        let a = 11 * j + i + 1;
+        text += &format!("f {} {} {}\nf {} {} {}\n", a, a + 1, a + 12, a, a + 12, a + 11);
+    }
+    text
+}
+
+const PLUGS: &str = r#"
+weld_format = 1
+name = "locker door"
+thickness = "20 swg"
+material = "mild_steel"
+found_by = "papers"
+[heat]
+process = "wire_in_dots"
+dot_j = 300.0
+[[seams]]
+joint = "lap"
+points = [[0, 80, 0], [200, 80, 0]]
+[[supports]]
+kind = "flange"
+[search]
+pitches = ["40 mm"]
+finalists = 1
+[mesh]
+edge = "14 mm"
+far_edge = "30 mm"
+"#;
+
+#[test]
+fn a_row_of_plugs_is_ordered_and_its_warp_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let [mesh, weld, out] = ["panel.obj", "plugs.toml", "warped.ply"].map(|name| folder.path().join(name));
+    std::fs::write(&mesh, panel()).unwrap();
+    std::fs::write(&weld, PLUGS).unwrap();
+    let [mesh, weld, out] = [&mesh, &weld, &out].map(|path| path.to_str().unwrap());
+    let figures = json(&["warp", mesh, weld, "--out-mesh", out, "--json"]);
+    assert_eq!(figures["exhaustive"], true, "six plugs have 720 orders");
+    assert_eq!(figures["orders_tried"], 720);
+    assert_eq!(figures["found"]["table"]["steps"].as_array().unwrap().len(), 6);
+    let height = |level: &str| figures["warp_height_mm"][level].as_f64().unwrap();
+    assert_eq!(figures["concerns"].as_array().unwrap().len(), 0, "{}", figures["concerns"]);
+    assert!(0.0 < height("low") && height("low") < height("high"), "{}", figures["warp_height_mm"]);
+    assert!(std::fs::read_to_string(out).unwrap().contains("deflection_mm"));
+    let table = String::from_utf8(run(&["warp", mesh, weld]).stdout).unwrap();
+    for words in ["end to end", "habit", "found", "orders tried 720, all there are", "oil-canning: no", "order found"] {
+        assert!(table.contains(words), "{words}: {table}");
+    }
+}
+
+#[test]
+fn plans_that_cannot_be_computed_are_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let [mesh, weld] = ["panel.obj", "weld.toml"].map(|name| folder.path().join(name));
+    std::fs::write(&mesh, panel()).unwrap();
+    let refused = |from: &str, to: &str, words: &str| {
+        std::fs::write(&weld, PLUGS.replace(from, to)).unwrap();
+        assert_refused(&["warp", mesh.to_str().unwrap(), weld.to_str().unwrap()], words);
+    };
+    refused("[200, 80, 0]", "[200, 80, 25]", "25.0 mm off the mesh");
+    refused("20 swg", "0 mm", "thickness");
+    refused("mild_steel", "stainless18_8", "not computed for this metal");
+    refused("found_by = \"papers\"", "", "magnet");
+    refused("joint = \"lap\"", "joint = \"glued\"", "line 11");
+    refused("dot_j = 300.0", "dot_j = -1.0", "heat of a tack, plug or spot");
+    refused("kind = \"flange\"", "kind = \"clamp\"\npoints = [[900, 900, 0]]", "touches nothing");
+    let nothing = folder.path().join("nothing.toml");
+    assert_refused(&["warp", mesh.to_str().unwrap(), nothing.to_str().unwrap()], "cannot be read");
+}
+
+#[test]
+fn the_roof_corner_has_a_weld_plan_that_fits_its_surface() {
+    let folder = tempfile::tempdir().unwrap();
+    let [mesh, weld] = ["corner.ply", "corner.weld.toml"].map(|name| folder.path().join(name));
+    let stations = example("roof-dome-corner.stations.toml");
+    let made = run(&["surface", stations.to_str().unwrap(), "-o", mesh.to_str().unwrap(), "--edge", "15 mm"]);
+    assert!(made.status.success());
+    // plugs instead of the butt, coarse and with few orders: the whole plan takes a minute and more
+    let text = std::fs::read_to_string(example("roof-dome-corner.weld.toml")).unwrap();
+    let text = text.replace("joint = \"butt\"\ngap = \"0.3 mm\"", "joint = \"lap\"")
+        + "[search]\nmost_orders = 40\nfinalists = 1\npitches = [\"40 mm\"]\n[mesh]\nedge = \"14 mm\"\nfar_edge = \"40 mm\"\n";
+    std::fs::write(&weld, text).unwrap();
+    let figures = json(&["warp", mesh.to_str().unwrap(), weld.to_str().unwrap(), "--face", "outside", "--json"]);
+    assert_eq!(figures["oil_cans"], false);
+    assert_eq!(figures["concerns"].as_array().unwrap().len(), 0, "{}", figures["concerns"]);
+}
