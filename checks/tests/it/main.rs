@@ -46,6 +46,7 @@ mod springback_tables;
 mod swept_strips;
 mod timoshenko_plates;
 mod tubes;
+mod weld_conduction;
 mod weld_heat;
 mod weld_order;
 mod weld_shrinkage;

@@ -1,9 +1,11 @@
 //! Heat of an arc or flame on thin sheet: closed forms, and conduction on the panel's own mesh.
 //!
 //! [`Arc`] gives the heat input, [`Seam`] peak temperatures and cooling beside a finished line, [`MovingSource`] the temperature
-//! round a moving arc, [`reach`] how far heat harms. Thermal constants do not change with temperature and nothing melts: figures
+//! round a moving arc, [`reach`] how far heat harms, [`conduction`] the
+//! temperatures of a panel while it is welded. Thermal constants do not change with temperature and nothing melts: figures
 //! inside the pool mean "molten", no more. y is the distance square to the seam, x runs ahead of the arc; temperatures in °C.
 
+pub mod conduction;
 mod cooling;
 mod input;
 mod moving;
@@ -16,7 +18,60 @@ pub use input::{Arc, net_heat};
 pub use moving::{Isotherm, MovingSource};
 pub use seam::{Seam, SeamLoss};
 
+use glam::DVec3;
 use handbook::RuleError;
+use mesh::MeshError;
+use numerics::Cancelled;
+use numerics::cholesky::CholeskyError;
+
+/// Why no temperatures were worked out.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum HeatError {
+    /// A quantity outside its range.
+    #[error(transparent)]
+    Rule(#[from] RuleError),
+    /// The mesh is unsound.
+    #[error(transparent)]
+    Mesh(#[from] MeshError),
+    /// A weld that does not lie on the panel.
+    #[error(
+        "the {what} lies {distance_mm:.1} mm off the mesh at ({:.1}, {:.1}, {:.1}); it may lie at most {most_mm:.1} mm off",
+        at_mm.x, at_mm.y, at_mm.z
+    )]
+    OffMesh {
+        /// "weld line" or "dot".
+        what: &'static str,
+        /// How far.
+        distance_mm: f64,
+        /// How far it may lie.
+        most_mm: f64,
+        /// Where.
+        at_mm: DVec3,
+    },
+    /// A weld line that is none.
+    #[error("{what}; give a line of two points or more, all finite and each away from the one before")]
+    NoLine {
+        /// What is the matter.
+        what: String,
+    },
+    /// Slices of the wrong length.
+    #[error("{what} has {got} numbers; give {need}")]
+    WrongLength {
+        /// Which.
+        what: &'static str,
+        /// Given.
+        got: usize,
+        /// Needed.
+        need: String,
+    },
+    /// The equations could not be solved.
+    #[error(transparent)]
+    Solve(#[from] CholeskyError),
+    /// Somebody asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
+}
 
 /// Passes a quantity between two bounds; NaN never passes.
 pub(crate) fn within(name: &'static str, got: f64, [min, max]: [f64; 2], unit: &'static str) -> Result<f64, RuleError> {

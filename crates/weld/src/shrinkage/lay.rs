@@ -33,24 +33,66 @@ impl Laid {
     }
 }
 
-/// Spreads the shrinkage of a bead over the triangles under it.
-///
-/// A run is a strip as wide as its fused line, a dot a disc. The strain of a triangle is in proportion to its area under the bead, and
-/// such that strain times thickness times area, summed over the triangles, is the bead's [`Amount`] on any mesh. Where part of the
-/// bead lies beyond a free edge, the rest takes all. A run no longer than it is wide is taken as a square.
+/// A shell made ready for many beads.
+#[derive(Debug)]
+pub struct Bed<'a> {
+    shell: &'a Shell,
+    thickness_mm: Vec<f64>,
+    nearest: Nearest,
+}
+
+impl<'a> Bed<'a> {
+    /// Checks the mesh and the thicknesses once.
+    ///
+    /// # Errors
+    /// [`ShrinkageError::Mesh`] for an unsound mesh, [`ShrinkageError::Rule`] for a thickness that is none.
+    pub fn new(shell: &'a Shell) -> Result<Self, ShrinkageError> {
+        Ok(Self { shell, nearest: Nearest::new(&shell.skin)?, thickness_mm: thicknesses(shell)? })
+    }
+
+    /// Spreads the shrinkage of a bead over the triangles under it.
+    ///
+    /// A run is a strip as wide as its fused line, a dot a disc. The strain of a triangle is in proportion to its area under the bead, and
+    /// such that strain times thickness times area, summed over the triangles, is the bead's [`Amount`] on any mesh. Where part of the
+    /// bead lies beyond a free edge, the rest takes all. A run no longer than it is wide is taken as a square.
+    ///
+    /// # Errors
+    /// [`ShrinkageError`]: a quantity is none, or the bead lies off the mesh by more than its half width.
+    pub fn lay(&self, bead: &Bead, metal: &WeldMetal, shop: &ShopFactors) -> Result<Laid, ShrinkageError> {
+        let amount = bead.amount(metal, shop)?;
+        self.holds(bead)?;
+        let mut laid = Laid { low: Vec::new(), middle: Vec::new(), high: Vec::new(), covered: 0.0, amount };
+        match bead {
+            Bead::Dot(dot) => lay_dot(self.shell, dot, &self.thickness_mm, &mut laid)?,
+            Bead::Run(run) => lay_run(self.shell, run, &self.thickness_mm, &mut laid)?,
+        }
+        Ok(laid)
+    }
+
+    fn holds(&self, bead: &Bead) -> Result<(), ShrinkageError> {
+        let (what, most_mm, places) = match bead {
+            Bead::Dot(dot) => ("dot", dot.diameter_mm / 2.0, vec![dot.at_mm]),
+            Bead::Run(run) => {
+                let middles = run.line_mm.windows(2).map(|ends| ends[0].midpoint(ends[1]));
+                ("weld line", run.half_width_mm, run.line_mm.iter().copied().chain(middles).collect())
+            }
+        };
+        for at_mm in places {
+            let distance_mm = self.nearest.closest(at_mm)?.signed_distance_mm.abs();
+            if distance_mm > most_mm {
+                return Err(ShrinkageError::OffMesh { what, distance_mm, most_mm, at_mm });
+            }
+        }
+        Ok(())
+    }
+}
+
+/// [`Bed::lay`] for a single bead.
 ///
 /// # Errors
-/// [`ShrinkageError`]: a quantity is none, the mesh is unsound, or the bead lies off it by more than its half width.
+/// As [`Bed::new`] and [`Bed::lay`].
 pub fn lay(shell: &Shell, bead: &Bead, metal: &WeldMetal, shop: &ShopFactors) -> Result<Laid, ShrinkageError> {
-    let amount = bead.amount(metal, shop)?;
-    let thickness = thicknesses(shell)?;
-    on_the_mesh(shell, bead)?;
-    let mut laid = Laid { low: Vec::new(), middle: Vec::new(), high: Vec::new(), covered: 0.0, amount };
-    match bead {
-        Bead::Dot(dot) => lay_dot(shell, dot, &thickness, &mut laid)?,
-        Bead::Run(run) => lay_run(shell, run, &thickness, &mut laid)?,
-    }
-    Ok(laid)
+    Bed::new(shell)?.lay(bead, metal, shop)
 }
 
 /// Thickness of each triangle.
@@ -64,24 +106,6 @@ fn thicknesses(shell: &Shell) -> Result<Vec<f64>, ShrinkageError> {
         crate::heat::thickness(sheet.thickness_mm)
     };
     Ok((0..shell.skin.triangles.len()).map(sheet).collect::<Result<_, RuleError>>()?)
-}
-
-fn on_the_mesh(shell: &Shell, bead: &Bead) -> Result<(), ShrinkageError> {
-    let (what, most_mm, places) = match bead {
-        Bead::Dot(dot) => ("dot", dot.diameter_mm / 2.0, vec![dot.at_mm]),
-        Bead::Run(run) => {
-            let middles = run.line_mm.windows(2).map(|ends| ends[0].midpoint(ends[1]));
-            ("weld line", run.half_width_mm, run.line_mm.iter().copied().chain(middles).collect())
-        }
-    };
-    let nearest = Nearest::new(&shell.skin)?;
-    for at_mm in places {
-        let distance_mm = nearest.closest(at_mm)?.signed_distance_mm.abs();
-        if distance_mm > most_mm {
-            return Err(ShrinkageError::OffMesh { what, distance_mm, most_mm, at_mm });
-        }
-    }
-    Ok(())
 }
 
 /// One triangle under a bead.

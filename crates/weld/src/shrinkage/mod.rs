@@ -1,7 +1,7 @@
 //! What a weld leaves behind as it cools: forces, lost width, and the strain that a shell model takes.
 //!
 //! [`rules`] are the published rules with their spread, [`buckling`] says what a flat panel stands, [`Bead`] is one run or dot and
-//! [`lay`] spreads its shrinkage over the triangles of a shell. [`TestStrip`] replaces the published coefficients by the shop's own.
+//! [`Bed::lay`] spreads its shrinkage over the triangles of a shell. [`TestStrip`] replaces the published coefficients by the shop's own.
 //! No figure here is one number: the rules were made for plate, so each comes as a [`Range`] (W23). Shrinkage is positive in rules
 //! and ranges and negative as strain.
 
@@ -14,7 +14,7 @@ pub mod rules;
 mod test_strip;
 
 pub use bead::{Amount, Bead, Dot, Run};
-pub use lay::{Laid, lay};
+pub use lay::{Bed, Laid, lay};
 pub use range::{Range, Ranged};
 pub use test_strip::{Factor, HOW_TO_WELD_A_TEST_STRIP, Reading, ShopFactors, TestStrip};
 
