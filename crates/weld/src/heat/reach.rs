@@ -15,12 +15,15 @@ pub struct Reaches {
 }
 
 /// How far from the middle of the seam each thing suffers, hottest first. `half_width_mm` is half the width of the fused line. Things
-/// that suffer at no more than the sheet's own temperature, or only when the sheet melts, are left out.
+/// that suffer at no more than the sheet's own temperature, or only when the sheet melts, are left out, and zinc where there is none.
 ///
 /// # Errors
 /// [`RuleError::OutOfRange`].
-pub fn harm(seam: &Seam, half_width_mm: f64) -> Result<Vec<Reaches>, RuleError> {
-    let suffers = |harmed: &Harmed| harmed.from_c > seam.start_c + 1.0 && harmed.from_c <= seam.metal.melting_c;
+pub fn harm(seam: &Seam, half_width_mm: f64, zinc_coated: bool) -> Result<Vec<Reaches>, RuleError> {
+    let suffers = |harmed: &Harmed| {
+        let there = zinc_coated || harmed.key != "zinc";
+        there && harmed.from_c > seam.start_c + 1.0 && harmed.from_c <= seam.metal.melting_c
+    };
     HARMED
         .into_iter()
         .filter(suffers)
@@ -70,8 +73,9 @@ mod tests {
 
     #[test]
     fn what_suffers_sooner_suffers_farther_out() {
-        let reaches = harm(&seam(100.0), 2.0).unwrap();
-        assert!(reaches.len() == HARMED.len());
+        let reaches = harm(&seam(100.0), 2.0, true).unwrap();
+        assert_eq!(reaches.len(), HARMED.len());
+        assert!(harm(&seam(100.0), 2.0, false).unwrap().iter().all(|reach| reach.harmed.key != "zinc"));
         for pair in reaches.windows(2) {
             assert!(pair[0].distance.value <= pair[1].distance.value);
         }
