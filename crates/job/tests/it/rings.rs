@@ -128,7 +128,7 @@ fn faults_are_named_at_their_field() {
         ("bolt = \"M5\"", "bolt = \"M7\"", "bolt", "M5, M6"),
         ("x_runs = \"front\"", "x_runs = \"up\"", "x_runs", "square"),
         (
-            "kind = \"bolted\"\nfixing = \"bolt\"\naccess_behind = true\n\n[[section.piece]]\nkind = \"ring\"\n",
+            "kind = \"bolted\"\nfixing = \"bolt\"\naccess_behind = true\nvisible = true\nload_bearing = false\nnear_mounting = false\nmagnet = \"sticks\"\n\n[[section.piece]]\nkind = \"ring\"\n",
             "kind = \"stepped_lap\"\nfixing = \"plug\"\naccess_behind = true\n\n[[section.piece]]\nkind = \"ring\"\njoins = \"outer\"\n",
             "joint.kind",
             "stepped lap",

@@ -237,7 +237,7 @@ fn seam_heat(
         "clear behind",
         format!("{} each side of the weld: wiring, foam, wax, trim, sealer", asked.words.length(clear.value)),
     );
-    let harmed = weld::heat::reach::harm(&seam, HALF_POOL_MM)?;
+    let harmed = weld::heat::reach::harm(&seam, HALF_POOL_MM, asked.section.joint.zinc_coated == Some(true))?;
     if let Some(paint) = harmed.iter().find(|own| own.harmed.key == "paint-marks") {
         set.put("paint marks", format!("out to about {} from the weld", asked.words.length(paint.distance.value)));
         let name = "paint marks out to";
