@@ -85,7 +85,7 @@ fn a_built_up_ring_takes_a_seam_of_the_section() {
     let pipe = "bend_radius = 2.5\nmake = \"built_up\"\n";
     let more = "[[section.piece]]\nkind = \"tube\"\nname = \"pipe\"\ndiameter = \"130 mm\"\nthickness = \"1.2 mm\"\nmaterial = \"dc04\"\n\
         length = \"60 mm\"\nstart = [{ name = \"foot\" }]\nfar = [{ name = \"top\" }]\n\n[[section.seam]]\npiece = \"pipe\"\n\
-        edge = \"foot\"\nto = { piece = \"stove collar\", edge = \"inner edge\" }\n\n[[pattern]]\nid = \"wren15-ventilator-ring\"";
+        edge = \"foot\"\nreversed = true\nto = { piece = \"stove collar\", edge = \"inner edge\" }\n\n[[pattern]]\nid = \"wren15-ventilator-ring\"";
     let plan = changed(&[
         ("bend_radius = 2.5\nmake = \"either\"\n", pipe),
         ("[[pattern]]\nid = \"wren15-ventilator-ring\"", more),

@@ -13,6 +13,7 @@ mod settings;
 
 pub(super) use concerns::concerns;
 
+use super::tube::plugs;
 use super::words::Words;
 use super::{JointPlan, OrderBy};
 use crate::file::{Job, JointKind, Section};
@@ -49,7 +50,10 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     workings.extend(design.iter().flat_map(|design| design.workings.iter().cloned()));
     let (counted, pitch_mm, pitch) = pitch(joint, run_mm, made);
     workings.extend(pitch);
-    let habit = map::by_habit(section, made, design.as_ref());
+    // plug holes that are made in the flat are their own map
+    let openings = made.pieces.iter().flat_map(|piece| &piece.blank.openings);
+    let made_holes = openings.filter(|opening| opening.name == plugs::NAME).count();
+    let habit = if made_holes > 0 { Vec::new() } else { map::by_habit(section, made, design.as_ref()) };
     let accepted = section.joint.accepted.as_ref().filter(|own| Some(own.form) == form);
     let (maps, order_by) = match accepted.and_then(|own| map::accepted(own, &habit, run_mm)) {
         Some(maps) => (maps, OrderBy::Computed),
@@ -57,7 +61,11 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     };
     let warp: &[WarpFigure] = accepted.map_or(&[], |own| &own.warp);
     let single = maps.iter().flat_map(|map| &map.events).filter(|event| event.kind != WeldEventKind::Run).count();
-    let count = if maps.is_empty() { counted } else { single };
+    let count = match (made_holes, maps.is_empty()) {
+        (0, true) => counted,
+        (0, false) => single,
+        (made_holes, _) => made_holes,
+    };
     let hole = joint.figures.as_ref().and_then(|figures| figures.hole_mm);
     let advice = advice::of(asked, warp);
     let set = settings::of(asked);
