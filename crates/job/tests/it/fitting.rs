@@ -63,6 +63,7 @@ fn nothing_is_cut_before_the_piece_has_been_held_against_the_vehicle() {
                 "clamp-and-check",
                 "tack",
                 "weld",
+                "let-in",
                 "protect",
                 "send-back",
             ];

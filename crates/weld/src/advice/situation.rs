@@ -67,7 +67,7 @@ impl Place {
                 F::BondedLap,
             ],
             Self::RenewedFlange => &[F::DoublerSpot, F::FlangeUnderSkin, F::BondedFlange],
-            Self::TubeEnd => &[F::Butt, F::BoltedFlange],
+            Self::TubeEnd => &[F::Butt],
             Self::TubeWall => &[F::SheetToTube, F::BondedLap],
             Self::RoundEdge => &[F::Butt, F::DoublerPlug, F::DoublerSpot, F::BoltedFlange, F::BondedLap],
         }
