@@ -93,4 +93,15 @@ impl Shop {
         });
         found.expect("the demo has a measured piece made from a pattern")
     }
+
+    /// The newest card with a section of this name that is made: the card, its revision.
+    pub fn card_with_section(&self, section: &str) -> (i64, i64) {
+        let listed = self.app.data.store.jobs().unwrap();
+        let found = listed.iter().rev().find_map(|entry| {
+            let card = self.app.data.card(entry.id).unwrap();
+            let made = |own: &job::file::Section| own.id == section && own.decision == job::file::Decision::Make;
+            card.job.sections.iter().any(made).then_some((entry.id.0, entry.revision.0))
+        });
+        found.unwrap_or_else(|| panic!("the demo makes no {section}"))
+    }
 }

@@ -101,7 +101,10 @@ fn examples() -> Vec<PathBuf> {
         .map(|entry| entry.unwrap().path())
         .filter(|path| {
             let name = path.file_name().unwrap().to_str().unwrap();
-            name.ends_with(".toml") && !name.ends_with(".stations.toml") && !name.ends_with(".weld.toml") && name != "shop.toml"
+            name.ends_with(".toml")
+                && !name.ends_with(".stations.toml")
+                && !name.ends_with(".weld.toml")
+                && name != "shop.toml"
         })
         .collect();
     jobs.sort();

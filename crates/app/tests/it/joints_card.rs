@@ -34,7 +34,8 @@ fn form_of(html: &str, joint: &str) -> Vec<(String, String)> {
 #[test]
 fn a_button_takes_the_joint_and_what_belongs_to_another_goes() {
     let shop = Shop::open();
-    let (id, section, revision) = shop.card_with_pattern();
+    let section = "arch".to_owned();
+    let (id, revision) = shop.card_with_section(&section);
     let address = format!("/card/{id}/section/{section}/fields");
     let lap = format!("section.{section}.joint.lap");
     shop.post_form(&address, &[("base", &revision.to_string()), (&lap, "20 mm")]);
@@ -66,4 +67,18 @@ fn what_is_asked_about_the_joint_is_yes_no_or_not_said() {
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     let html = shop.get(&format!("/card/{id}/section/{section}")).text();
     assert!(html.contains("not said") && html.contains("Magnet on bare metal"));
+}
+
+/// Warp is long work; for a piece whose folds or closed wall hold it, the card says why there is none. No order is taken before one is found.
+#[test]
+fn a_tube_gets_no_warp_and_says_why() {
+    let shop = Shop::open();
+    let (id, _) = shop.card_with_section("ladder");
+    let address = format!("/card/{id}/section/ladder");
+    let none = shop.post_form(&format!("{address}/warp/order"), &[]);
+    assert_eq!(none.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", none.text());
+    let begun = shop.post_form(&format!("{address}/warp"), &[]);
+    assert_eq!(begun.status, StatusCode::SEE_OTHER, "{}", begun.text());
+    let html = shop.get(&address).text();
+    assert!(html.contains("No warp: ") && html.contains("strips and skins"), "{}", html.len());
 }

@@ -98,3 +98,27 @@ fn no_heat_is_computed_before_the_metal_is_known() {
     let why = warp(&text.replace("magnet = \"sticks\"", "")).unwrap_err();
     assert!(why.contains("magnet"), "{why}");
 }
+
+/// End to end, habit and the order found on the demo's wheel arch and roof corner, as the card works them out. Takes minutes:
+/// `cargo test --release -p job --test it -- --ignored --nocapture warp_of_the_demo`.
+#[test]
+#[ignore = "minutes of work; run by name for docs/benchmarks.md"]
+fn warp_of_the_demo() {
+    for text in [example("arch-edge"), DOME] {
+        let job = read(text);
+        let settings = WarpSettings::default();
+        let section = &job.sections[0];
+        let found = warp_of_section(&job, section, &shop(), &settings, &Progress::silent(), &Cancel::new());
+        let found = found.unwrap().unwrap();
+        let result = &found.result;
+        println!("{}: {}\n{}", found.piece, found.sentence(), found.lap_or_butt());
+        println!("{} orders tried, {} unknowns, {}", result.orders_tried, result.unknowns, result.oil_canning);
+        for (name, own) in [("end to end", &result.end_to_end), ("habit", &result.habit), ("found", &result.found)] {
+            println!(
+                "{name}: {:.2} mm, settled {}, margin {:?}, gap {:.2}",
+                own.warp_height_mm, own.settled, own.margin, own.score.gap_excess_mm
+            );
+        }
+        assert!(!result.habit.score.beats(&result.found.score), "never worse than the habit");
+    }
+}
