@@ -30,6 +30,10 @@ const YES_OR_NO: [&str; 15] = [
     "lap_leg",
 ];
 
+/// Fields that are yes, no, or not said.
+const YES_NO_OR_NOT_SAID: [&str; 7] =
+    ["visible", "load_bearing", "near_mounting", "was_spot_welded", "whole_panel", "zinc_coated", "meter"];
+
 /// Sets one field of a job's JSON from the text of a form; an empty text takes an optional field away.
 ///
 /// # Errors
@@ -93,7 +97,21 @@ fn value_of(name: &str, text: &str) -> Result<Option<Value>, Failure> {
     if text.is_empty() {
         return Ok(None);
     }
+    if YES_NO_OR_NOT_SAID.contains(&name) {
+        return match text {
+            "yes" | "true" => Ok(Some(Value::Bool(true))),
+            "no" | "false" => Ok(Some(Value::Bool(false))),
+            other => Err(Failure::bad_input(format!("{name} is {other:?}; yes or no is accepted, or nothing"))),
+        };
+    }
     match name {
+        "least_current_a" => {
+            let current: Option<f64> = text.parse().ok().filter(|current: &f64| current.is_finite());
+            let number = current.and_then(serde_json::Number::from_f64);
+            number
+                .map(|number| Some(number.into()))
+                .ok_or_else(|| Failure::bad_input(format!("{text:?} is not a number of ampere; 1 to 500 are accepted")))
+        }
         "points" => pairs_of(text).map(Some),
         "quantity" | "inch_denominator" => {
             let number: u32 = text

@@ -100,6 +100,18 @@ pub struct Fitter {
     pub skill: Skill,
     /// Welding kit.
     pub kit: Kit,
+    /// Has the machine a meter for current and voltage? Absent: not said, taken as none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub meter: Option<bool>,
+    /// Gas of a gas-shielded machine. Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gas: Option<ShieldingGas>,
+    /// Welding wire or filler rod at hand. Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wire: Option<units::Dimension>,
+    /// Lowest current that the machine holds, A. Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_current_a: Option<f64>,
     /// Unit the fitter works in.
     pub unit: units::LengthUnit,
     /// Inch prints to the nearest 1/16, 1/32 or 1/64 when the unit is inches.
@@ -112,9 +124,22 @@ impl Default for Fitter {
             name: String::new(),
             skill: Skill::Volunteer,
             kit: Kit::GasShieldedWire,
+            meter: None,
+            gas: None,
+            wire: None,
+            least_current_a: None,
             unit: units::LengthUnit::Millimetre,
             inch_denominator: 32,
         }
+    }
+}
+
+impl Fitter {
+    /// Wire or rod at hand, mm; a bare number is millimetres, by which wire is sold. `None` when not said or no length.
+    #[must_use]
+    pub fn wire_mm(&self) -> Option<f64> {
+        let reading = units::Reading { bare_unit: units::LengthUnit::Millimetre, ..units::Reading::default() };
+        self.wire.as_ref()?.length_mm(&reading).ok()
     }
 }
 
@@ -144,6 +169,20 @@ pub enum Kit {
     OxyAcetylene,
     /// Spot welder.
     Spot,
+}
+
+/// Gas that shields the weld.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ShieldingGas {
+    /// Argon with some carbon dioxide.
+    ArgonMix,
+    /// Argon.
+    Argon,
+    /// Carbon dioxide.
+    CarbonDioxide,
+    /// None: flux-cored wire.
+    None,
 }
 
 /// What stands near the work, as far as it is known.

@@ -179,6 +179,31 @@ pub struct Joint {
     /// strip and every edge of a skin that joins.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub along: Vec<JoinedEdge>,
+    /// Does the outside of the joint show? Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub visible: Option<bool>,
+    /// Does it bear load beyond its own panel? Absent: not said. Such metal is for a competent person.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load_bearing: Option<bool>,
+    /// Within 300 mm of a mounting of brakes, steering, suspension, seat or belt? Absent takes `near.safety_mounting` when that
+    /// is true, else it is not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub near_mounting: Option<bool>,
+    /// Was the old joint spot welded? Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub was_spot_welded: Option<bool>,
+    /// Does the whole panel, or its section, come out to its own seams? Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub whole_panel: Option<bool>,
+    /// What a magnet does on bare metal of the old panel. Absent: not tried; then nothing is said of heat.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub magnet: Option<weld::metal::Magnet>,
+    /// What a stroke with a fine file shows on an edge of the old panel; wanted where no magnet sticks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file_mark: Option<weld::metal::FileMark>,
+    /// Is the old panel zinc coated? Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub zinc_coated: Option<bool>,
     /// Stepped lap of a strip: the step runs out to nothing over so much at the start of the piece, spare included.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub runs_out_start: Option<Dimension>,
@@ -196,8 +221,32 @@ impl Default for Joint {
             fixing: Fixing::Plug,
             access_behind: true,
             along: Vec::new(),
+            visible: None,
+            load_bearing: None,
+            near_mounting: None,
+            was_spot_welded: None,
+            whole_panel: None,
+            magnet: None,
+            file_mark: None,
+            zinc_coated: None,
             runs_out_start: None,
             runs_out_end: None,
+        }
+    }
+}
+
+impl Joint {
+    /// The same without what its shape and figures do not depend on.
+    pub(crate) fn shaping(&self) -> Self {
+        Self {
+            visible: None,
+            near_mounting: None,
+            was_spot_welded: None,
+            whole_panel: None,
+            magnet: None,
+            file_mark: None,
+            zinc_coated: None,
+            ..self.clone()
         }
     }
 }

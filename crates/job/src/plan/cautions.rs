@@ -34,6 +34,10 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
     let bonded = made.iter().any(|(section, _)| {
         section.joint.kind == crate::file::JointKind::BondedLap || section.joint.fixing == crate::file::Fixing::Bond
     });
+    let old_zinc = made.iter().any(|(section, _)| section.joint.zinc_coated == Some(true));
+    let carries = made
+        .iter()
+        .any(|(section, _)| section.joint.near_mounting == Some(true) || section.joint.load_bearing == Some(true));
     let shuts_a_box = made
         .iter()
         .any(|(_, plan)| plan.assembly.as_ref().is_some_and(|own| own.shuts_at.is_some() || own.shut_by_fitter));
@@ -42,8 +46,10 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
         (On::Grinding, cut),
         (On::Welding, welded),
         (On::OpenArc, welded && matches!(job.fitter.kit, Kit::GasShieldedWire | Kit::Tig)),
-        (On::ZincCoated, materials.contains("zinc_coated_steel")),
+        (On::ZincCoated, materials.contains("zinc_coated_steel") || old_zinc),
         (On::Stainless, materials.contains("stainless18_8")),
+        // what is welded is degreased first, and the wrong cleaner near an arc kills
+        (On::ChlorinatedSolvent, welded),
         (On::FuelNear, near.fuel),
         (On::Battery, near.battery),
         (On::ClosedSection, near.closed_section || tubes || shuts_a_box),
@@ -52,7 +58,7 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
         (On::BondedJoint, bonded),
         (On::TwoPackPaint, true), // epoxy primer goes on every piece
         (On::Unbolting, near.carries_load),
-        (On::NearMounting, near.safety_mounting),
+        (On::NearMounting, near.safety_mounting || carries),
         (On::BondedGlass, near.bonded_glass),
     ]
     .into_iter()

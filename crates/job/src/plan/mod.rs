@@ -36,9 +36,12 @@ pub use tube::TubePlan;
 
 use crate::file::{Hand, Paper};
 use blank::Blank;
+use handbook::joints::JointForm;
 use handbook::{Concern, Working};
 use serde::{Deserialize, Serialize};
 use shop::{Operation, Price};
+use weld::advice::{Advice, WarpFigure};
+use weld::joints::{JointDesign, WeldEvent};
 
 /// A whole plan.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -439,7 +442,7 @@ pub struct SectionShape {
 }
 
 /// How it goes in.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct JointPlan {
     /// In one sentence.
     pub sentence: String,
@@ -447,8 +450,95 @@ pub struct JointPlan {
     pub workings: Vec<Working>,
     /// Notes for the fitter.
     pub notes: Vec<String>,
-    /// Number of plugs, spots or bolts.
+    /// Number of plugs, spots, bolts or tacks.
     pub count: usize,
+    /// Form of the joint, as the fitter makes it.
+    #[serde(default)]
+    pub form: Option<JointForm>,
+    /// Its geometry at the cut line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub design: Option<JointDesign>,
+    /// Joints that this place and fitter allow, best first, and those refused. Advice only: the joint itself is an input.
+    #[serde(default)]
+    pub advice: Advice,
+    /// Settings of the fitter's machine, starting values.
+    #[serde(default)]
+    pub settings: Vec<Setting>,
+    /// Welds in their order, edge by edge.
+    #[serde(default)]
+    pub maps: Vec<WeldMap>,
+    /// Where the order of the maps is from.
+    #[serde(default)]
+    pub order_by: OrderBy,
+    /// Number of the welding process, ISO 4063.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub process: Option<u16>,
+    /// Warp, where it has been computed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub warp: Vec<WarpFigure>,
+    /// The strip on which the fitter practises; none for a trade welder or a joint without heat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub practice: Option<PracticeStrip>,
+}
+
+/// One setting or starting value.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Setting {
+    /// What is set ("current").
+    pub what: String,
+    /// To what, in words.
+    pub to: String,
+}
+
+/// Welds along one edge.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct WeldMap {
+    /// Piece.
+    pub piece: String,
+    /// Its edge.
+    pub edge: String,
+    /// Length of the edge.
+    pub length_mm: f64,
+    /// The edge closes on itself.
+    pub closed: bool,
+    /// The welds lie so far from the edge of the piece, into its sheet.
+    pub into_mm: f64,
+    /// So does the edge of the old sheet.
+    pub lap_mm: f64,
+    /// Hole of a plug.
+    pub hole_mm: Option<f64>,
+    /// Welds by their place along the edge; their numbers run over all edges of the section.
+    pub events: Vec<WeldEvent>,
+}
+
+/// Where an order of welds is from.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OrderBy {
+    /// The habit of the trade: middle outwards, skip, cool between.
+    #[default]
+    TradeHabit,
+    /// Computed for least warp.
+    Computed,
+}
+
+/// Offcuts for practice: the joint in small.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct PracticeStrip {
+    /// Form that is practised.
+    pub form: JointForm,
+    /// Thickness of the upper and the lower offcut.
+    pub thickness_mm: [f64; 2],
+    /// Length and width of each offcut.
+    pub size_mm: [f64; 2],
+    /// Sheet on sheet, beyond the ramp.
+    pub overlap_mm: f64,
+    /// Depth and run of the step; 0 without one.
+    pub step_mm: [f64; 2],
+    /// Hole of a plug, nugget of a spot; 0 for a butt.
+    pub hole_mm: f64,
+    /// From one weld to the next; three of them, the middle one in the middle.
+    pub pitch_mm: f64,
 }
 
 /// One line of protection.

@@ -93,7 +93,8 @@ struct MadeInputs<'a> {
 /// The part of a section that its shape and flat depend on: words, numbers of pieces and replies change neither.
 fn shaping(section: &Section) -> Section {
     let damage = Damage { cause: None, notes: String::new(), ..section.damage.clone() };
-    Section { quantity: 1, damage, try_on_reply: None, ..section.clone() }
+    let joint = section.joint.shaping();
+    Section { quantity: 1, damage, joint, try_on_reply: None, ..section.clone() }
 }
 
 fn made_inputs<'a>(job: &'a Job, section: &'a Section, shop: &'a ShopSettings, assume: Assume) -> MadeInputs<'a> {

@@ -62,7 +62,7 @@ fn empty(job: &Job, section: &Section) -> SectionPlan {
         measured: Vec::new(),
         pieces: Vec::new(),
         assembly: None,
-        joint: JointPlan { sentence: String::new(), workings: Vec::new(), notes: Vec::new(), count: 0 },
+        joint: JointPlan::default(),
         protect: Vec::new(),
         fitting: Vec::new(),
         operations: Vec::new(),
@@ -91,7 +91,7 @@ fn make(job: &Job, section: &Section, shop: &ShopSettings, made: &Made, second: 
     plan.assembly.clone_from(&made.assembly);
     plan.cut = made.resolved.cut.as_ref().map(|cut| cut_plan(cut, &Words::of_card(job.unit)));
     plan.damage = with_height(plan.damage, made.resolved.cut.as_ref());
-    plan.joint = joint::plan(job, section, made, &words);
+    plan.joint = joint::plan(&joint::Asked { job, section, made, words: &words, shop }, &joint::Computed::default());
     plan.protect = protect::lines(section, Some(made));
     plan.workings = plan.cut.iter().flat_map(|cut| cut.workings.iter().cloned()).collect();
     plan.workings.extend(made.resolved.workings.iter().cloned());
@@ -202,6 +202,7 @@ fn collect_concerns(
             ],
         ));
     }
+    plan.concerns.extend(joint::concerns(section, &plan.joint));
     plan.concerns.extend(let_in::concerns(&made.resolved.plates, &section.title));
     plan.concerns.extend(made.assembly_concerns.iter().cloned());
     for piece in &plan.pieces {

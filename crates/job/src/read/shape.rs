@@ -1,7 +1,7 @@
 //! Faults of the shape of a job that its fields alone do not show: doubled ids, limits, patterns without a check figure.
 
 use super::{FORMAT, MOST_QUESTIONS, MOST_SECTIONS};
-use crate::file::{EdgeLine, Job, Opening, Pattern, Piece, Role};
+use crate::file::{EdgeLine, Fitter, Job, Opening, Pattern, Piece, Role};
 use crate::plan::Fault;
 use std::collections::BTreeSet;
 use units::Dimension;
@@ -29,11 +29,32 @@ pub fn shape_faults(job: &Job) -> Vec<Fault> {
         }
         doubled(&format!("{path}.piece"), section.pieces.iter().map(name), &mut fault);
     }
+    for Fault { field, message } in fitter_faults(&job.fitter) {
+        fault(field, message);
+    }
     for pattern in &job.patterns {
         let path = format!("pattern.{}", pattern.id);
         for Fault { field, message } in pattern_faults(pattern, &path) {
             fault(field, message);
         }
+    }
+    faults
+}
+
+/// Faults of what is said about the fitter's machine.
+fn fitter_faults(fitter: &Fitter) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    if let Some(current) = fitter.least_current_a.filter(|current| !(1.0..=500.0).contains(current)) {
+        let message = format!("is {current} A; 1 to 500 A are accepted");
+        faults.push(Fault { field: "fitter.least_current_a".into(), message });
+    }
+    if let Some(wire) = &fitter.wire {
+        let message = match fitter.wire_mm() {
+            Some(mm) if (0.3..=4.0).contains(&mm) => return faults,
+            Some(mm) => format!("\"{}\" is {mm:.2} mm; wire or rod of 0.3 to 4 mm is accepted", wire.written()),
+            None => format!("\"{}\" is no length; wire or rod of 0.3 to 4 mm is accepted", wire.written()),
+        };
+        faults.push(Fault { field: "fitter.wire".into(), message });
     }
     faults
 }

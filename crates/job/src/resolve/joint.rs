@@ -61,7 +61,8 @@ impl JointChoice {
         if old_mm.is_nan() || new_mm.is_nan() {
             return choice;
         }
-        match joints::joint(kind, Sheets { front_mm: old_mm, back_mm: new_mm, load_bearing: false }, &shop.rules) {
+        let load_bearing = section.joint.load_bearing == Some(true);
+        match joints::joint(kind, Sheets { front_mm: old_mm, back_mm: new_mm, load_bearing }, &shop.rules) {
             Ok(figures) => choice.figures = Some(figures),
             Err(error) => reader.fault(&path, error.to_string()),
         }

@@ -7,6 +7,7 @@ mod demo;
 mod edges;
 mod fitting;
 mod in_place;
+mod joints;
 mod phone;
 mod purity;
 mod reading;

@@ -6,6 +6,7 @@ use job::plan::{PiecePlan, SectionPlan};
 
 use super::block::{Block, concern, heading, strong, table, words};
 use super::desk::{Desk, PaperDraft};
+use super::welding;
 use crate::drawings;
 use crate::error::PacketError;
 
@@ -26,6 +27,12 @@ pub fn fitting_sheet(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, 
     super::assembly::for_the_fitter(section, &mut paper)?;
     which_piece(section, &mut paper)?;
     heights(desk, section, &mut paper);
+    let reader = desk.fitter();
+    let back_reached = desk.section(section).map(|own| own.joint.access_behind);
+    welding::joint(reader, section, back_reached, &mut paper);
+    welding::settings(section, &mut paper);
+    welding::practice(section, &mut paper)?;
+    welding::welds(reader, section, &mut paper)?;
     steps(desk, section, &mut paper)?;
     protection(section, &mut paper);
     cautions(desk, section, &mut paper);

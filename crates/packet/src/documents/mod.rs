@@ -18,6 +18,7 @@ mod quote;
 mod ring;
 mod traveller;
 mod try_on;
+mod welding;
 
 pub use desk::{Desk, Reader};
 pub use fitting_sheet::NOT_YET;
@@ -27,7 +28,7 @@ pub use measure_sheet::{measure_page, measure_sheet};
 use glam::DVec2;
 use job::Job;
 use job::file::Decision;
-use job::plan::{Plan, SectionPlan};
+use job::plan::{PiecePlan, Plan, SectionPlan};
 use shop::ShopSettings;
 
 use crate::drawing::{Bounds, Drawing};
@@ -158,6 +159,9 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
             files.push(PacketFile::svg(path(name), svg::drawing(&drawing, 3.0)?, title));
         }
     }
+    for piece in section.as_fitted() {
+        files.extend(weld_map(desk, section, &piece, &path)?);
+    }
     let stopped = desk.plan.open_stops(section).next().is_some();
     for piece in &section.pieces {
         let stem = file_stem(&piece.name);
@@ -200,6 +204,29 @@ fn of_section(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<PacketFile>,
             files.extend(cut_files::cut_files(desk, section, piece)?);
         }
     }
+    Ok(files)
+}
+
+/// The map of the welds of a piece: in space, and at 1:1 as print and for a plotter.
+fn weld_map(
+    desk: &Desk<'_>,
+    section: &SectionPlan,
+    piece: &PiecePlan,
+    path: &impl Fn(&str) -> String,
+) -> Result<Vec<PacketFile>, PacketError> {
+    let Some(view) = drawings::weld_map_view(section, piece, section.hand, 250.0, 170.0) else { return Ok(Vec::new()) };
+    let stem = file_stem(&piece.name);
+    let title = format!("Welds of {} in their order", piece.name);
+    let mut files =
+        vec![PacketFile::svg(path(&format!("weld-map-{stem}.svg")), svg::drawing(&view, 3.0)?, title.clone())];
+    let flat = drawings::weld_map_templates(section, piece, section.hand);
+    for drawing in &flat {
+        let name = format!("{}.dxf", file_stem(&drawing.name));
+        files.push(PacketFile::dxf(path(&name), dxf::to_string(drawing)?, drawing.description.clone()));
+    }
+    let title = format!("{title}, at 1:1 on {}", desk.paper().name);
+    let bytes = full_size(desk, &title, &flat)?;
+    files.extend(bytes.map(|bytes| PacketFile::pdf(path(&format!("weld-map-{stem}.pdf")), bytes, title)));
     Ok(files)
 }
 

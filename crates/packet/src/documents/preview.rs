@@ -53,6 +53,19 @@ pub fn fitting_step(section: &SectionPlan, step_number: usize, reader: Reader) -
     drawing.map(|drawing| svg::drawing(&drawing, MARGIN_MM)).transpose()
 }
 
+/// The map of the welds of each piece, with the piece's name.
+///
+/// # Errors
+/// As [`svg::drawing`].
+pub fn weld_maps(section: &SectionPlan) -> Result<Vec<(String, String)>, PacketError> {
+    let fitted = section.as_fitted();
+    let views = fitted.iter().filter_map(|piece| {
+        let view = drawings::weld_map_view(section, piece, section.hand, SIZE_MM[0], SIZE_MM[1])?;
+        Some(svg::drawing(&view, MARGIN_MM).map(|svg| (piece.name.clone(), svg)))
+    });
+    views.collect()
+}
+
 /// A cross-section of the finished piece at full size; of a ring its section through the axis, reduced to fit.
 ///
 /// # Errors

@@ -32,6 +32,7 @@ pub fn traveller(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, Pack
     checks(section, &mut paper);
     pair_check(section, &mut paper);
     packing(section, &mut paper);
+    goes_in(section, &mut paper);
     protection(section, &mut paper);
     cautions(desk, section, &mut paper);
     desk.set("Traveller", &section.title, paper)
@@ -62,7 +63,7 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
     ring::of_ring(piece, paper)?;
     for shape in middle_and_ends(piece) {
         let scale = crate::drawing::Scale::FULL;
-        paper.picture(&drawings::cross_section_view(piece, shape, section.hand, scale), "", 80.0)?;
+        paper.picture(&drawings::working_section(section, piece, shape, scale), "", 80.0)?;
     }
     let scale = drawings::flat_scale(piece, 165.0, 140.0);
     let flat = drawings::flat_drawing(piece, section.hand, scale);
@@ -224,6 +225,31 @@ fn pair_check(section: &SectionPlan, paper: &mut PaperDraft) {
             "Mark both as one pair before they come apart.".to_owned(),
         ],
     });
+}
+
+/// How the fitter will join it: what the shop's own step, holes and offcuts must agree with.
+fn goes_in(section: &SectionPlan, paper: &mut PaperDraft) {
+    let joint = &section.joint;
+    if joint.form.is_none() || joint.sentence.is_empty() {
+        return;
+    }
+    paper.put(heading(2, "How it goes in"));
+    paper.put(words(joint.sentence.clone()));
+    if let Some(symbol) = joint.maps.first().and_then(|map| drawings::WeldSymbol::of(joint, map)) {
+        paper.put(words(format!("The symbol on the working drawing (ISO 2553): {}.", symbol.words())));
+    }
+    if let Some(strip) = joint.practice {
+        let [long, wide] = strip.size_mm;
+        paper.put(Block::Ticks {
+            items: vec![format!(
+                "Practice strip into the parcel: two offcuts {} × {} mm, {} and {} mm, three places each; drawn on the fitting sheet",
+                trimmed(long, 0),
+                trimmed(wide, 1),
+                trimmed(strip.thickness_mm[0], 2),
+                trimmed(strip.thickness_mm[1], 2)
+            )],
+        });
+    }
 }
 
 fn packing(section: &SectionPlan, paper: &mut PaperDraft) {

@@ -3,11 +3,13 @@
 use glam::DVec2;
 use job::file::Hand;
 use job::plan::{FittingStep, PiecePlan, SectionPlan};
+use weld::joints::WeldEventKind;
 
 use super::blank::long_edges;
 use super::draft::{Draft, beside, length_of, point_at};
 use super::elevation::{Elevation, front_arrow};
 use super::profile::{Laid, OldPanel, outside_arrow};
+use super::weld_symbol::dot;
 use super::{bounds_of, picture_scale};
 use crate::drawing::{Along, Drawing, Horizontal, Label, Layer, Polyline, Shape, Text, TextHeight, Vertical};
 
@@ -72,7 +74,7 @@ pub fn fitting_picture(
         "scribe" => scene.scribe(figures),
         "cut" => scene.cut(figures),
         "clamp-and-check" => scene.clamp(),
-        "tack" => scene.tack(),
+        "tack" => scene.tack(section),
         "weld" => scene.weld(section),
         "protect" => scene.protect(),
         _ => scene.plain(),
@@ -463,39 +465,40 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// Tacks from the middle outwards, each as far from the last as can be.
-    fn tack(&mut self) {
+    /// The first welds of the map: they hold the piece.
+    fn tack(&mut self, section: &SectionPlan) {
+        const TACKS: usize = 9;
         self.piece_twice(DVec2::ZERO);
         self.old_panel(true, DVec2::ZERO);
-        let length = length_of(&self.top);
-        for (index, share) in [0.5, 0.03, 0.97, 0.25, 0.75, 0.13, 0.87, 0.38, 0.62].into_iter().enumerate() {
-            if let Some(at) = point_at(&self.top, share * length) {
-                let centre = at - DVec2::Y * self.up * self.lap_mm * 0.5;
-                let dot = (0..12).map(|i| {
-                    centre + DVec2::from_angle(f64::from(i) * std::f64::consts::FRAC_PI_6) * self.draft.real(0.9)
-                });
-                let dot: Vec<DVec2> = dot.collect();
-                self.draft.solid(Layer::Weld, &dot);
-                let words = centre + DVec2::Y * self.draft.real(3.2);
-                self.draft.centred(words, TextHeight::Mm2_5, (index + 1).to_string());
-            }
-        }
+        self.numbered(section, TACKS);
         self.note_last("tack in this order, let it cool between");
     }
 
     fn weld(&mut self, section: &SectionPlan) {
         self.piece_twice(DVec2::ZERO);
         self.old_panel(true, DVec2::ZERO);
-        let count = section.joint.count.clamp(2, 60);
-        let inner = beside(&self.top, -0.5 * self.up * self.lap_mm);
-        let length = length_of(&inner);
-        for index in 0..count {
-            let share = (index as f64 + 0.5) / count as f64;
-            if let Some(centre) = point_at(&inner, share * length) {
-                self.draft.drawing.add(Layer::Weld, Shape::Circle { centre, radius_mm: self.draft.real(0.9) });
+        self.numbered(section, usize::MAX);
+        let count = section.joint.count;
+        self.note_last(&format!("{count} welds, in the order of their numbers"));
+    }
+
+    /// Welds of this piece up to a number, each where the map has it.
+    fn numbered(&mut self, section: &SectionPlan, up_to: usize) {
+        for (map, edge) in super::maps_of(section, self.piece) {
+            let mut along: Vec<f64> = map.events.iter().map(|event| event.from_mm).collect();
+            along.sort_by(f64::total_cmp);
+            for event in map.events.iter().filter(|event| event.number <= up_to && event.kind != WeldEventKind::Run) {
+                let Some(point) = edge.at(event.from_mm) else { continue };
+                let centre = self.seen.view.flat(point.at_mm + point.into_sheet * map.into_mm);
+                dot(&mut self.draft, centre, 0.8);
+                let place = along.iter().position(|at| at.total_cmp(&event.from_mm).is_eq()).unwrap_or(0);
+                let row = if up_to > map.events.len() && place % 2 == 1 { 5.4 } else { 2.8 };
+                let at = centre + DVec2::Y * self.up * self.draft.real(row);
+                let text = Text::new(at, TextHeight::Mm1_8, event.number.to_string())
+                    .anchored(Horizontal::Middle, Vertical::Middle);
+                self.draft.drawing.add(Layer::Note, text);
             }
         }
-        self.note_last(&format!("{count} welds along the lap, the next always far from the last"));
     }
 
     fn protect(&mut self) {

@@ -40,6 +40,12 @@ pub fn isometric(piece: &PiecePlan, hand: Option<Hand>, width_mm: f64, height_mm
     draft.drawing
 }
 
+/// The visible lines of the piece on their layers.
+pub(super) fn finished_lines(piece: &PiecePlan, view: &ViewAxes) -> Vec<(Layer, Vec<glam::DVec2>)> {
+    let layer = |name: &str| if piece.tube.is_some() { super::tube::line_layer(name) } else { layer_of(name) };
+    visible_lines(&piece.shape, view).into_iter().map(|(name, points)| (layer(&name), points)).collect()
+}
+
 /// Strips stand in vehicle axes and are seen from their own side; folded pieces stand in axes of their own.
 pub(super) fn view_of(piece: &PiecePlan, hand: Option<Hand>) -> ViewAxes {
     if piece.ruled.is_some() {

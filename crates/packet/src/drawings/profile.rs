@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use glam::DVec2;
 use job::file::Hand;
-use job::plan::{PiecePlan, SectionShape};
+use job::plan::{PiecePlan, SectionPlan, SectionShape};
 
 use super::bounds_of;
 use super::draft::{Draft, length_of, point_at, stretch_of};
@@ -168,6 +168,23 @@ pub fn cross_section_view(piece: &PiecePlan, shape: &SectionShape, hand: Option<
     if !piece.placing.curl.is_empty() {
         draft.words(draft.moved(at, 0.0, -21.2), TextHeight::Mm2_5, piece.placing.curl.clone());
     }
+    draft.drawing
+}
+
+/// The same as the shop works by: with the weld symbol at the joint, where the piece's cut edge is welded.
+pub fn working_section(section: &SectionPlan, piece: &PiecePlan, shape: &SectionShape, scale: Scale) -> Drawing {
+    let drawing = cross_section_view(piece, shape, section.hand, scale);
+    let own = super::maps_of(section, piece);
+    let map = own.iter().map(|(map, _)| *map).find(|map| map.edge == "cut edge");
+    let Some((symbol, map)) = map.and_then(|map| Some((super::WeldSymbol::of(&section.joint, map)?, map))) else {
+        return drawing;
+    };
+    let mut draft = Draft { drawing };
+    let laid = Laid::of(piece, shape, section.hand);
+    let tip = laid.below_top(map.into_mm);
+    // the arrow comes from outside, where the torch is
+    let elbow = draft.moved(tip, laid.outward.x * 10.0, 9.0);
+    symbol.draw(&mut draft, tip, elbow, laid.outward.x < 0.0);
     draft.drawing
 }
 

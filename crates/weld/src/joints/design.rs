@@ -20,8 +20,10 @@ pub struct JointDesign {
     pub step_mm: f64,
     /// Run of the step's ramp; 0 without one.
     pub ramp_mm: f64,
-    /// Middle of a hole, spot or bolt from the edge of the sheet nearest the torch.
+    /// Middle of a hole, spot or bolt from the edge of the piece, in the middle of what lies sheet on sheet.
     pub hole_from_edge_mm: Option<f64>,
+    /// The same from the edge of the old sheet: a step's ramp lies between.
+    pub hole_from_old_edge_mm: Option<f64>,
     /// Depth of filler that makes it flush, outside and inside.
     pub filler_mm: [f64; 2],
     /// Filler rod for TIG or gas, thinnest and thickest; none where none is used.
@@ -75,11 +77,24 @@ pub fn design(form: JointForm, sheets: Sheets, rules: &ShopRules) -> Result<Join
         step_mm,
         ramp_mm,
         hole_from_edge_mm: held.then_some(0.5 * figures.overlap_mm),
+        hole_from_old_edge_mm: held.then_some(ramp_mm + 0.5 * figures.overlap_mm),
         filler_mm,
         rod_mm,
         workings,
         figures,
     })
+}
+
+impl JointDesign {
+    /// The same with a lap that the job says, its ramp included.
+    #[must_use]
+    pub fn with_lap(mut self, lap_mm: f64, ramp_mm: f64) -> Self {
+        let overlap_mm = (lap_mm - ramp_mm).max(0.0);
+        (self.lap_mm, self.ramp_mm, self.overlap_mm) = (lap_mm, ramp_mm, overlap_mm);
+        self.hole_from_edge_mm = self.hole_from_edge_mm.map(|_| 0.5 * overlap_mm);
+        self.hole_from_old_edge_mm = self.hole_from_old_edge_mm.map(|_| ramp_mm + 0.5 * overlap_mm);
+        self
+    }
 }
 
 #[cfg(test)]
@@ -96,8 +111,10 @@ mod tests {
             assert!((own.lap_mm - own.ramp_mm - own.overlap_mm).abs() < 1e-12, "{form:?}");
             assert_eq!(own.lap_mm > 0.0, form.kind().is_lap(), "{form:?}");
             assert_eq!(own.step_mm > 0.0, form.kind().is_stepped(), "{form:?}");
-            let inside = |mm: f64| mm > 0.5 * own.figures.hole_mm.unwrap_or(0.0);
-            assert!(own.hole_from_edge_mm.is_none_or(inside), "{form:?}");
+            let radius = 0.5 * own.figures.hole_mm.unwrap_or(0.0);
+            assert!(own.hole_from_edge_mm.is_none_or(|mm| mm > radius), "{form:?}");
+            // the hole stands clear of the ramp, where the sheets do not touch
+            assert!(own.hole_from_old_edge_mm.is_none_or(|mm| mm - radius > own.ramp_mm), "{form:?}");
         }
     }
 

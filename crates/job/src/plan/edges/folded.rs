@@ -8,7 +8,7 @@ use section::folded::{BendKind, EdgeLayout, Layout, LegPoint, Part, layout};
 use section::{CornerKind, Folded, On};
 
 /// Name of base edge `edge` where the file gives none.
-pub(super) fn edge_name(edge: usize) -> String {
+pub(in crate::plan) fn edge_name(edge: usize) -> String {
     format!("edge {edge}")
 }
 

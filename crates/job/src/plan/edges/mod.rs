@@ -21,7 +21,7 @@ use crate::resolve::{ResolvedPiece, ResolvedShape};
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
-pub(super) use folded::{face_up_carries_sizes, of_folded};
+pub(super) use folded::{edge_name as folded_edge_name, face_up_carries_sizes, of_folded};
 pub(super) use ring::of_ring;
 pub(super) use ruled::of_ruled;
 pub(super) use strip::of_strip;
@@ -62,6 +62,26 @@ impl PieceEdge {
     #[must_use]
     pub fn with_length(self, length_mm: f64) -> Self {
         Self { length_mm, ..self }
+    }
+
+    /// Point at a length along the edge, 0 to its length; its ends beyond them. `None` without points.
+    #[must_use]
+    pub fn at(&self, along_mm: f64) -> Option<EdgePoint> {
+        let drawn_mm = polyline_mm(&self.points, self.closed);
+        let mut left_mm = if self.length_mm > 0.0 { along_mm.max(0.0) * drawn_mm / self.length_mm } else { 0.0 };
+        let next = self.points.iter().skip(1).chain(self.points.first().filter(|_| self.closed));
+        for (from, to) in self.points.iter().zip(next) {
+            let step_mm = from.at_mm.distance(to.at_mm);
+            if left_mm <= step_mm && step_mm > 0.0 {
+                return Some(EdgePoint {
+                    at_mm: from.at_mm.lerp(to.at_mm, left_mm / step_mm),
+                    into_sheet: from.into_sheet.lerp(to.into_sheet, left_mm / step_mm).normalize_or_zero(),
+                    outward: from.outward.lerp(to.outward, left_mm / step_mm).normalize_or_zero(),
+                });
+            }
+            left_mm -= step_mm;
+        }
+        if self.closed { self.points.first() } else { self.points.last() }.copied()
     }
 
     /// The same by another name.

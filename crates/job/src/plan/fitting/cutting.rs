@@ -337,7 +337,8 @@ fn plug_holes(sheet: &Sheet<'_>, figures_mm: &mut Vec<(String, f64)>) -> Option<
         return None;
     }
     let hole_mm = joint.figures.as_ref()?.hole_mm?;
-    let in_mm = 0.5 * (joint.lap_mm - joint.ramp_mm);
+    // the old edge lies where the ramp begins; sheet lies on sheet only beyond it
+    let in_mm = joint.ramp_mm + 0.5 * (joint.lap_mm - joint.ramp_mm);
     figures_mm.push(("hole".to_owned(), hole_mm));
     figures_mm.push(("hole from the old edge".to_owned(), in_mm));
     Some(format!(

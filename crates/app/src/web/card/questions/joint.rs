@@ -1,28 +1,46 @@
 //! Question 6: how does it go in?
 
 use super::damage::sentence;
+use super::joint_advice;
 use super::{Asked, ticks};
 use crate::web::card::fields::Field;
-use crate::web::card::question::Question;
+use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table, escape};
-use job::file::{Fixing, JointKind, Kit, Skill};
-use job::plan::FittingStep;
+use job::file::{Fixing, JointKind, Kit, ShieldingGas, Skill};
+use job::plan::{FittingStep, Setting};
+use packet::documents::preview;
 use units::LengthUnit;
+use weld::metal::{FileMark, Magnet};
 
 /// The question.
 pub fn ask(asked: &Asked<'_>) -> Question {
     let joint = &asked.plan.joint;
     let notes: String = joint.notes.iter().map(|note| format!("<li>{}</li>", escape(note))).collect();
+    let notes = if notes.is_empty() { notes } else { format!("<ul class=\"notes\">{notes}</ul>") };
+    let tables = settings_table(&joint.settings).into_iter().chain(steps_table(&asked.plan.fitting));
     Question {
         title: "How does it go in?",
+        pictures: pictures(asked),
         fields: fields(asked),
         answer: sentence(&joint.sentence),
         short: joint_words(asked.section.joint.kind).to_owned(),
-        tables: steps_table(&asked.plan.fitting).into_iter().collect(),
+        tables: tables.collect(),
         figures: joint.workings.iter().map(Figure::named).collect(),
-        extra: if notes.is_empty() { notes } else { format!("<ul class=\"notes\">{notes}</ul>") },
+        extra: format!("{}{}{notes}", joint_advice::html(asked), joint_advice::order(asked)),
         ..Question::default()
     }
+}
+
+/// The map of the welds on each piece.
+fn pictures(asked: &Asked<'_>) -> Vec<Picture> {
+    let maps = preview::weld_maps(asked.plan).unwrap_or_default();
+    let picture = |(piece, svg): (String, String)| Picture {
+        svg,
+        caption: format!("Welds of {piece}, numbered in their order"),
+        shape: None,
+        small: false,
+    };
+    maps.into_iter().map(picture).collect()
 }
 
 fn joint_words(kind: JointKind) -> &'static str {
@@ -80,6 +98,7 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             );
         }
     }
+    fields.extend(place_fields(asked));
     fields.extend(fitter_fields(asked));
     let near = &asked.job().near;
     fields.extend(ticks(
@@ -99,6 +118,78 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             ("carries_load", "carries a lid, door or spring", near.carries_load),
         ],
     ));
+    fields
+}
+
+/// Yes, no, or not said.
+fn said(path: String, label: &str, value: Option<bool>) -> Field {
+    let value = value.map_or("", |yes| if yes { "yes" } else { "no" });
+    Field::choice(path, label, value, [("", "not said"), ("yes", "yes"), ("no", "no")])
+}
+
+/// What the advice weighs: looks, load, the old joint, the metal.
+fn place_fields(asked: &Asked<'_>) -> Vec<Field> {
+    let joint = &asked.section.joint;
+    let magnet = match joint.magnet {
+        None => "",
+        Some(Magnet::Sticks) => "sticks",
+        Some(Magnet::DoesNotStick) => "does_not_stick",
+    };
+    let file_mark = match joint.file_mark {
+        None => "",
+        Some(FileMark::GreyFirm) => "grey_firm",
+        Some(FileMark::WhiteSoft) => "white_soft",
+        Some(FileMark::BrightHard) => "bright_hard",
+        Some(FileMark::YellowOrRed) => "yellow_or_red",
+    };
+    let magnets = [("", "not tried"), ("sticks", "sticks"), ("does_not_stick", "does not stick")];
+    let marks = [
+        ("", "not tried"),
+        ("grey_firm", "grey and firm"),
+        ("white_soft", "silvery white and soft"),
+        ("bright_hard", "bright and hard"),
+        ("yellow_or_red", "yellow or red"),
+    ];
+    vec![
+        Field::choice(asked.path("joint.magnet"), "Magnet on bare metal of the old panel", magnet, magnets),
+        Field::choice(asked.path("joint.file_mark"), "Stroke of a fine file on its edge", file_mark, marks)
+            .hint("Wanted where no magnet sticks"),
+        said(asked.path("joint.zinc_coated"), "Old panel zinc coated", joint.zinc_coated),
+        said(asked.path("joint.visible"), "The joint shows outside", joint.visible),
+        said(asked.path("joint.load_bearing"), "Bears load beyond its own panel", joint.load_bearing),
+        said(asked.path("joint.near_mounting"), "A mounting within 300 mm of this joint", joint.near_mounting),
+        said(asked.path("joint.was_spot_welded"), "The old joint was spot welded", joint.was_spot_welded),
+        said(asked.path("joint.whole_panel"), "The whole panel comes out to its own seams", joint.whole_panel),
+    ]
+}
+
+fn machine_fields(asked: &Asked<'_>) -> Vec<Field> {
+    let fitter = &asked.job().fitter;
+    let gas = match fitter.gas {
+        None => "",
+        Some(ShieldingGas::ArgonMix) => "argon_mix",
+        Some(ShieldingGas::Argon) => "argon",
+        Some(ShieldingGas::CarbonDioxide) => "carbon_dioxide",
+        Some(ShieldingGas::None) => "none",
+    };
+    let gases = [
+        ("", "not said"),
+        ("argon_mix", "argon and carbon dioxide"),
+        ("argon", "argon"),
+        ("carbon_dioxide", "carbon dioxide"),
+        ("none", "none: flux-cored wire"),
+    ];
+    let least = fitter.least_current_a.map(|current| current.to_string()).unwrap_or_default();
+    let wire = fitter.wire.as_ref().map(units::Dimension::written).unwrap_or_default();
+    let mut fields = Vec::new();
+    if fitter.kit == Kit::GasShieldedWire {
+        fields.push(said("fitter.meter".into(), "The machine has a meter", fitter.meter));
+        fields.push(Field::choice("fitter.gas", "Gas", gas, gases));
+    }
+    if matches!(fitter.kit, Kit::GasShieldedWire | Kit::Tig) {
+        fields.push(Field::text("fitter.wire", "Wire or rod at hand", wire).hint("0.6 mm"));
+        fields.push(Field::text("fitter.least_current_a", "Lowest current of the machine, A", least));
+    }
     fields
 }
 
@@ -126,12 +217,28 @@ fn fitter_fields(asked: &Asked<'_>) -> Vec<Field> {
         ("oxy_acetylene", "oxy-acetylene"),
         ("spot", "spot welder"),
     ];
-    vec![
+    let mut fields = vec![
         Field::text("fitter.name", "Who fits it", &fitter.name),
         Field::choice("fitter.skill", "Practice", skill, skills),
         Field::choice("fitter.kit", "Welding kit", kit, kits),
-        Field::choice("fitter.unit", "Fitter measures in", unit, [("millimetre", "millimetres"), ("inch", "inches")]),
-    ]
+    ];
+    fields.extend(machine_fields(asked));
+    fields.push(Field::choice(
+        "fitter.unit",
+        "Fitter measures in",
+        unit,
+        [("millimetre", "millimetres"), ("inch", "inches")],
+    ));
+    fields
+}
+
+fn settings_table(settings: &[Setting]) -> Option<Table> {
+    let row = |set: &Setting| vec![Cell::words(&set.what), Cell::words(&set.to)];
+    (!settings.is_empty()).then(|| Table {
+        caption: "Settings to start with, for this fitter's machine".into(),
+        head: vec!["set", "to"],
+        rows: settings.iter().map(row).collect(),
+    })
 }
 
 fn steps_table(steps: &[FittingStep]) -> Option<Table> {

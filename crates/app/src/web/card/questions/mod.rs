@@ -7,6 +7,7 @@ mod damage;
 mod flat;
 mod got;
 mod joint;
+mod joint_advice;
 mod leaving;
 mod making;
 mod ruled;

@@ -1,0 +1,93 @@
+//! What a joint makes the reader know: refused here, metal not tried, not said.
+
+use super::advice::old_metal;
+use crate::file::Section;
+use crate::plan::JointPlan;
+use crate::resolve::note;
+use handbook::joints::JointForm;
+use handbook::{Concern, Grade, LiftedBy};
+use weld::advice::RefusedBy;
+use weld::metal::QUESTIONS;
+
+/// Concerns of the joint of a section.
+pub(in crate::plan) fn concerns(section: &Section, plan: &JointPlan) -> Vec<Concern> {
+    let Some(form) = plan.form else { return Vec::new() };
+    let mut concerns: Vec<Concern> = refused(section, plan, form).into_iter().collect();
+    if form.kind().is_welded() {
+        concerns.extend(metal(section));
+    }
+    let metal_words = |words: &&String| !words.starts_with("which metal");
+    let unsaid: Vec<&str> = plan.advice.not_said.iter().filter(metal_words).map(String::as_str).collect();
+    if !unsaid.is_empty() {
+        concerns.push(note(
+            "joint-not-said",
+            Grade::Note,
+            &section.title,
+            [
+                format!("not said: {}", unsaid.join("; ")),
+                "the advice on the joint weighs it, and rules hang on it".into(),
+                "ask, and say it under \"How does it go in?\"".into(),
+            ],
+        ));
+    }
+    concerns
+}
+
+fn refused(section: &Section, plan: &JointPlan, form: JointForm) -> Option<Concern> {
+    let refusal = plan.advice.refusal(form)?;
+    let instead = match plan.advice.ranked.first() {
+        Some(first) => format!("choose another joint: {} is advised", first.form.name()),
+        None => "no joint that is worked out here suits; ask somebody who joins this metal for a living".into(),
+    };
+    let (key, grade, lifted_by, why) = match refusal.by {
+        RefusedBy::Rule => {
+            ("joint-refused-by-rule", Grade::Stop, Some(LiftedBy::CompetentPerson), "people's lives hang on such metal")
+        }
+        RefusedBy::Metal => ("joint-refused-by-metal", Grade::Stop, Some(LiftedBy::Shop), "it would not hold"),
+        // no welder at all has a concern of its own
+        RefusedBy::Kit if plan.advice.refused.iter().any(|own| own.why.starts_with("there is no welder")) => {
+            return None;
+        }
+        RefusedBy::Kit => ("joint-kit", Grade::Caution, None, "it cannot go in as planned"),
+        RefusedBy::Sheets => ("joint-sheets", Grade::Caution, None, "the joint cannot be worked out for them"),
+    };
+    Some(Concern {
+        key: key.into(),
+        grade,
+        place: section.title.clone(),
+        what: format!("{}: {}", form.name(), refusal.why),
+        why: why.into(),
+        what_to_do: instead,
+        lifted_by,
+        source: refusal.source.clone(),
+    })
+}
+
+fn metal(section: &Section) -> Option<Concern> {
+    match old_metal(section) {
+        Ok(Some(_)) => None,
+        Ok(None) => {
+            let question = if section.joint.magnet.is_some() { QUESTIONS[1] } else { QUESTIONS[0] };
+            Some(note(
+                "joint-metal-not-tried",
+                Grade::Caution,
+                &section.title,
+                [
+                    "nobody has said which metal the old panel is".into(),
+                    "steel and aluminium take heat quite differently; settings and pauses are kept back until it is known".into(),
+                    format!("ask: {question}"),
+                ],
+            ))
+        }
+        Err(error) => Some(note(
+            "joint-metal-doubtful",
+            Grade::Stop,
+            &section.title,
+            [
+                error.to_string(),
+                "a joint for the wrong metal does not hold".into(),
+                "try magnet and file again on bare metal".into(),
+            ],
+        )),
+    }
+}

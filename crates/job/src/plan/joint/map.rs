@@ -1,0 +1,127 @@
+//! The map of the welds: places along each joined edge, numbered in the habit of the trade.
+
+use super::form;
+use crate::file::Section;
+use crate::plan::make::Made;
+use crate::plan::{PieceEdge, WeldMap};
+use glam::DVec3;
+use weld::joints::{JointDesign, WeldEvent, WeldEventKind, habit};
+
+/// Most welds of a section that are placed and numbered one by one.
+const MOST_WELDS: usize = 2000;
+
+/// Maps of all joined edges; empty for a joint without welds.
+pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesign>) -> Vec<WeldMap> {
+    let Some(design) = design else { return Vec::new() };
+    let kind = match design.form {
+        form if form.is_plugged() => WeldEventKind::Plug,
+        form if form.is_spotted() => WeldEventKind::Spot,
+        handbook::joints::JointForm::Butt => WeldEventKind::Tack,
+        _ => return Vec::new(),
+    };
+    let [least, most] = design.figures.pitch_mm;
+    let usual_mm = 0.5 * (least + most);
+    let edges = form::edges(section, made);
+    let all_mm: f64 = edges.iter().map(|(_, edge)| edge.length_mm).sum();
+    if usual_mm <= 0.0 || all_mm <= 0.0 || all_mm / usual_mm > MOST_WELDS as f64 {
+        return Vec::new();
+    }
+    let into_mm = design.hole_from_edge_mm.unwrap_or(0.0);
+    let inset_mm = design.figures.hole_mm.or(design.figures.nugget_mm.map(|[wanted, _]| wanted)).unwrap_or(0.0);
+    let mut maps: Vec<WeldMap> = edges
+        .iter()
+        .map(|(piece, edge)| WeldMap {
+            piece: piece.name_in_job().to_owned(),
+            edge: edge.name.clone(),
+            length_mm: edge.length_mm,
+            closed: edge.closed,
+            into_mm,
+            lap_mm: design.lap_mm,
+            hole_mm: design.figures.hole_mm,
+            events: places_mm(edge, usual_mm, inset_mm)
+                .into_iter()
+                .map(|at_mm| WeldEvent { number: 0, from_mm: at_mm, to_mm: at_mm, kind })
+                .collect(),
+        })
+        .collect();
+    let singles = number(&mut maps, &edges, 0, |event| event.kind == kind);
+    if kind == WeldEventKind::Tack {
+        for map in &mut maps {
+            let runs = runs(map);
+            map.events.extend(runs);
+        }
+        number(&mut maps, &edges, singles, |event| event.kind == WeldEventKind::Run);
+    }
+    for map in &mut maps {
+        map.events.sort_by_key(|event| event.number);
+    }
+    maps
+}
+
+/// Places at about the usual pitch, from end to end; the outermost stand a hole's width in from an open end.
+fn places_mm(edge: &PieceEdge, usual_mm: f64, inset_mm: f64) -> Vec<f64> {
+    let gaps = (edge.length_mm / usual_mm).ceil().max(1.0);
+    let pitch_mm = edge.length_mm / gaps;
+    if edge.closed {
+        return (0..gaps as usize).map(|i| pitch_mm * i as f64).collect();
+    }
+    let inset_mm = inset_mm.min(0.5 * edge.length_mm);
+    let inside = |at_mm: f64| at_mm.clamp(inset_mm, edge.length_mm - inset_mm);
+    (0..=gaps as usize).map(|i| inside(pitch_mm * i as f64)).collect()
+}
+
+/// A run between each two neighbouring tacks, welded away from the middle of the edge.
+fn runs(map: &WeldMap) -> Vec<WeldEvent> {
+    let mut at_mm: Vec<f64> = map.events.iter().map(|event| event.from_mm).collect();
+    at_mm.sort_by(f64::total_cmp);
+    if map.closed {
+        at_mm.push(map.length_mm);
+    }
+    let outwards = |from_mm: f64, to_mm: f64| {
+        let towards_start = !map.closed && from_mm + to_mm < map.length_mm;
+        if towards_start { [to_mm, from_mm] } else { [from_mm, to_mm] }
+    };
+    at_mm
+        .windows(2)
+        .filter_map(|pair| {
+            let [from_mm, to_mm] = *pair else { return None };
+            let [from_mm, to_mm] = outwards(from_mm, to_mm);
+            Some(WeldEvent { number: 0, from_mm, to_mm, kind: WeldEventKind::Run })
+        })
+        .collect()
+}
+
+/// Numbers the chosen events of all edges together, after `before`; returns the last number.
+fn number(
+    maps: &mut [WeldMap],
+    edges: &[(&crate::plan::PiecePlan, &PieceEdge)],
+    before: usize,
+    chosen: impl Fn(&WeldEvent) -> bool,
+) -> usize {
+    let middle = |event: &WeldEvent| 0.5 * (event.from_mm + event.to_mm);
+    let mut places: Vec<DVec3> = Vec::new();
+    let mut owners = Vec::new();
+    for (index, (map, (_, edge))) in maps.iter().zip(edges).enumerate() {
+        for (own, event) in map.events.iter().enumerate().filter(|(_, event)| chosen(event)) {
+            places.push(edge.at(middle(event)).map(|point| point.at_mm).unwrap_or_default());
+            owners.push((index, own));
+        }
+    }
+    let longest = maps.iter().enumerate().max_by(|a, b| a.1.length_mm.total_cmp(&b.1.length_mm).then(b.0.cmp(&a.0)));
+    let first = longest.and_then(|(index, map)| {
+        let half_mm = 0.5 * map.length_mm;
+        let own = owners.iter().enumerate().filter(|(_, (owner, _))| *owner == index);
+        let off = |(_, (_, event)): &(usize, &(usize, usize))| {
+            map.events.get(*event).map_or(f64::INFINITY, |event| (middle(event) - half_mm).abs())
+        };
+        own.min_by(|a, b| off(a).total_cmp(&off(b))).map(|(place, _)| place)
+    });
+    let order = habit(&places, first.unwrap_or(0));
+    for (number, place) in (before + 1..).zip(&order) {
+        let event = owners.get(*place).and_then(|(map, event)| maps.get_mut(*map)?.events.get_mut(*event));
+        if let Some(event) = event {
+            event.number = number;
+        }
+    }
+    before + order.len()
+}

@@ -1,0 +1,256 @@
+//! Settings of the fitter's own machine: starting values, heat for each mm, how long to wait.
+//!
+//! Steel only, and only once somebody has tried the metal: aluminium gets no settings of steel.
+
+use super::Asked;
+use super::advice::{material, old_metal};
+use crate::file::{Kit, ShieldingGas};
+use crate::plan::Setting;
+use handbook::joints::{JointKind as Book, Metal, spot_settings};
+use handbook::materials::Material;
+use handbook::welding::{
+    FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SurfaceLoss, WIRE_WELD_THIN_SHEET,
+    heat_outside_envelope, steel_current, thermal, tungsten_for, usual_net_heat_j_mm,
+};
+use handbook::{RuleError, Source, Working};
+use weld::heat::{Arc, Seam, SeamLoss, net_heat};
+
+/// Temperature of the shop.
+const AIR_C: f64 = 20.0;
+/// Half the width of a fused line in thin sheet (W12: 3 mm).
+const HALF_POOL_MM: f64 = 3.0;
+
+/// What is said about the machine.
+#[derive(Default)]
+pub(super) struct Set {
+    pub(super) settings: Vec<Setting>,
+    pub(super) notes: Vec<String>,
+    pub(super) workings: Vec<Working>,
+}
+
+impl Set {
+    fn put(&mut self, what: &str, to: impl Into<String>) {
+        self.settings.push(Setting { what: what.into(), to: to.into() });
+    }
+}
+
+/// Number of the welding process (ISO 4063, handbook T16; 114 from memory); `None` without heat or without a welder.
+pub(super) fn process(asked: &Asked<'_>) -> Option<u16> {
+    if !asked.made.resolved.joint.kind.is_welded() {
+        return None;
+    }
+    match (asked.job.fitter.kit, asked.job.fitter.gas) {
+        (Kit::GasShieldedWire, Some(ShieldingGas::None)) => Some(114),
+        (Kit::GasShieldedWire, Some(ShieldingGas::Argon)) => Some(131),
+        (Kit::GasShieldedWire, _) => Some(135),
+        (Kit::Tig, _) => Some(141),
+        (Kit::OxyAcetylene, _) => Some(311),
+        (Kit::Spot, _) => Some(21),
+        (Kit::None, _) => None,
+    }
+}
+
+pub(super) fn of(asked: &Asked<'_>) -> Set {
+    let mut set = Set::default();
+    if !asked.made.resolved.joint.kind.is_welded() {
+        return set;
+    }
+    match old_metal(asked.section).unwrap_or_default() {
+        Some(metal) if metal.is_steel() => {}
+        None => {
+            set.notes.push(
+                "settings are given when it is known that the old panel is steel: try a magnet on bare metal".into(),
+            );
+            return set;
+        }
+        Some(Metal::Aluminium) => {
+            set.notes.push("aluminium: no settings are worked out here; they are the welder's own".into());
+            return set;
+        }
+        Some(_) => {
+            set.notes.push("not computed for this metal".into());
+            return set;
+        }
+    }
+    let joint = &asked.made.resolved.joint;
+    let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
+    // a rule that does not hold for this sheet leaves its line out; the rest stands
+    let said = match asked.job.fitter.kit {
+        Kit::Tig => tig(asked, thin_mm, &mut set),
+        Kit::GasShieldedWire => wire(asked, thin_mm, &mut set),
+        Kit::OxyAcetylene => flame(thin_mm, &mut set),
+        Kit::Spot => spot(thin_mm, &mut set),
+        Kit::None => {
+            set.notes.push(
+                "there is no welder in this kit: ask us for a bonded or bolted joint, or let a welder join it".into(),
+            );
+            Ok(())
+        }
+    };
+    if let Err(error) = said {
+        set.notes.push(format!("no starting values for {} sheet: {error}", asked.words.small(thin_mm)));
+    }
+    set
+}
+
+fn tig(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
+    let current = steel_current(thin_mm)?;
+    set.put("current", format!("{:.0} A, electrode negative, to start with", current.value));
+    if let Some(tungsten) = tungsten_for(current.value)? {
+        set.put("tungsten", format!("{:.1} mm, ground to a point along its length", tungsten.diameter_mm));
+    }
+    let [low, _] = FILLER_1_6_MM_CURRENT_A;
+    let rod = if current.value < low { "1.0 mm" } else { "1.0 to 1.6 mm" };
+    set.put("filler rod", format!("{rod}, steel, clean; none where the edges meet without a gap"));
+    set.put("gas", "argon, 5 to 8 L/min; let it run on until the tungsten is dark (common practice, no source)");
+    machine_goes_low_enough(asked, current.value, set);
+    let mid = |[low, high]: [f64; 2]| 0.5 * (low + high);
+    let usual = MANUAL_TIG_0_9_MM;
+    let arc = Arc { current_a: current.value, voltage_v: mid(usual.voltage_v), travel_mm_s: mid(usual.travel_mm_s) };
+    set.put("travel", format!("about {:.0} mm in ten seconds", 10.0 * arc.travel_mm_s));
+    set.workings.push(current);
+    let heat = net_heat(&arc, HeatProcess::Tig)?;
+    seam_heat(asked, HeatProcess::Tig, thin_mm, heat, set)
+}
+
+fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
+    let usual = WIRE_WELD_THIN_SHEET;
+    let fitter = &asked.job.fitter;
+    let span = |[low, high]: [f64; 2], unit: &str| format!("{low} to {high} {unit}");
+    if thin_mm < 0.75 || thin_mm > 1.05 {
+        set.notes.push(format!(
+            "the starting values are for 0.8 to 1.0 mm; {} wants {}",
+            asked.words.small(thin_mm),
+            if thin_mm < 0.75 { "less of everything: shorter dots first" } else { "a step more" }
+        ));
+    }
+    set.put("wire", format!("{} mm", usual.wire_mm));
+    let gas = match fitter.gas {
+        Some(ShieldingGas::CarbonDioxide) => {
+            "carbon dioxide: hotter and rougher; one step lower than with an argon mix"
+        }
+        Some(ShieldingGas::Argon) => {
+            "argon and carbon dioxide is wanted; pure argon leaves a cold, narrow bead on steel"
+        }
+        Some(ShieldingGas::None) => "none: flux-cored wire",
+        Some(ShieldingGas::ArgonMix) | None => "argon and carbon dioxide",
+    };
+    set.put("gas", format!("{gas}, {}", span(usual.gas_l_min, "L/min")));
+    if fitter.meter == Some(true) {
+        set.put("current", span(usual.current_a, "A"));
+        set.put("voltage", span(usual.voltage_v, "V"));
+    } else {
+        set.put("step", "machine without a meter: the lowest or the second; try on an offcut of the same sheet");
+        set.put("which is about", format!("{}, {}", span(usual.current_a, "A"), span(usual.voltage_v, "V")));
+    }
+    set.put("dots", format!("{} each, the next one far from the last", span(usual.dot_s, "s")));
+    if fitter.gas == Some(ShieldingGas::None) {
+        set.notes.push(
+            "flux-cored wire runs hotter: avoid it below 1.2 mm; borrow a gas bottle, or choose bolts or adhesive"
+                .into(),
+        );
+    }
+    if let Some(own_mm) = fitter.wire_mm().filter(|own_mm| *own_mm > usual.wire_mm + 0.05) {
+        set.notes.push(format!(
+            "the wire at hand is {own_mm} mm: it wants more current than this sheet takes; get {} mm",
+            usual.wire_mm
+        ));
+    }
+    machine_goes_low_enough(asked, usual.current_a[1], set);
+    let mid = |[low, high]: [f64; 2]| 0.5 * (low + high);
+    let [low, high] = usual_net_heat_j_mm(HeatProcess::WireInDots, thin_mm)?;
+    let formula = "middle of what is usual in dots, averaged over the seam, in proportion to the thickness";
+    let heat = Working::new("net heat input", mid([low, high]), "J/mm", formula, Source::common_practice("H14"));
+    let heat = heat.with("t", "thickness", thin_mm, "mm").reach(0.5 * (high - low));
+    set.workings.push(dot_heat(mid(usual.current_a), mid(usual.voltage_v), mid(usual.dot_s)));
+    seam_heat(asked, HeatProcess::WireInDots, thin_mm, heat, set)
+}
+
+fn dot_heat(current_a: f64, voltage_v: f64, dot_s: f64) -> Working {
+    let efficiency = HeatProcess::WireInDots.heat_flow_efficiency();
+    let value = efficiency.value * current_a * voltage_v * dot_s;
+    let reach = value * (efficiency.range[1] - efficiency.value) / efficiency.value;
+    Working::new("heat of one dot", value, "J", "k·U·I·τ", efficiency.source)
+        .with("k", "share of the power that enters the work", efficiency.value, "")
+        .with("U", "voltage", voltage_v, "V")
+        .with("I", "current", current_a, "A")
+        .with("τ", "length of the dot", dot_s, "s")
+        .reach(reach)
+}
+
+fn flame(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
+    set.put("nozzle", "the smallest in the set; neutral flame, small enough not to blow the pool");
+    set.put("filler rod", "copper-coated steel, 1.0 to 1.6 mm");
+    let [low, high] = usual_net_heat_j_mm(HeatProcess::OxyAcetylene, thin_mm)?;
+    set.put("heat", format!("about {low:.0} to {high:.0} J/mm: three times that of TIG, so short runs, planished hot"));
+    let formula = "middle of what is usual, in proportion to the thickness";
+    let heat = Working::new("net heat input", 0.5 * (low + high), "J/mm", formula, Source::common_practice("H14"));
+    set.workings.push(heat.with("t", "thickness", thin_mm, "mm").reach(0.5 * (high - low)));
+    Ok(())
+}
+
+fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
+    let own = spot_settings(thin_mm)?;
+    set.put("tips", format!("{} mm", own.tip_mm));
+    set.put("force", format!("{:.0} to {:.0} N", own.force_n[0], own.force_n[1]));
+    set.put("time", format!("{:.0} to {:.0} cycles of 50 Hz", own.cycles_50_hz[0], own.cycles_50_hz[1]));
+    set.put("current", format!("{:.0} to {:.0} kA", own.current_ka[0], own.current_ka[1]));
+    set.notes.push("spot welder: try on two offcuts and tear them apart; a full button must pull out".into());
+    Ok(())
+}
+
+fn machine_goes_low_enough(asked: &Asked<'_>, wanted_a: f64, set: &mut Set) {
+    if let Some(least) = asked.job.fitter.least_current_a.filter(|least| *least > wanted_a) {
+        set.notes.push(format!(
+            "this machine does not go below {least:.0} A, and the sheet takes about {wanted_a:.0} A: it will burn through; copper behind and the shortest dots, or another machine"
+        ));
+    }
+}
+
+/// Heat of the seam, how far it harms, and how long to wait.
+fn seam_heat(
+    asked: &Asked<'_>,
+    process: HeatProcess,
+    thin_mm: f64,
+    heat: Working,
+    set: &mut Set,
+) -> Result<(), RuleError> {
+    set.put("heat", format!("about {:.0} ± {:.0} J/mm net (estimate)", heat.value, heat.reach.unwrap_or(0.0)));
+    if let Some(outside) = heat_outside_envelope(process, thin_mm, heat.value)? {
+        set.notes.push(outside.what);
+    }
+    // aluminium and stainless sheet on steel have been refused, or are not welded
+    let steel = material(asked.made).filter(|own| own.is_steel()).and_then(thermal);
+    let Some(metal) = steel.or_else(|| thermal(Material::MildSteel)) else { return Ok(()) };
+    let seam = Seam::new(&metal, thin_mm, heat.value, AIR_C)?;
+    set.workings.push(heat);
+    let pause = seam.pause_s(INTER_RUN_C, &SeamLoss { surface: SurfaceLoss::default(), air_c: AIR_C })?;
+    if asked.made.resolved.joint.kind == Book::Butt {
+        set.put("run", "from one tack to the next, no longer");
+    }
+    set.put(
+        "wait",
+        format!("until a hand can lie on it: up to {} at one place, so work elsewhere meanwhile", minutes(pause.value)),
+    );
+    let clear = weld::heat::reach::clear_distance_mm(&seam, HALF_POOL_MM)?;
+    set.put(
+        "clear behind",
+        format!("{} each side of the weld: wiring, foam, wax, trim, sealer", asked.words.length(clear.value)),
+    );
+    let harmed = weld::heat::reach::harm(&seam, HALF_POOL_MM)?;
+    if let Some(paint) = harmed.iter().find(|own| own.harmed.key == "paint-marks") {
+        set.put("paint marks", format!("out to about {} from the weld", asked.words.length(paint.distance.value)));
+        let name = "paint marks out to";
+        set.workings.push(Working { name: name.into(), ..paint.distance.clone() });
+    }
+    set.workings.extend([pause, clear]);
+    Ok(())
+}
+
+fn minutes(seconds: f64) -> String {
+    if seconds < 90.0 {
+        format!("{:.0} s", (seconds / 10.0).ceil() * 10.0)
+    } else {
+        format!("{:.0} min", (seconds / 60.0).ceil())
+    }
+}

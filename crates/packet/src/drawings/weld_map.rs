@@ -1,0 +1,333 @@
+//! The map of the welds: numbered on the finished piece in space, and at 1:1 on a paper that is laid along the joint.
+
+use glam::{DVec2, DVec3};
+use job::file::Hand;
+use job::plan::{EdgePoint, OrderBy, PieceEdge, PiecePlan, SectionPlan, WeldMap};
+use weld::joints::{WeldEvent, WeldEventKind};
+
+use super::draft::{Draft, beside, length_of};
+use super::isometric::{finished_lines, view_of};
+use super::project::{Sight, ViewAxes};
+use super::weld_symbol::{WeldSymbol, dot};
+use super::{bounds_of, picture_scale};
+use crate::drawing::{Drawing, Horizontal, Layer, Scale, Shape, Text, TextHeight, Vertical};
+use crate::number::trimmed;
+
+/// An edge that leaves its plane by more is drawn straight, as a strip that bends with it.
+const FLAT_WITHIN_MM: f64 = 2.0;
+/// Paper beyond the welds, for the numbers.
+const BODY_MM: f64 = 22.0;
+
+/// The maps of the edges of one finished piece.
+pub fn maps_of<'a>(section: &'a SectionPlan, piece: &'a PiecePlan) -> Vec<(&'a WeldMap, &'a PieceEdge)> {
+    let own = section.joint.maps.iter().filter(|map| map.piece == piece.name || map.piece == piece.name_in_job());
+    own.filter_map(|map| piece.edges.iter().find(|edge| edge.name == map.edge).map(|edge| (map, edge))).collect()
+}
+
+/// Where a weld is made, on the outside of the sheet.
+pub fn place_of(map: &WeldMap, edge: &PieceEdge, along_mm: f64) -> Option<DVec3> {
+    edge.at(along_mm).map(|point| point.at_mm + point.into_sheet * map.into_mm)
+}
+
+/// Whose order it is, in words.
+pub fn order_words(order: OrderBy) -> &'static str {
+    match order {
+        OrderBy::TradeHabit => {
+            "order by the habit of the trade: middle first, then the ends, then halfway between, the next always far from the last"
+        }
+        OrderBy::Computed => "order computed for least warp",
+    }
+}
+
+/// The welds of one edge in their order, in one line: "1 plug at 280.0, 2 at 5.5 …".
+pub fn order_line(map: &WeldMap, write: impl Fn(f64) -> String) -> String {
+    let one = |event: &WeldEvent| match event.kind {
+        WeldEventKind::Run => format!("{} from {} to {}", event.number, write(event.from_mm), write(event.to_mm)),
+        _ => format!("{} at {}", event.number, write(event.from_mm)),
+    };
+    let kind = |wanted: bool| {
+        let events = map.events.iter().filter(move |event| (event.kind == WeldEventKind::Run) == wanted);
+        events.map(one).collect::<Vec<_>>().join(" · ")
+    };
+    let (singles, runs) = (kind(false), kind(true));
+    let name = map.events.first().map_or("weld", |event| event.kind.name());
+    let runs = if runs.is_empty() { runs } else { format!("; runs: {runs}") };
+    format!("{}, {name}s: {singles}{runs}", map.edge)
+}
+
+/// Draws the finished piece with every weld numbered; `None` for a piece without welds of its own.
+///
+/// Filled dots are seen from here, open ones lie behind.
+pub fn weld_map_view(
+    section: &SectionPlan,
+    piece: &PiecePlan,
+    hand: Option<Hand>,
+    width_mm: f64,
+    height_mm: f64,
+) -> Option<Drawing> {
+    let maps = maps_of(section, piece);
+    if maps.is_empty() || piece.shape.points_mm.is_empty() {
+        return None;
+    }
+    let view = view_of(piece, hand);
+    let lines = finished_lines(piece, &view);
+    let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
+    let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 40.0, height_mm - 36.0);
+    let description = format!("{}: map of its welds in their order, isometric, {}", piece.name, piece.placing.hand);
+    let mut draft = Draft::new(format!("weld map {}", piece.name), description, scale);
+    for (layer, points) in lines.iter().filter(|(layer, _)| matches!(layer, Layer::Outline | Layer::Mark)) {
+        draft.path(*layer, points);
+    }
+    let sight = Sight::of(&piece.shape, &view);
+    for (map, edge) in &maps {
+        of_edge(&mut draft, map, edge, &view, sight.as_ref());
+    }
+    symbol(&mut draft, section, &maps, &view);
+    let low = box_.low;
+    let place = draft.moved(low, 0.0, -9.0);
+    draft.bold(place, TextHeight::Mm2_5, format!("{}, {}", piece.name, piece.placing.hand));
+    let place = draft.moved(low, 0.0, -13.6);
+    draft.words(place, TextHeight::Mm2_5, "filled: seen from here; open: on the far side");
+    Some(draft.drawing)
+}
+
+fn of_edge(draft: &mut Draft, map: &WeldMap, edge: &PieceEdge, view: &ViewAxes, sight: Option<&Sight<'_>>) {
+    let (runs, singles): (Vec<&WeldEvent>, Vec<&WeldEvent>) =
+        map.events.iter().partition(|event| event.kind == WeldEventKind::Run);
+    for event in singles {
+        let Some(point) = edge.at(event.from_mm) else { continue };
+        let place = point.at_mm + point.into_sheet * map.into_mm;
+        let at = view.flat(place);
+        if sight.is_none_or(|sight| sight.sees(place + point.outward * 0.5)) {
+            dot(draft, at, 0.7);
+        } else {
+            let radius_mm = draft.real(0.7);
+            draft.drawing.add(Layer::Weld, Shape::Circle { centre: at, radius_mm });
+        }
+        let away = aside(&point, view, -1.0);
+        // two rows, so that neighbours do not run into one another
+        let far = if row(map, event) { 5.0 } else { 2.4 };
+        number(draft, at + away * draft.real(far), event.number);
+    }
+    for event in runs {
+        let Some(point) = edge.at(0.5 * (event.from_mm + event.to_mm)) else { continue };
+        let at = view.flat(point.at_mm);
+        let away = aside(&point, view, 1.0);
+        let far = if event.number % 2 == 0 { 5.0 } else { 2.6 };
+        number(draft, at + away * draft.real(far), event.number);
+    }
+}
+
+/// In the outer row of numbers: every second one along the edge.
+fn row(map: &WeldMap, event: &WeldEvent) -> bool {
+    let before = map.events.iter().filter(|own| own.kind == event.kind && own.from_mm < event.from_mm).count();
+    before % 2 == 1
+}
+
+/// Across the edge on paper, out of the sheet (−1) or into it (1); up where the sheet is seen on edge.
+fn aside(point: &EdgePoint, view: &ViewAxes, into: f64) -> DVec2 {
+    let flat = view.flat(point.into_sheet * into);
+    if flat.length() > 0.2 { flat.normalize_or_zero() } else { DVec2::Y }
+}
+
+fn number(draft: &mut Draft, at: DVec2, number: usize) {
+    let text = Text::new(at, TextHeight::Mm1_8, number.to_string()).anchored(Horizontal::Middle, Vertical::Middle);
+    draft.drawing.add(Layer::Note, text);
+}
+
+/// The weld symbol at the first weld of the first edge.
+fn symbol(draft: &mut Draft, section: &SectionPlan, maps: &[(&WeldMap, &PieceEdge)], view: &ViewAxes) {
+    let Some((map, edge)) = maps.first() else { return };
+    let Some(symbol) = WeldSymbol::of(&section.joint, map) else { return };
+    let Some(place) = place_of(map, edge, 0.75 * map.length_mm) else { return };
+    let tip = view.flat(place);
+    let drawn = bounds_of(maps.iter().flat_map(|(_, edge)| &edge.points).map(|point| view.flat(point.at_mm)));
+    let elbow = DVec2::new(tip.x + draft.real(8.0), drawn.high.y + draft.real(14.0));
+    symbol.draw(draft, tip, elbow, false);
+}
+
+/// Papers at 1:1, one for each edge: laid on the outside along the joint, they carry every weld with its number.
+pub fn weld_map_templates(section: &SectionPlan, piece: &PiecePlan, hand: Option<Hand>) -> Vec<Drawing> {
+    let maps = maps_of(section, piece);
+    maps.iter().filter_map(|(map, edge)| template(section, piece, map, edge, hand)).collect()
+}
+
+/// The edge and the way into its sheet, laid flat: from outside, the way it is seen.
+struct Laid {
+    edge: Vec<DVec2>,
+    /// +1 when the sheet lies to the left of the edge on paper.
+    side: f64,
+    /// Direction of the vehicle's front on paper; none where the edge is drawn straight.
+    front: Option<DVec2>,
+    in_plane: bool,
+}
+
+impl Laid {
+    fn of(edge: &PieceEdge) -> Option<Self> {
+        in_plane(edge).or_else(|| {
+            (edge.length_mm > 1.0).then(|| Self {
+                edge: vec![DVec2::ZERO, DVec2::X * edge.length_mm],
+                side: 1.0,
+                front: None,
+                in_plane: false,
+            })
+        })
+    }
+
+    /// Point at a share of the length, moved into the sheet.
+    fn at(&self, share: f64, into_mm: f64) -> Option<DVec2> {
+        let length = length_of(&self.edge);
+        let along = (share.clamp(0.0, 1.0) * length).clamp(0.0, length);
+        let at = super::draft::point_at(&self.edge, along)?;
+        Some(at + self.across(along, length)? * into_mm)
+    }
+
+    fn across(&self, along: f64, length: f64) -> Option<DVec2> {
+        let before = super::draft::point_at(&self.edge, (along - 1.0).max(0.0))?;
+        let after = super::draft::point_at(&self.edge, (along + 1.0).min(length))?;
+        Some((after - before).normalize_or_zero().perp() * self.side)
+    }
+}
+
+/// The edge in the plane of its sheet, when it keeps to one.
+fn in_plane(edge: &PieceEdge) -> Option<Laid> {
+    if edge.closed || edge.points.len() < 2 {
+        return None;
+    }
+    let normal = edge.points.iter().map(|point| point.outward).sum::<DVec3>().try_normalize()?;
+    let (first, last) = (edge.points.first()?, edge.points.last()?);
+    let chord = last.at_mm - first.at_mm;
+    let right = (chord - normal * chord.dot(normal)).try_normalize()?;
+    let up = normal.cross(right);
+    let flat = |v: DVec3| DVec2::new(v.dot(right), v.dot(up));
+    let off = |point: &EdgePoint| (point.at_mm - first.at_mm).dot(normal);
+    let (low, high) =
+        edge.points.iter().map(off).fold((0.0, 0.0), |(low, high): (f64, f64), own| (low.min(own), high.max(own)));
+    if high - low > FLAT_WITHIN_MM {
+        return None;
+    }
+    let chain: Vec<DVec2> = edge.points.iter().map(|point| flat(point.at_mm - first.at_mm)).collect();
+    if (length_of(&chain) - edge.length_mm).abs() > 0.002 * edge.length_mm + 0.2 {
+        return None;
+    }
+    let middle = edge.at(0.5 * edge.length_mm)?;
+    let along = flat(edge.at(0.5 * edge.length_mm + 1.0)?.at_mm - middle.at_mm);
+    let side = if along.perp().dot(flat(middle.into_sheet)) >= 0.0 { 1.0 } else { -1.0 };
+    let front = flat(DVec3::X);
+    Some(Laid { edge: chain, side, front: (front.length() > 0.5).then(|| front.normalize_or_zero()), in_plane: true })
+}
+
+fn template(
+    section: &SectionPlan,
+    piece: &PiecePlan,
+    map: &WeldMap,
+    edge: &PieceEdge,
+    hand: Option<Hand>,
+) -> Option<Drawing> {
+    let laid = Laid::of(edge)?;
+    let length = map.length_mm;
+    let name = format!("weld map {} {}", piece.name, map.edge);
+    let description = format!("1:1 map of the welds of {}, {}, laid on the outside", piece.name, map.edge);
+    let mut draft = Draft::new(name, description, Scale::FULL);
+    // the paper starts at the edge of the sheet nearest the torch and covers the welds
+    let over = section.joint.form.is_some_and(|form| form == handbook::joints::JointForm::SheetToTube);
+    let (torch_mm, far_mm) =
+        if over || map.lap_mm <= 0.0 { (0.0, map.into_mm + BODY_MM) } else { (map.lap_mm, -BODY_MM) };
+    let shifted =
+        |into_mm: f64| if into_mm.abs() < 1e-9 { laid.edge.clone() } else { beside(&laid.edge, laid.side * into_mm) };
+    let (torch, far) = (shifted(torch_mm), shifted(far_mm));
+    let ring: Vec<DVec2> = torch.iter().copied().chain(far.iter().rev().copied()).collect();
+    draft.ring(Layer::Template, &ring);
+    if map.lap_mm > 0.0 && !over {
+        draft.path(Layer::Lap, &laid.edge);
+    }
+    let outward = if far_mm > torch_mm { 1.0 } else { -1.0 };
+    for event in &map.events {
+        weld_on_template(&mut draft, &laid, map, event, outward, length);
+    }
+    words(&mut draft, section, piece, map, &laid, hand, &ring);
+    Some(draft.drawing)
+}
+
+fn weld_on_template(draft: &mut Draft, laid: &Laid, map: &WeldMap, event: &WeldEvent, outward: f64, length: f64) {
+    let at = |along: f64, into: f64| laid.at(along / length, into);
+    let label = |draft: &mut Draft, at: Option<DVec2>| {
+        if let Some(at) = at {
+            draft.centred(at, TextHeight::Mm3_5, event.number.to_string());
+        }
+    };
+    match event.kind {
+        WeldEventKind::Plug | WeldEventKind::Spot => {
+            let Some(centre) = at(event.from_mm, map.into_mm) else { return };
+            let radius_mm = 0.5 * map.hole_mm.unwrap_or(5.0);
+            let layer = if event.kind == WeldEventKind::Plug { Layer::Hole } else { Layer::Weld };
+            draft.drawing.add(layer, Shape::Circle { centre, radius_mm });
+            for way in [DVec2::X, DVec2::Y] {
+                draft.line(Layer::Centre, centre - way * (radius_mm + 1.5), centre + way * (radius_mm + 1.5));
+            }
+            label(draft, at(event.from_mm, map.into_mm + outward * (radius_mm + 8.0)));
+        }
+        WeldEventKind::Tack => {
+            if let (Some(from), Some(to)) = (at(event.from_mm, 0.0), at(event.from_mm, outward * 4.0)) {
+                draft.line(Layer::Weld, from, to);
+            }
+            label(draft, at(event.from_mm, outward * 7.5));
+        }
+        WeldEventKind::Run => {
+            let inset = 0.15 * (event.to_mm - event.from_mm);
+            let depth = outward * 12.5;
+            if let (Some(from), Some(to)) = (at(event.from_mm + inset, depth), at(event.to_mm - inset, depth)) {
+                draft.arrow(Layer::Weld, from, to);
+            }
+            label(draft, at(0.5 * (event.from_mm + event.to_mm), outward * 16.5));
+        }
+    }
+}
+
+fn words(
+    draft: &mut Draft,
+    section: &SectionPlan,
+    piece: &PiecePlan,
+    map: &WeldMap,
+    laid: &Laid,
+    hand: Option<Hand>,
+    ring: &[DVec2],
+) {
+    let low = bounds_of(ring.iter().copied()).low;
+    let over = section.joint.form.is_some_and(|form| form == handbook::joints::JointForm::SheetToTube);
+    let torch = if map.lap_mm > 0.0 && !over {
+        "heavy edge on the new edge of the old panel; the broken line is where the piece ends behind it"
+    } else if over {
+        "heavy edge on the edge of the new piece"
+    } else {
+        "heavy edge on the joint"
+    };
+    let bent = if laid.in_plane { "" } else { "drawn straight: it bends with the edge, its length is right" };
+    let mut lines = vec![
+        format!("{}, {}: welds in their order", piece.name, map.edge),
+        piece.placing.hand.clone(),
+        format!("laid on the outside, this face up; {torch}"),
+        order_words(section.joint.order_by).to_owned(),
+    ];
+    if let Some(symbol) = WeldSymbol::of(&section.joint, map) {
+        lines.push(symbol.words());
+    }
+    lines.extend((!bent.is_empty()).then(|| bent.to_owned()));
+    for (index, line) in lines.into_iter().enumerate() {
+        let place = low + DVec2::new(0.0, -6.0 - 4.6 * index as f64);
+        if index == 0 {
+            draft.bold(place, TextHeight::Mm2_5, line);
+        } else {
+            draft.words(place, TextHeight::Mm2_5, line);
+        }
+    }
+    if let (Some(front), Some(_)) = (laid.front, hand) {
+        let from = low + DVec2::new(150.0, -10.0);
+        draft.arrow(Layer::Note, from - front * 8.0, from + front * 8.0);
+        draft.centred(from + front * 14.0, TextHeight::Mm2_5, "front");
+    }
+    if let (Some(start), Some(end)) = (laid.at(0.0, 0.0), laid.at(1.0, 0.0)) {
+        draft.centred(start + DVec2::new(0.0, -3.5), TextHeight::Mm1_8, "0 mm");
+        draft.centred(end + DVec2::new(0.0, -3.5), TextHeight::Mm1_8, format!("{} mm", trimmed(map.length_mm, 1)));
+    }
+}
