@@ -12,6 +12,7 @@ mod command_line;
 mod cone;
 mod edits;
 mod flatten;
+mod joints_card;
 mod pages;
 mod photos;
 mod stopping;

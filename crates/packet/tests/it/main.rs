@@ -9,3 +9,4 @@ mod pdf;
 mod pdf_reader;
 mod svg;
 mod tiles;
+mod welding;

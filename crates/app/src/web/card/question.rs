@@ -40,6 +40,8 @@ pub struct Question {
     pub short: String,
     /// What to know.
     pub concerns: Vec<ConcernView>,
+    /// HTML right behind the answer and its concerns.
+    pub advice: String,
     /// Tables behind the answer.
     pub tables: Vec<Table>,
     /// Figures with their working.
@@ -91,6 +93,7 @@ struct ConcernsPart<'a> {
 #[derive(Template)]
 #[template(path = "parts/more.html")]
 struct MorePart<'a> {
+    advice: &'a str,
     tables: &'a [Table],
     figures: &'a [Figure],
     extra: &'a str,
@@ -107,7 +110,10 @@ impl Question {
             fields: render(FieldsPart { base: BASE, fields: &self.fields }.render()),
             answer: escape(&self.answer),
             concerns: render(ConcernsPart { concerns: &self.concerns }.render()),
-            more: render(MorePart { tables: &self.tables, figures: &self.figures, extra: &self.extra }.render()),
+            more: render(
+                MorePart { advice: &self.advice, tables: &self.tables, figures: &self.figures, extra: &self.extra }
+                    .render(),
+            ),
         }
     }
 }

@@ -60,11 +60,13 @@ pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesi
 
 /// Places at about the usual pitch, from end to end; the outermost stand a hole's width in from an open end.
 fn places_mm(edge: &PieceEdge, usual_mm: f64, inset_mm: f64) -> Vec<f64> {
+    if edge.closed {
+        // four at least, and each with one opposite
+        let count = 2.0 * (0.5 * edge.length_mm / usual_mm).ceil().max(2.0);
+        return (0..count as usize).map(|i| edge.length_mm * i as f64 / count).collect();
+    }
     let gaps = (edge.length_mm / usual_mm).ceil().max(1.0);
     let pitch_mm = edge.length_mm / gaps;
-    if edge.closed {
-        return (0..gaps as usize).map(|i| pitch_mm * i as f64).collect();
-    }
     let inset_mm = inset_mm.min(0.5 * edge.length_mm);
     let inside = |at_mm: f64| at_mm.clamp(inset_mm, edge.length_mm - inset_mm);
     (0..=gaps as usize).map(|i| inside(pitch_mm * i as f64)).collect()

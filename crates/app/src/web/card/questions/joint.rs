@@ -26,7 +26,8 @@ pub fn ask(asked: &Asked<'_>) -> Question {
         short: joint_words(asked.section.joint.kind).to_owned(),
         tables: tables.collect(),
         figures: joint.workings.iter().map(Figure::named).collect(),
-        extra: format!("{}{}{notes}", joint_advice::html(asked), joint_advice::order(asked)),
+        advice: joint_advice::html(asked),
+        extra: format!("{}{notes}", joint_advice::order(asked)),
         ..Question::default()
     }
 }
