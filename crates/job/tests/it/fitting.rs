@@ -54,8 +54,8 @@ fn nothing_is_cut_before_the_piece_has_been_held_against_the_vehicle() {
             let order = [
                 "hold-up",
                 "brace",
-                "bolt-up",
                 "vent",
+                "bolt-up",
                 "clean-and-probe",
                 "trim-ends",
                 "scribe",

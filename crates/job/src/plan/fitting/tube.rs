@@ -15,8 +15,8 @@ pub(super) fn drafts(sheet: &Sheet<'_>, tube: &TubeShape) -> Vec<Option<Draft>> 
     vec![
         Some(hold_up(sheet, tube)),
         Some(brace(tube)),
-        cutting::bolt_up(sheet),
         Some(vent()),
+        cutting::bolt_up(sheet),
         Some(probe(sheet, tube)),
         mark(sheet, tube),
         Some(cut(sheet, tube)),
