@@ -77,7 +77,8 @@ impl Reader<'_> {
             }
             Place::Machine(machine) => {
                 let table = format!("machines.{machine}");
-                let filled = group.settings.iter().any(|own| !self.text(&path(&table, None, own.key)).is_empty());
+                let mut told = group.settings.iter().filter(|own| own.tells());
+                let filled = told.any(|own| !self.text(&path(&table, None, own.key)).is_empty());
                 let value = filled.then(|| self.table(&table, None, group.settings));
                 put(body, "machines", machine, value.map(Value::Object));
             }
