@@ -15,7 +15,7 @@ mod condensed;
 pub mod cooling;
 mod factor;
 pub mod habit;
-mod offsets;
+pub(crate) mod offsets;
 mod score;
 pub mod search;
 pub mod stretches;

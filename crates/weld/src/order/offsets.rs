@@ -16,8 +16,13 @@ use glam::DVec3;
 #[must_use]
 pub fn offset_strains(panel: &Panel, relative: &[f64], is_joined: &[bool]) -> Vec<InherentStrain> {
     let offsets = without_rigid(panel, offsets(panel, relative, is_joined));
+    strains_of(panel, &offsets)
+}
+
+/// Strains of the triangles beside the lines when their points on them stand apart by so much, left minus right, and nothing else moves.
+pub(crate) fn strains_of(panel: &Panel, offsets: &[Option<DVec3>]) -> Vec<InherentStrain> {
     let mut moved: Vec<DVec3> = vec![DVec3::ZERO; panel.open.points_mm.len()];
-    for (pair, offset) in panel.pairs().zip(&offsets) {
+    for (pair, offset) in panel.pairs().zip(offsets) {
         let Some(offset) = offset else { continue };
         let by = 0.5 * offset.reject_from_normalized(pair.normal);
         moved[pair.left as usize] += by;

@@ -5,6 +5,7 @@ use super::state::joined_shell;
 use super::{WarpError, supports};
 use crate::order::condense::{Condenser, ModeBasis};
 use crate::order::cooling::Cooling;
+use crate::order::offsets::strains_of;
 use crate::order::{Condensed, Event, EventKind, GapLimit, Row, habit, stretches};
 use crate::panel::{Panel, PanelSettings};
 use crate::shell::{Assembly, InherentStrain, LinearModel, Loads, Sheet, Shell, Supports};
@@ -13,6 +14,7 @@ use handbook::welding::{SurfaceLoss, heat_outside_envelope};
 use handbook::{Concern, Grade};
 use numerics::eigen::EigenSettings;
 use numerics::{Cancel, Progress};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Tack pitches that are tried when none is given, in thicknesses (W31, common practice, no source).
 const TACK_PITCHES_T: [f64; 3] = [20.0, 30.0, 40.0];
@@ -76,7 +78,7 @@ impl Prepared {
         let mut laid = Vec::new();
         for (pitch_mm, run_mm) in divisions {
             let mut events = events(&plan, &panel, pitch_mm, run_mm);
-            let spread = strains(&plan, &open, &mut events, cancel)?;
+            let spread = strains(&plan, &panel, &open, &mut events, cancel)?;
             laid.push((pitch_mm, run_mm, events, spread));
         }
         // modes of the panel as it is when all is welded: a lap stays open between its plugs
@@ -208,6 +210,7 @@ fn events(plan: &WarpPlan, panel: &Panel, pitch_mm: f64, run_mm: Option<f64>) ->
 /// Lays the middle strains on the events; returns those of the least and the most.
 fn strains(
     plan: &WarpPlan,
+    panel: &Panel,
     open: &Shell,
     events: &mut [Event],
     cancel: &Cancel,
@@ -215,12 +218,68 @@ fn strains(
     let mut spread = [Vec::with_capacity(events.len()), Vec::with_capacity(events.len())];
     for event in events {
         cancel.check()?;
-        let laid = lay(open, &bead(plan, event), &plan.metal, &plan.shop)?;
-        event.inherent = laid.middle;
-        spread[0].push(laid.low);
-        spread[1].push(laid.high);
+        let bead = bead(plan, event);
+        let [low, middle, high] = if event.kind == EventKind::Run {
+            let amount = bead.amount(&plan.metal, &plan.shop)?;
+            let three = amount.along_mm3.three().into_iter().zip(amount.across_mm3.three());
+            let mut three = three.map(|(along, across)| run_strains(plan, panel, event, along, across));
+            [three.next(), three.next(), three.next()].map(Option::unwrap_or_default)
+        } else {
+            let laid = lay(open, &bead, &plan.metal, &plan.shop)?;
+            [laid.low, laid.middle, laid.high]
+        };
+        event.inherent = middle;
+        spread[0].push(low);
+        spread[1].push(high);
     }
     Ok(spread)
+}
+
+/// The shrinkage of a run on triangles wider than its fused strip: across it the points on the line come together, all by the same, which is
+/// free of stress where nothing hinders it; along it the triangles beside the line share its volume evenly. Strips cut out of
+/// triangles (as [`lay`] has them) would strain neighbours unevenly and press them against each other.
+pub(super) fn run_strains(
+    plan: &WarpPlan,
+    panel: &Panel,
+    event: &Event,
+    along_mm3: f64,
+    across_mm3: f64,
+) -> Vec<InherentStrain> {
+    let own: BTreeSet<u32> = event.pairs.iter().copied().collect();
+    let shares = panel.pairs().enumerate().filter(|(number, _)| own.contains(&(*number as u32)));
+    let length: f64 = shares.map(|(_, pair)| pair.share_mm).sum();
+    if length <= 0.0 {
+        return Vec::new();
+    }
+    let lost = across_mm3 / (plan.thickness_mm * length);
+    let of_pair =
+        |(number, pair): (usize, &crate::panel::Pair)| own.contains(&(number as u32)).then_some(-lost * pair.across);
+    let offsets: Vec<_> = panel.pairs().enumerate().map(of_pair).collect();
+    let mut strains = strains_of(panel, &offsets);
+    let mut on_line: BTreeMap<u32, (bool, glam::DVec3)> = BTreeMap::new();
+    for (number, pair) in panel.pairs().enumerate() {
+        for node in [pair.left, pair.right] {
+            on_line.insert(node, (own.contains(&(number as u32)), pair.along));
+        }
+    }
+    // a triangle that two runs touch is shared by the points of each
+    let mut beside = Vec::new();
+    for (triangle, corners) in panel.open.triangles.iter().enumerate() {
+        let touched: Vec<_> = corners.iter().filter_map(|node| on_line.get(node)).collect();
+        let inside = touched.iter().filter(|(own, _)| *own).count();
+        if let Some((_, along)) = touched.iter().find(|(own, _)| *own) {
+            let share = inside as f64 / touched.len() as f64;
+            beside.push((triangle as u32, *along, share, 0.5 * panel.open.double_area_normal(triangle).length()));
+        }
+    }
+    let volume: f64 = beside.iter().map(|(_, _, share, area)| share * area * plan.thickness_mm).sum();
+    let of_triangle = |(triangle, along, share, _): (u32, glam::DVec3, f64, f64)| InherentStrain {
+        triangle,
+        along,
+        strain: [-share * along_mm3 / volume, 0.0, 0.0],
+    };
+    strains.extend(beside.into_iter().map(of_triangle));
+    strains
 }
 
 fn bead(plan: &WarpPlan, event: &Event) -> Bead {
