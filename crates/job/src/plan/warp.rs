@@ -105,7 +105,9 @@ fn asked(job: &Job, section: &Section, shop: &ShopSettings, settings: &WarpSetti
     let placed = of_made(section, &made, beyond_mm.unwrap_or(PANEL_BEYOND_MM), ROW_MM)?;
     let metal = metal(section, &placed)?;
     let process = process(job.fitter.kit)?;
-    let heat = PlannedHeat::usual(process, &metal, placed.thickness_mm).map_err(|error| error.to_string())?;
+    // the thinner sheet stands for both: it buckles first
+    let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
+    let heat = PlannedHeat::usual(process, &metal, thin_mm).map_err(|error| error.to_string())?;
     let (lap, butt) = joints(joint, shop);
     let own = if joint.kind == Book::Butt { butt } else { lap };
     let mut taken = vec![
@@ -116,6 +118,7 @@ fn asked(job: &Job, section: &Section, shop: &ShopSettings, settings: &WarpSetti
             heat.dot_j
         ),
         "turned, wired and hemmed edges stay on the surface; the ends of the panel are free".into(),
+        "both sheets count with the thinner one's thickness; a lap counts as one sheet of double thickness, so between its plugs it is taken as stiffer than it is".into(),
     ];
     taken.push(match beyond_mm {
         Some(given) => format!("the panel goes on {} beyond the cut, to where it is held", format_mm(given, 0)),
@@ -125,7 +128,7 @@ fn asked(job: &Job, section: &Section, shop: &ShopSettings, settings: &WarpSetti
         ),
     });
     let plan = WarpPlan {
-        thickness_mm: placed.thickness_mm,
+        thickness_mm: thin_mm,
         shop: shop.machines.weld_strip.as_ref().map(|strip| strip.factors_for(&metal)).unwrap_or_default(),
         metal,
         seams: seams(&placed, own),
@@ -186,7 +189,7 @@ fn order(
             figure(lap, compared.lap_height_mm, compared.lap_margin),
             figure(JointForm::Butt, compared.butt_height_mm, compared.butt_margin),
         ],
-        weld: result.found.table.steps.iter().filter_map(weld).collect(),
+        weld: result.found.table.steps.iter().map(weld).collect::<Option<Vec<_>>>().unwrap_or_default(),
     }
 }
 
@@ -265,17 +268,23 @@ impl WarpOfSection {
     pub fn sentence(&self) -> String {
         let height = |range: Range| format!("{:.1} mm ({:.1} to {:.1})", range.middle, range.low, range.high);
         let found = &self.result.found;
-        let buckles = match found.margin {
-            Some(margin) if margin.low < 1.0 => {
-                format!("; it may buckle (margin {:.1} to {:.1})", margin.low, margin.high)
+        let end = found.margin.map(|margin| margin.low);
+        let least = end.into_iter().chain(found.least_margin).reduce(f64::min);
+        let buckles = match least {
+            Some(least) if least < 1.0 => {
+                format!("; it may buckle (margin down to {least:.2}, on the way or at the end)")
             }
-            Some(margin) => format!("; it does not buckle (margin at least {:.1})", margin.low),
+            Some(least) => format!("; it does not buckle (margin at least {least:.1})"),
             None => String::new(),
         };
+        let at_least = |own: &weld::warp::OrderFigures| if own.settled { "" } else { "at least " };
         format!(
-            "in the order found the panel leaves its shape by {}; by the habit of the trade {:.1} mm, end to end {:.1} mm{buckles}",
+            "in the order found the panel leaves its shape by {}{}; by the habit of the trade {}{:.1} mm, end to end {}{:.1} mm{buckles}",
+            at_least(found),
             height(self.result.warp_height_mm),
+            at_least(&self.result.habit),
             self.result.habit.warp_height_mm,
+            at_least(&self.result.end_to_end),
             self.result.end_to_end.warp_height_mm
         )
     }

@@ -73,9 +73,10 @@ fn whose_rule(country: &str) -> String {
 }
 
 fn by_metal(form: JointForm, situation: &Situation) -> Option<String> {
-    let old = situation.old_metal?;
     let new = situation.new_metal;
     let heat = form.kind().is_welded();
+    // an old metal that nobody has tried is weighed as what the new one is
+    let old = situation.old_metal.unwrap_or(new);
     if old == Metal::Other || new == Metal::Other {
         return (heat || form.is_bonded()).then(|| "not computed for this metal".to_owned());
     }

@@ -60,7 +60,10 @@ pub fn runs(panel: &Panel, seam: usize, run_mm: f64) -> Vec<Event> {
             continue;
         }
         let steps = (each / PLACE_STEP_MM).ceil().max(1.0) as usize;
-        let places = (0..=steps).map(|k| place(panel, line, from + each * k as f64 / steps as f64)).collect();
+        let mut places: Vec<DVec3> =
+            (0..=steps).map(|k| place(panel, line, from + each * k as f64 / steps as f64)).collect();
+        // beside an end inside the sheet there is no pair, and several stations have the place of the first
+        places.dedup_by(|a, b| a.distance(*b) < 1e-6);
         events.push(event(panel, seam, EventKind::Run, [from, to], pairs, places));
     }
     events

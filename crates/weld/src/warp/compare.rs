@@ -53,10 +53,7 @@ pub fn lap_against_butt(
     };
     let b = one(with(butt), &progress.part(0.0, 0.5), cancel)?;
     let l = one(with(lap), &progress.part(0.5, 1.0), cancel)?;
-    let margin = |margins: [Option<f64>; 3]| match margins {
-        [Some(x), Some(y), Some(z)] => Some(Range::of_three([x, y, z])),
-        _ => None,
-    };
+    let margin = super::finish::margin_range;
     let difference = std::array::from_fn(|i| b.heights[i] - l.heights[i]);
     Ok(Comparison {
         butt_margin: margin(b.margins),

@@ -40,7 +40,7 @@
 //! ```
 
 use super::WarpError;
-use super::heat::{PlannedHeat, usual_travel_mm_s};
+use super::heat::{PlannedHeat, usual_run_j_mm, usual_travel_mm_s};
 use super::plan::{EdgeKind, PanelSupport, PlannedSeam, SeamJoint, WarpPlan, WarpSettings};
 use crate::heat::Arc;
 use crate::metal::{FoundBy, WeldMetal};
@@ -48,7 +48,7 @@ use crate::panel::SeamLine;
 use crate::shrinkage::ShopFactors;
 use glam::DVec3;
 use handbook::materials::Material;
-use handbook::welding::{HeatProcess, usual_net_heat_j_mm};
+use handbook::welding::HeatProcess;
 use handbook::{Concern, Grade, ShopRules};
 use mesh::Skin;
 use serde::Deserialize;
@@ -260,7 +260,7 @@ fn heat(
             crate::heat::net_heat(&arc, process).map_err(WarpError::from)?.value
         }
         (None, None, None) => {
-            let [low, high] = usual_net_heat_j_mm(process, thickness_mm).map_err(WarpError::from)?;
+            let [low, high] = usual_run_j_mm(process, metal, thickness_mm)?;
             concerns.push(heat_taken(process, [low, high]));
             0.5 * (low + high)
         }
@@ -273,6 +273,7 @@ fn heat(
     if let Some(dot_s) = given.dot_s {
         (heat.dot_s, heat.dot_j) = (dot_s, run_j_mm * travel_mm_s * dot_s);
     }
+    heat.dot_given = given.dot_j.is_some();
     heat.dot_j = given.dot_j.unwrap_or(heat.dot_j);
     heat.tack_mm = length_mm("heat.tack", given.tack.as_ref(), heat.tack_mm)?;
     Ok(heat)

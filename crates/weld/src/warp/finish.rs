@@ -111,12 +111,14 @@ impl Prepared {
         if tied.len() < 2 {
             return Ok(first);
         }
-        let mut best = (f64::INFINITY, first);
+        // a shape that did not settle is a lower bound: it wins against none that did
+        let mut best = ((true, f64::INFINITY), first);
         for (k, &i) in tied.iter().enumerate() {
             let part = progress.part(k as f64 / tied.len() as f64, (k + 1) as f64 / tied.len() as f64);
             let shape = self.settled(&full[i].end, 1.0, &part, cancel)?;
-            if shape.rms_mm < best.0 {
-                best = (shape.rms_mm, i);
+            let own = (!shape.settled, shape.rms_mm);
+            if own < best.0 {
+                best = (own, i);
             }
             shapes[i] = Some(shape);
         }
@@ -136,10 +138,7 @@ impl Prepared {
             let state = self.state(&at, chosen.order(), usize::MAX)?;
             margins[k] = self.margin(&state, cancel)?;
         }
-        let margin = match margins {
-            [Some(a), Some(b), Some(c)] => Some(Range::of_three([a, b, c])),
-            _ => None,
-        };
+        let margin = margin_range(margins);
         let of = self.candidates.get(chosen.candidate).ok_or(crate::order::OrderError::NoEvent)?;
         Ok(OrderFigures {
             pitch_mm: of.pitch_mm,
@@ -251,9 +250,16 @@ impl Prepared {
     }
 }
 
+/// Least, middle and most of three margins; a level at which no mode was found counts as the largest that was.
+pub(super) fn margin_range(margins: [Option<f64>; 3]) -> Option<Range> {
+    let most = margins.iter().flatten().copied().reduce(f64::max)?;
+    Some(Range::of_three(margins.map(|margin| margin.unwrap_or(most))))
+}
+
 /// Oil-canning: the panel has buckled when the margin is below 1; or the two shapes it can be pushed into differ and both stay.
 fn verdict(own: &OrderFigures, shape: &large::Settled, thickness_mm: f64) -> (bool, String) {
-    let margin = own.margin.map_or(f64::INFINITY, |margin| margin.middle);
+    // the worst of the spread decides: a panel that may buckle is told as one that does
+    let margin = own.margin.map_or(f64::INFINITY, |margin| margin.low);
     let other = shape.other_side_mm.unwrap_or(0.0);
     if margin < 1.0 {
         let sides = if other > thickness_mm {
@@ -261,7 +267,13 @@ fn verdict(own: &OrderFigures, shape: &large::Settled, thickness_mm: f64) -> (bo
         } else {
             "; it stays on the side to which it has gone".to_owned()
         };
-        return (true, format!("the shrinkage is {:.1} times what buckles the panel{sides}", 1.0 / margin));
+        return (
+            true,
+            format!(
+                "at the most of its spread the shrinkage is {:.1} times what buckles the panel{sides}",
+                1.0 / margin
+            ),
+        );
     }
     if other > thickness_mm {
         return (

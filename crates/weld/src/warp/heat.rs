@@ -2,13 +2,15 @@
 
 use super::WarpError;
 use crate::heat::MovingSource;
-use crate::metal::WeldMetal;
+use crate::metal::{MetalError, MetalKind, WeldMetal};
 use handbook::welding::{HeatProcess, usual_net_heat_j_mm};
 
 /// Diameter of a tack when none is said, mm.
 const TACK_MM: f64 = 4.0;
 /// Seconds of a dot (H13).
 const DOT_S: f64 = 1.0;
+/// Share of a plug's heat that is still in the plug when it is molten (an estimate, no source).
+const MELTING_SHARE: f64 = 0.7;
 /// The panel before it is welded, °C.
 const START_C: f64 = 20.0;
 
@@ -23,8 +25,10 @@ pub struct PlannedHeat {
     pub travel_mm_s: f64,
     /// Width of the fused strip of a run.
     pub fused_width_mm: f64,
-    /// Of a tack, a plug or a spot.
+    /// Of a tack; of a plug or spot too, where it was given.
     pub dot_j: f64,
+    /// The heat of a dot was given: a plug takes as much. Else a plug takes at least what melts it ([`Self::plug_j`]).
+    pub dot_given: bool,
     /// How long a dot takes.
     pub dot_s: f64,
     /// Diameter of a tack.
@@ -50,6 +54,7 @@ impl PlannedHeat {
             travel_mm_s,
             fused_width_mm: 2.0 * source.pool_half_width_mm()?.value,
             dot_j: run_j_mm * travel_mm_s * DOT_S,
+            dot_given: false,
             dot_s: DOT_S,
             tack_mm: TACK_MM,
         })
@@ -60,9 +65,37 @@ impl PlannedHeat {
     /// # Errors
     /// [`WarpError::Rule`] for a thickness out of range.
     pub fn usual(process: HeatProcess, metal: &WeldMetal, thickness_mm: f64) -> Result<Self, WarpError> {
-        let [low, high] = usual_net_heat_j_mm(process, thickness_mm)?;
+        let [low, high] = usual_run_j_mm(process, metal, thickness_mm)?;
         Self::of_run(process, 0.5 * (low + high), usual_travel_mm_s(process), metal, thickness_mm)
     }
+
+    /// Heat of a plug or spot through two sheets, J: as given; else the heat of a dot, or what melts a disc of its diameter through both, with
+    /// what flows away meanwhile, whichever is more.
+    #[must_use]
+    pub fn plug_j(&self, metal: &WeldMetal, thickness_mm: f64, dot_mm: f64) -> f64 {
+        if self.dot_given {
+            return self.dot_j;
+        }
+        let volume_mm3 = 0.25 * std::f64::consts::PI * dot_mm * dot_mm * 2.0 * thickness_mm;
+        let melts_j = volume_mm3 * metal.thermal.heat_capacity_j_mm3_k * (metal.thermal.melting_c - START_C);
+        self.dot_j.max(melts_j / MELTING_SHARE)
+    }
+}
+
+/// What is usual for a run: known for steel alone (H14).
+///
+/// # Errors
+/// [`MetalError::NotComputed`] for another metal, never steel's figures; a thickness out of range.
+pub(super) fn usual_run_j_mm(
+    process: HeatProcess,
+    metal: &WeldMetal,
+    thickness_mm: f64,
+) -> Result<[f64; 2], WarpError> {
+    if metal.kind != MetalKind::Steel {
+        let metal = format!("the usual heat of {}: give current, voltage and travel", metal.thermal.name);
+        return Err(MetalError::NotComputed { metal }.into());
+    }
+    Ok(usual_net_heat_j_mm(process, thickness_mm)?)
 }
 
 /// Travel when none is said, mm/s: W34, W4, and slower still for a flame (estimates).

@@ -16,6 +16,8 @@ use numerics::eigen::EigenSettings;
 use numerics::{Cancel, Progress};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Most points along the weld lines: the condensed sheet holds the square of six times as many numbers.
+const MOST_POINTS: usize = 1500;
 /// Tack pitches that are tried when none is given, in thicknesses (W31, common practice, no source).
 const TACK_PITCHES_T: [f64; 3] = [20.0, 30.0, 40.0];
 /// Plug pitches that are tried when none is given, mm (H9).
@@ -82,7 +84,12 @@ impl Prepared {
             laid.push((pitch_mm, run_mm, events, spread));
         }
         // modes of the panel as it is when all is welded: a lap stays open between its plugs
-        let mut welded = vec![false; panel.pairs().count()];
+        let points = panel.pairs().count();
+        if points > MOST_POINTS {
+            let need = "at most 1500; give a longer edge of the mesh along the weld";
+            return Err(WarpError::Setting { name: "number of points along the weld lines", got: points as f64, need });
+        }
+        let mut welded = vec![false; points];
         for pair in laid.iter().take(1).flat_map(|(_, _, events, _)| events).flat_map(|event| &event.pairs) {
             welded[*pair as usize] = true;
         }
@@ -201,7 +208,14 @@ fn events(plan: &WarpPlan, panel: &Panel, pitch_mm: f64, run_mm: Option<f64>) ->
         let length = event.stations_mm[1] - event.stations_mm[0];
         (event.heat_j, event.seconds) = match event.kind {
             EventKind::Run => (heat.run_j_mm * length, length / heat.travel_mm_s),
-            EventKind::Tack | EventKind::Plug => (heat.dot_j, heat.dot_s),
+            EventKind::Tack => (heat.dot_j, heat.dot_s),
+            EventKind::Plug => {
+                let dot_mm = match plan.seams.get(event.seam).map(|seam| seam.joint) {
+                    Some(SeamJoint::Lap { dot_mm, .. }) => dot_mm,
+                    _ => heat.tack_mm,
+                };
+                (heat.plug_j(&plan.metal, plan.thickness_mm, dot_mm), heat.dot_s)
+            }
         };
     }
     events

@@ -38,6 +38,7 @@ fn plan(skin: Skin, joint: SeamJoint) -> WarpPlan {
             travel_mm_s: 2.0,
             fused_width_mm: 6.0,
             dot_j: 200.0,
+            dot_given: true,
             dot_s: 1.0,
             tack_mm: 4.0,
         },

@@ -95,10 +95,12 @@ pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>) -> String 
                 let _ = write!(html, "<li>{} {}</li>", escape(&concern.what), escape(&concern.what_to_do));
             }
             html.push_str("</ul>");
-            let _ = write!(
-                html,
-                "<form method=\"post\" action=\"{place}/warp/order\"><button class=\"button\">Weld in this order</button></form>"
-            );
+            if !found.order.weld.is_empty() {
+                let _ = write!(
+                    html,
+                    "<form method=\"post\" action=\"{place}/warp/order\"><button class=\"button\">Weld in this order</button></form>"
+                );
+            }
         }
     }
     html

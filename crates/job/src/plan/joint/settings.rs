@@ -7,7 +7,6 @@ use super::advice::{material, old_metal};
 use crate::file::{Kit, ShieldingGas};
 use crate::plan::Setting;
 use handbook::joints::{JointKind as Book, Metal, spot_settings};
-use handbook::materials::Material;
 use handbook::welding::{
     FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SurfaceLoss, WIRE_WELD_THIN_SHEET,
     heat_outside_envelope, steel_current, thermal, tungsten_for, usual_net_heat_j_mm,
@@ -72,17 +71,24 @@ pub(super) fn of(asked: &Asked<'_>) -> Set {
             return set;
         }
     }
+    if material(asked.made).is_none_or(|new| !new.is_steel() || thermal(new).is_none()) {
+        set.notes.push("not computed for this metal: the new sheet is not plain or zinc-coated steel".into());
+        return set;
+    }
+    if asked.section.joint.zinc_coated.is_none() {
+        set.notes.push("nobody has said whether the old panel is zinc coated: treat it as coated, strip it bright, open air or extraction; zinc fume brings fever hours later (C7)".into());
+    }
     let joint = &asked.made.resolved.joint;
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
     // a rule that does not hold for this sheet leaves its line out; the rest stands
     let said = match asked.job.fitter.kit {
         Kit::Tig => tig(asked, thin_mm, &mut set),
         Kit::GasShieldedWire => wire(asked, thin_mm, &mut set),
-        Kit::OxyAcetylene => flame(thin_mm, &mut set),
+        Kit::OxyAcetylene => flame(asked, thin_mm, &mut set),
         Kit::Spot => spot(thin_mm, &mut set),
         Kit::None => {
             set.notes.push(
-                "there is no welder in this kit: ask us for a bonded or bolted joint, or let a welder join it".into(),
+                "there is no welder in this kit: let a welder join it, or ask us for a joint without heat where no load is carried".into(),
             );
             Ok(())
         }
@@ -145,10 +151,7 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
     }
     set.put("dots", format!("{} each, the next one far from the last", span(usual.dot_s, "s")));
     if fitter.gas == Some(ShieldingGas::None) {
-        set.notes.push(
-            "flux-cored wire runs hotter: avoid it below 1.2 mm; borrow a gas bottle, or choose bolts or adhesive"
-                .into(),
-        );
+        set.notes.push("flux-cored wire runs hotter: avoid it below 1.2 mm; borrow a gas bottle, or ask us".into());
     }
     if let Some(own_mm) = fitter.wire_mm().filter(|own_mm| *own_mm > usual.wire_mm + 0.05) {
         set.notes.push(format!(
@@ -178,15 +181,15 @@ fn dot_heat(current_a: f64, voltage_v: f64, dot_s: f64) -> Working {
         .reach(reach)
 }
 
-fn flame(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
+fn flame(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
     set.put("nozzle", "the smallest in the set; neutral flame, small enough not to blow the pool");
     set.put("filler rod", "copper-coated steel, 1.0 to 1.6 mm");
     let [low, high] = usual_net_heat_j_mm(HeatProcess::OxyAcetylene, thin_mm)?;
-    set.put("heat", format!("about {low:.0} to {high:.0} J/mm: three times that of TIG, so short runs, planished hot"));
+    set.put("mind", "three times the heat of TIG: short runs, planished hot");
     let formula = "middle of what is usual, in proportion to the thickness";
     let heat = Working::new("net heat input", 0.5 * (low + high), "J/mm", formula, Source::common_practice("H14"));
-    set.workings.push(heat.with("t", "thickness", thin_mm, "mm").reach(0.5 * (high - low)));
-    Ok(())
+    let heat = heat.with("t", "thickness", thin_mm, "mm").reach(0.5 * (high - low));
+    seam_heat(asked, HeatProcess::OxyAcetylene, thin_mm, heat, set)
 }
 
 fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
@@ -219,9 +222,7 @@ fn seam_heat(
     if let Some(outside) = heat_outside_envelope(process, thin_mm, heat.value)? {
         set.notes.push(outside.what);
     }
-    // aluminium and stainless sheet on steel have been refused, or are not welded
-    let steel = material(asked.made).filter(|own| own.is_steel()).and_then(thermal);
-    let Some(metal) = steel.or_else(|| thermal(Material::MildSteel)) else { return Ok(()) };
+    let Some(metal) = material(asked.made).and_then(thermal) else { return Ok(()) };
     let seam = Seam::new(&metal, thin_mm, heat.value, AIR_C)?;
     set.workings.push(heat);
     let pause = seam.pause_s(INTER_RUN_C, &SeamLoss { surface: SurfaceLoss::default(), air_c: AIR_C })?;
@@ -238,6 +239,12 @@ fn seam_heat(
         format!("{} each side of the weld: wiring, foam, wax, trim, sealer", asked.words.length(clear.value)),
     );
     let harmed = weld::heat::reach::harm(&seam, HALF_POOL_MM, asked.section.joint.zinc_coated == Some(true))?;
+    let others = harmed.iter().filter(|own| own.harmed.key != "paint-marks");
+    let others: Vec<String> =
+        others.map(|own| format!("{} {}", own.harmed.name, asked.words.length(own.distance.value))).collect();
+    if !others.is_empty() {
+        set.put("also suffer, to", others.join("; "));
+    }
     if let Some(paint) = harmed.iter().find(|own| own.harmed.key == "paint-marks") {
         set.put("paint marks", format!("out to about {} from the weld", asked.words.length(paint.distance.value)));
         let name = "paint marks out to";
