@@ -78,14 +78,16 @@ impl LongWork {
         ticket.id
     }
 
-    /// Waits for work, but no longer than a person waits for a page.
-    pub async fn wait_a_little(&self, id: WorkId) {
+    /// Waits for work, but no longer than a person waits for a page. The address to go back to: when the work goes on it names it, so
+    /// that a page whose work ends before the page listens loads itself again.
+    pub async fn wait_a_little(&self, id: WorkId, page: &str, question: &str) -> String {
         for _ in 0..WAITS {
             if self.worker.jobs().iter().all(|pending| pending.id != id) {
-                return;
+                return format!("{page}#{question}");
             }
             tokio::time::sleep(WAIT).await;
         }
+        format!("{page}?work={}#{question}", id.0)
     }
 
     fn all(&self) -> Vec<WorkState> {

@@ -18,7 +18,7 @@ const SIZE_MM: [f64; 2] = [150.0, 110.0];
 
 /// Starts the search; the card tells how far it is.
 pub async fn look(State(app): State<Arc<App>>, Path((id, section)): Path<(i64, String)>) -> Result<Redirect, WebError> {
-    let back = format!("/card/{id}/section/{section}#q5");
+    let page = format!("/card/{id}/section/{section}");
     let work = app.work(move |app| {
         let now = Now::read(app, JobId(id))?;
         let own = now.section(&section)?.clone();
@@ -39,8 +39,7 @@ pub async fn look(State(app): State<Arc<App>>, Path((id, section)): Path<(i64, S
             }
             Ok(())
         });
-    app.long_work.wait_a_little(search).await;
-    Ok(Redirect::to(&back))
+    Ok(Redirect::to(&app.long_work.wait_a_little(search, &page, "q5").await))
 }
 
 /// What stands under question 5: the button, and what was found for the piece as it is now.

@@ -20,7 +20,7 @@ pub async fn work_out(
     State(app): State<Arc<App>>,
     Path((id, section)): Path<(i64, String)>,
 ) -> Result<Redirect, WebError> {
-    let back = format!("/card/{id}/section/{section}#q6");
+    let page = format!("/card/{id}/section/{section}");
     let work = app.work(move |app| {
         let now = Now::read(app, JobId(id))?;
         let own = now.section(&section)?.clone();
@@ -37,8 +37,7 @@ pub async fn work_out(
             keeper.planning.keep_warp(JobId(id), &job, &own, &plan, found);
             Ok(())
         });
-    app.long_work.wait_a_little(search).await;
-    Ok(Redirect::to(&back))
+    Ok(Redirect::to(&app.long_work.wait_a_little(search, &page, "q6").await))
 }
 
 /// Takes the order that was found into the job, with the warp it came with.

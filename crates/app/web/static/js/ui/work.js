@@ -20,6 +20,13 @@ export function watchWork(card) {
     shown.set(state.id, box);
     update(box, state);
   });
+  // The work that this page was sent away with may have ended before the page listened: then its result stands on a new one.
+  const awaited = new URLSearchParams(location.search).get("work");
+  if (awaited !== null) {
+    news.addEventListener("open", () => void fetch("/work").then((answer) => answer.json()).then((/** @type {WorkState[]} */ all) => {
+      if (!all.some((state) => String(state.id) === awaited)) location.replace(location.pathname + location.hash);
+    }), { once: true });
+  }
   addEventListener("pagehide", () => news.close());
 }
 
