@@ -24,7 +24,7 @@ export function watchWork(card) {
   const awaited = new URLSearchParams(location.search).get("work");
   if (awaited !== null) {
     news.addEventListener("open", () => void fetch("/work").then((answer) => answer.json()).then((/** @type {WorkState[]} */ all) => {
-      if (!all.some((state) => String(state.id) === awaited)) location.replace(location.pathname + location.hash);
+      if (!shown.has(Number(awaited)) && !all.some((state) => String(state.id) === awaited)) location.replace(location.pathname + location.hash);
     }), { once: true });
   }
   addEventListener("pagehide", () => news.close());
