@@ -18,5 +18,6 @@ pub mod shell;
 pub mod shrinkage;
 pub mod surround;
 pub mod warp;
+pub mod weld_line;
 
 pub use error::WeldError;

@@ -8,6 +8,7 @@ mod face;
 mod figures;
 mod flatten;
 mod job_file;
+mod long_answer;
 mod mesh_file;
 mod open;
 mod progress;

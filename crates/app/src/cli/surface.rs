@@ -2,9 +2,10 @@
 
 use super::face::WhichFace;
 use super::figures::{self, Manner, json_text};
+use super::long_answer::{self, LongAnswer};
 use super::progress;
 use super::stop::Stop;
-use super::whole_files::{self, WholeFile};
+use super::whole_files::WholeFile;
 use crate::failure::{Failure, Kind};
 use clap::{Args, ValueEnum};
 use glam::DVec3;
@@ -122,31 +123,11 @@ struct Residual {
 
 /// Runs the command.
 pub fn run(asked: &Surface) -> Result<(), Failure> {
-    let stop = Stop::listen()?;
-    let (own, cancel) = (asked.clone(), stop.flag().clone());
-    let done = stop.or_leave(move || worked_out(&own, &cancel));
-    progress::clear();
-    let done = done?;
-    whole_files::write(&[done.file])?;
-    figures::print(&done.words)?;
-    match done.stop {
-        Some(stop) => {
-            Err(Failure::new(Kind::DoNotMake, format!("do not cut from this surface: {}: {}", stop.place, stop.what))
-                .hint(stop.what_to_do))
-        }
-        None => Ok(()),
-    }
+    let own = asked.clone();
+    long_answer::run("do not cut from this surface", move |cancel| worked_out(&own, cancel))
 }
 
-/// What the command leaves.
-struct Done {
-    file: WholeFile,
-    words: String,
-    /// Why nothing may be cut from it.
-    stop: Option<Concern>,
-}
-
-fn worked_out(asked: &Surface, cancel: &Cancel) -> Result<Done, Failure> {
+fn worked_out(asked: &Surface, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     let place = asked.out.display().to_string();
     let format = MeshFormat::of_name(&place).ok_or_else(|| {
         Failure::bad_input(format!("--out is {place}; a name that ends in .ply, .stl or .obj is accepted"))
@@ -166,7 +147,11 @@ fn worked_out(asked: &Surface, cancel: &Cancel) -> Result<Done, Failure> {
     let file = WholeFile { path: asked.out.clone(), bytes: bytes(format, &fit, &skin)? };
     let answer = answer(&fit, &skin, &settings);
     let words = if asked.manner.json { json_text(&answer)? } else { text(&answer, asked) };
-    Ok(Done { file, words, stop: answer.concerns.into_iter().find(|concern| concern.grade == Grade::Stop) })
+    Ok(LongAnswer {
+        files: vec![file],
+        words,
+        stop: answer.concerns.into_iter().find(|concern| concern.grade == Grade::Stop),
+    })
 }
 
 fn failure(error: &SurveyError, asked: &Surface) -> Failure {

@@ -76,6 +76,35 @@ const DRILL_SPOTS: &[&str] = &[
     "cut first 10 mm inside the waste to free it, then to the line",
 ];
 
+const PUNCH: &str = "holes punched in the sheet nearest the torch, burr off both faces";
+const SPOT_FAULT: &str =
+    "rust, paint or a gap between the sheets: the spot spits and holds nothing, and cannot be seen to";
+
+/// What laps with plugs have in common.
+const PLUGGED: Particulars = Particulars {
+    preparation: &[],
+    access: "",
+    kit: "",
+    sealable: Sealable::EdgesWithAccess,
+    parting: DRILL_SPOTS,
+    record: &[KEEP_EDGE, PHOTOGRAPH, SPOTS],
+    can_go_wrong: LAP_FAULTS,
+};
+
+/// What laps with resistance spots have in common.
+const SPOTTED: Particulars = Particulars {
+    preparation: &[
+        SCRIBE_AND_FILE,
+        "bright metal under every tip, both faces of both sheets",
+        "weldable primer, thin and even, on both lap faces",
+        CLAMP_TIGHT,
+    ],
+    access: "both faces at every spot: the tongs close over the lap",
+    kit: "spot welder with tongs that reach; test buttons torn from offcuts first",
+    can_go_wrong: &[SPOT_FAULT],
+    ..PLUGGED
+};
+
 impl JointForm {
     /// What the trade knows of it.
     pub const fn particulars(self) -> Particulars {
@@ -102,42 +131,23 @@ impl JointForm {
                 ],
             },
             Self::SteppedLapPlug => Particulars {
-                preparation: &[
-                    SCRIBE_AND_FILE,
-                    "holes punched in the sheet nearest the torch, burr off both faces",
-                    BRIGHT,
-                    PRIME_LAP,
-                    CLAMP_TIGHT,
-                ],
+                preparation: &[SCRIBE_AND_FILE, PUNCH, BRIGHT, PRIME_LAP, CLAMP_TIGHT],
                 access: "outside for the torch; the back for clamps, sealer and wax",
                 kit: "gas-shielded wire is enough; the first weld to learn",
-                sealable: Sealable::EdgesWithAccess,
-                parting: DRILL_SPOTS,
-                record: &[KEEP_EDGE, PHOTOGRAPH, SPOTS],
-                can_go_wrong: LAP_FAULTS,
+                ..PLUGGED
             },
             Self::SteppedLapSpot => Particulars {
-                preparation: &[
-                    SCRIBE_AND_FILE,
-                    "bright metal under every tip, both faces of both sheets",
-                    "weldable primer, thin and even, on both lap faces",
-                    CLAMP_TIGHT,
-                ],
-                access: "both faces at every spot: the tongs close over the lap",
-                kit: "spot welder with tongs that reach; test buttons torn from offcuts first",
-                sealable: Sealable::EdgesWithAccess,
-                parting: DRILL_SPOTS,
-                record: &[KEEP_EDGE, PHOTOGRAPH, SPOTS],
                 can_go_wrong: &[
-                    "rust, paint or a gap between the sheets: the spot spits and holds nothing, and cannot be seen to",
+                    SPOT_FAULT,
                     "current runs through the spot beside it when they stand too close",
                     "the tips leave dents in a face that shows",
                 ],
+                ..SPOTTED
             },
             Self::DoublerPlug => Particulars {
                 preparation: &[
                     SCRIBE_AND_FILE,
-                    "holes punched in the sheet nearest the torch, burr off both faces",
+                    PUNCH,
                     BRIGHT,
                     PRIME_LAP,
                     CLAMP_TIGHT,
@@ -145,28 +155,11 @@ impl JointForm {
                 ],
                 access: "outside for the torch; the back to tack the edge of the doubler",
                 kit: "gas-shielded wire is enough",
-                sealable: Sealable::EdgesWithAccess,
-                parting: DRILL_SPOTS,
-                record: &[KEEP_EDGE, PHOTOGRAPH, SPOTS],
-                can_go_wrong: LAP_FAULTS,
+                ..PLUGGED
             },
-            Self::DoublerSpot => Particulars {
-                preparation: &[
-                    SCRIBE_AND_FILE,
-                    "bright metal under every tip, both faces of both sheets",
-                    "weldable primer, thin and even, on both lap faces",
-                    CLAMP_TIGHT,
-                ],
-                access: "both faces at every spot: the tongs close over the lap",
-                kit: "spot welder with tongs that reach; test buttons torn from offcuts first",
-                sealable: Sealable::EdgesWithAccess,
-                parting: DRILL_SPOTS,
-                record: &[KEEP_EDGE, PHOTOGRAPH, SPOTS],
-                can_go_wrong: &[
-                    "rust, paint or a gap between the sheets: the spot spits and holds nothing, and cannot be seen to",
-                    "the tongs do not reach over the doubler",
-                ],
-            },
+            Self::DoublerSpot => {
+                Particulars { can_go_wrong: &[SPOT_FAULT, "the tongs do not reach over the doubler"], ..SPOTTED }
+            }
             Self::BondedLap => BONDED,
             Self::BondedFlange => Particulars {
                 parting: &[

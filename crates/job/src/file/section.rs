@@ -246,17 +246,18 @@ impl Default for Joint {
 impl Joint {
     /// The same without what its shape and figures do not depend on.
     pub(crate) fn shaping(&self) -> Self {
+        let Self { kind, fixing, access_behind, load_bearing, .. } = *self;
         Self {
-            visible: None,
-            near_mounting: None,
-            was_spot_welded: None,
-            whole_panel: None,
-            magnet: None,
-            file_mark: None,
-            zinc_coated: None,
-            panel_beyond: None,
-            accepted: None,
-            ..self.clone()
+            kind,
+            fixing,
+            access_behind,
+            load_bearing,
+            lap: self.lap.clone(),
+            old_thickness: self.old_thickness.clone(),
+            along: self.along.clone(),
+            runs_out_start: self.runs_out_start.clone(),
+            runs_out_end: self.runs_out_end.clone(),
+            ..Self::default()
         }
     }
 }

@@ -30,6 +30,7 @@ mod work;
 pub use assembly::{Assembly, AssemblyStep, PlacedPiece, Pose, SeamPlan};
 pub use edges::{EdgePoint, PieceEdge};
 pub use in_place::{InPlace, in_place};
+pub use joint::PITCH;
 pub use make::Made;
 pub use run::{Planner, plan, promise_from};
 pub use seams::{SeamsOfPiece, propose_seams};
@@ -516,6 +517,22 @@ pub struct WeldMap {
     pub hole_mm: Option<f64>,
     /// Welds by their place along the edge; their numbers run over all edges of the section.
     pub events: Vec<WeldEvent>,
+}
+
+impl WeldMap {
+    /// Least and most from one tack, plug or spot to the next along the edge, mm; none for a single one.
+    #[must_use]
+    pub fn spacing_mm(&self) -> Option<[f64; 2]> {
+        let dots = self.events.iter().filter(|event| event.kind != weld::joints::WeldEventKind::Run);
+        let mut at_mm: Vec<f64> = dots.map(|event| event.from_mm).collect();
+        at_mm.sort_by(f64::total_cmp);
+        if self.closed {
+            at_mm.extend(at_mm.first().map(|first| first + self.length_mm));
+        }
+        let gaps = at_mm.windows(2).map(|pair| pair[1] - pair[0]);
+        let [least, most] = gaps.fold([f64::INFINITY, 0.0], |[least, most], gap| [gap.min(least), gap.max(most)]);
+        (most > 0.0).then_some([least, most])
+    }
 }
 
 /// Where an order of welds is from.

@@ -78,7 +78,7 @@ fn figures(reader: Reader, joint: &JointPlan) -> Vec<Vec<String>> {
         };
         put(name, reader.write(mm));
     }
-    if let Some(pitch) = joint.workings.iter().find(|working| working.name == "pitch along the run") {
+    if let Some(pitch) = joint.workings.iter().find(|working| working.name == job::plan::PITCH) {
         put("from one to the next, about", reader.write(pitch.value));
     }
     if let Some(gap) = design.figures.gap_mm {
@@ -89,13 +89,14 @@ fn figures(reader: Reader, joint: &JointPlan) -> Vec<Vec<String>> {
         };
         put(name, span(gap));
     }
-    if let Some([thin, thick]) = design.rod_mm {
-        put("filler rod (TIG or gas)", format!("{} to {} mm, steel", trimmed(thin, 1), trimmed(thick, 1)));
+    // TIG and gas (ISO 4063) take a rod; a wire machine feeds its own
+    if let Some([thin, thick]) = design.rod_mm.filter(|_| matches!(joint.process, Some(141 | 311))) {
+        put("filler rod", format!("{} to {} mm, steel", trimmed(thin, 1), trimmed(thick, 1)));
     }
     let [outside, inside] = design.filler_mm;
     if form.kind().is_welded() || form.is_bonded() {
         let depth = |mm: f64| if mm > 0.0 { format!("at most {} mm", trimmed(mm, 1)) } else { "none".to_owned() };
-        put("filler to finish flush, outside / inside", format!("{} / {}", depth(outside), depth(inside)));
+        put("body filler to finish flush, outside / inside", format!("{} / {}", depth(outside), depth(inside)));
     }
     rows
 }

@@ -242,11 +242,44 @@ fn template(
         draft.path(Layer::Lap, &laid.edge);
     }
     let outward = if far_mm > torch_mm { 1.0 } else { -1.0 };
+    name_torch_edge(&mut draft, &laid, map, torch_mm + outward * 1.8, torch_edge(map, over).0);
     for event in &map.events {
         weld_on_template(&mut draft, &laid, map, event, outward, length);
     }
     words(&mut draft, section, piece, map, &laid, hand, &ring);
     Some(draft.drawing)
+}
+
+/// The edge of the paper that is laid on an edge of sheet: in a word, and in a sentence.
+fn torch_edge(map: &WeldMap, over: bool) -> (&'static str, &'static str) {
+    if over {
+        ("EDGE OF THE PIECE", "the named edge on the edge of the new piece")
+    } else if map.lap_mm > 0.0 {
+        (
+            "OLD EDGE",
+            "the named edge on the new edge of the old panel; the broken line is where the piece ends behind it",
+        )
+    } else {
+        ("JOINT", "the named edge on the joint")
+    }
+}
+
+/// Writes along the edge that is laid on, midway between the first, the middle and the last two dots, which way the paper lies.
+fn name_torch_edge(draft: &mut Draft, laid: &Laid, map: &WeldMap, into_mm: f64, name: &str) {
+    let dots = map.events.iter().filter(|event| event.kind != WeldEventKind::Run);
+    let mut at_mm: Vec<f64> = dots.map(|event| event.from_mm).collect();
+    at_mm.sort_by(f64::total_cmp);
+    let between: Vec<f64> = at_mm.windows(2).map(|pair| 0.5 * (pair[0] + pair[1])).collect();
+    let mut places: Vec<usize> = vec![0, between.len() / 2, between.len().saturating_sub(1)];
+    places.dedup();
+    for along_mm in places.into_iter().filter_map(|place| between.get(place).copied()) {
+        let at = |along_mm: f64| laid.at(along_mm / map.length_mm, into_mm);
+        let (Some(middle), Some(ahead)) = (at(along_mm), at(along_mm + 1.0)) else { continue };
+        let way = ahead - middle;
+        let way = if way.x < 0.0 { -way } else { way };
+        let text = Text::new(middle, TextHeight::Mm1_8, name).anchored(Horizontal::Middle, Vertical::Middle);
+        draft.drawing.add(Layer::Note, Text { angle_rad: way.to_angle(), ..text });
+    }
 }
 
 fn weld_on_template(draft: &mut Draft, laid: &Laid, map: &WeldMap, event: &WeldEvent, outward: f64, length: f64) {
@@ -295,13 +328,7 @@ fn words(
 ) {
     let low = bounds_of(ring.iter().copied()).low;
     let over = section.joint.form.is_some_and(|form| form == handbook::joints::JointForm::SheetToTube);
-    let torch = if map.lap_mm > 0.0 && !over {
-        "heavy edge on the new edge of the old panel; the broken line is where the piece ends behind it"
-    } else if over {
-        "heavy edge on the edge of the new piece"
-    } else {
-        "heavy edge on the joint"
-    };
+    let torch = torch_edge(map, over).1;
     let bent = if laid.in_plane { "" } else { "drawn straight: it bends with the edge, its length is right" };
     let mut lines = vec![
         format!("{}, {}: welds in their order", piece.name, map.edge),

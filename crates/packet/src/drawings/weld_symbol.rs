@@ -53,8 +53,7 @@ impl WeldSymbol {
     pub fn of(joint: &JointPlan, map: &WeldMap) -> Option<Self> {
         let form = joint.form?;
         let count = map.events.iter().filter(|event| event.from_mm.total_cmp(&event.to_mm).is_eq()).count();
-        let gaps = if map.closed { count } else { count.saturating_sub(1) };
-        let pitch_mm = if gaps > 0 { map.length_mm / gaps as f64 } else { map.length_mm };
+        let pitch_mm = map.spacing_mm().map_or(map.length_mm, |[least, most]| 0.5 * (least + most));
         let tail = joint.process.map(|number| number.to_string()).unwrap_or_default();
         let spaced = format!("{count} × ({})", trimmed(pitch_mm, 0));
         let nugget_mm = joint.design.as_ref().and_then(|own| own.figures.nugget_mm).map(|[wanted, _]| wanted);

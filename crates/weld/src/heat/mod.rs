@@ -18,7 +18,7 @@ pub use input::{Arc, net_heat};
 pub use moving::{Isotherm, MovingSource};
 pub use seam::{Seam, SeamLoss};
 
-use glam::DVec3;
+use crate::weld_line::WeldLineError;
 use handbook::RuleError;
 use mesh::MeshError;
 use numerics::Cancelled;
@@ -34,27 +34,9 @@ pub enum HeatError {
     /// The mesh is unsound.
     #[error(transparent)]
     Mesh(#[from] MeshError),
-    /// A weld that does not lie on the panel.
-    #[error(
-        "the {what} lies {distance_mm:.1} mm off the mesh at ({:.1}, {:.1}, {:.1}); it may lie at most {most_mm:.1} mm off",
-        at_mm.x, at_mm.y, at_mm.z
-    )]
-    OffMesh {
-        /// "weld line" or "dot".
-        what: &'static str,
-        /// How far.
-        distance_mm: f64,
-        /// How far it may lie.
-        most_mm: f64,
-        /// Where.
-        at_mm: DVec3,
-    },
-    /// A weld line that is none.
-    #[error("{what}; give a line of two points or more, all finite and each away from the one before")]
-    NoLine {
-        /// What is the matter.
-        what: String,
-    },
+    /// A weld that does not lie on the panel, or is no line.
+    #[error(transparent)]
+    Line(#[from] WeldLineError),
     /// Slices of the wrong length.
     #[error("{what} has {got} numbers; give {need}")]
     WrongLength {

@@ -6,6 +6,7 @@ use super::rules::{ButtSection, tendon_force, transverse};
 use super::test_strip::ShopFactors;
 use crate::heat::{net_j_mm, thickness, within};
 use crate::metal::WeldMetal;
+use crate::weld_line;
 use glam::DVec3;
 use handbook::welding::{TACK_FACTOR, TAPER_LENGTH_T};
 use handbook::{Source, Working};
@@ -63,24 +64,15 @@ impl Run {
     }
 
     fn check(&self) -> Result<f64, ShrinkageError> {
-        let no_line = |what: String| ShrinkageError::NoLine { what };
-        if self.line_mm.len() < 2 {
-            return Err(no_line(format!("the weld line has {} points", self.line_mm.len())));
-        }
-        if let Some(at) = self.line_mm.iter().position(|point| !point.is_finite()) {
-            return Err(no_line(format!("point {} of the weld line is not finite", at + 1)));
-        }
-        if let Some(at) = self.line_mm.windows(2).position(|ends| ends[0].distance(ends[1]) < 1e-6) {
-            return Err(no_line(format!("points {} and {} of the weld line are one", at + 1, at + 2)));
-        }
+        let length = weld_line::length_mm(&self.line_mm)?;
         within("half the width of the fused strip", self.half_width_mm, [0.05, 50.0], "mm")?;
-        Ok(within("length of the weld line", self.length_mm(), [1e-3, 1e5], "mm")?)
+        Ok(within("length of the weld line", length, [1e-3, 1e5], "mm")?)
     }
 
     /// How much the run shrinks. Runs shorter than 20 t lie between a dot of the same heat and a long run, in proportion.
     ///
     /// # Errors
-    /// [`ShrinkageError::Rule`], [`ShrinkageError::NoLine`].
+    /// [`ShrinkageError::Rule`], [`ShrinkageError::Line`].
     pub fn amount(&self, metal: &WeldMetal, shop: &ShopFactors) -> Result<Amount, ShrinkageError> {
         let length = self.check()?;
         let (q, t) = (net_j_mm(self.net_j_mm)?, thickness(self.thickness_mm)?);
@@ -112,11 +104,9 @@ impl Dot {
     /// How much the dot shrinks: φ·α·Q/ρC each way, φ from 0.335 to 1.0 (W35).
     ///
     /// # Errors
-    /// [`ShrinkageError::Rule`], [`ShrinkageError::NoLine`] for a place that is none.
+    /// [`ShrinkageError::Rule`], [`ShrinkageError::Line`] for a place that is none.
     pub fn amount(&self, metal: &WeldMetal) -> Result<Amount, ShrinkageError> {
-        if !self.at_mm.is_finite() {
-            return Err(ShrinkageError::NoLine { what: "the place of a dot is not finite".to_owned() });
-        }
+        weld_line::dot(self.at_mm)?;
         within("diameter of the dot", self.diameter_mm, [0.5, 50.0], "mm")?;
         let heat = within("net heat of the dot", self.heat_j, [1e-3, 1e6], "J")?;
         let Tack { range, workings } = tack_volume(metal, heat);

@@ -7,6 +7,7 @@ use super::range::Range;
 use super::test_strip::ShopFactors;
 use crate::metal::WeldMetal;
 use crate::shell::{InherentStrain, Shell};
+use crate::weld_line::WeldLineError;
 use glam::DVec3;
 use handbook::{RuleError, Working};
 use mesh::nearest::Nearest;
@@ -80,7 +81,7 @@ impl<'a> Bed<'a> {
         for at_mm in places {
             let distance_mm = self.nearest.closest(at_mm)?.signed_distance_mm.abs();
             if distance_mm > most_mm {
-                return Err(ShrinkageError::OffMesh { what, distance_mm, most_mm, at_mm });
+                return Err(WeldLineError::OffMesh { what, distance_mm, most_mm, at_mm }.into());
             }
         }
         Ok(())
@@ -199,7 +200,7 @@ fn spread(
     /// Less than this of a bead on the mesh is beside it.
     const LEAST_COVERED: f64 = 0.02;
     if area < LEAST_COVERED * own_mm2 {
-        return Err(ShrinkageError::OffMesh { what, distance_mm: (own_mm2 / 2.0).sqrt(), most_mm: 0.0, at_mm });
+        return Err(WeldLineError::OffMesh { what, distance_mm: (own_mm2 / 2.0).sqrt(), most_mm: 0.0, at_mm }.into());
     }
     let lists = [&mut laid.low, &mut laid.middle, &mut laid.high];
     for ((list, along_mm3), across_mm3) in lists.into_iter().zip(along.three()).zip(across.three()) {

@@ -3,12 +3,13 @@
 mod report;
 
 use super::face::WhichFace;
-use super::figures::{self, Manner, json_text};
+use super::figures::{Manner, json_text};
+use super::long_answer::{self, LongAnswer};
 use super::mesh_file::{self, MeshUnit};
 use super::stop::Stop;
-use super::whole_files::{self, WholeFile};
+use super::whole_files::WholeFile;
 use super::{job_file, progress};
-use crate::failure::{Failure, Kind};
+use crate::failure::Failure;
 use blank::DevelopSettings;
 use blank::flatten::{self, FlatSkin, FlattenError, FlattenSettings, Flow, Route};
 use blank::skin::seams::{SeamProposal, propose};
@@ -112,29 +113,11 @@ struct Done {
 
 /// Runs the command.
 pub fn run(asked: &Flatten) -> Result<(), Failure> {
-    let stop = Stop::listen()?;
-    let (own, cancel) = (asked.clone(), stop.flag().clone());
-    let answer = stop.or_leave(move || answer(&own, &cancel));
-    progress::clear();
-    let answer = answer?;
-    whole_files::write(&answer.files)?;
-    figures::print(&answer.words)?;
-    match answer.stop {
-        Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not make this: {}: {}", stop.place, stop.what))
-            .hint(stop.what_to_do)),
-        None => Ok(()),
-    }
+    let own = asked.clone();
+    long_answer::run("do not make this", move |cancel| answer(&own, cancel))
 }
 
-/// What the command leaves.
-struct Answer {
-    files: Vec<WholeFile>,
-    words: String,
-    /// Why it must not be made.
-    stop: Option<Concern>,
-}
-
-fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
+fn answer(asked: &Flatten, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     if let Some(path) = asked.out_mesh.as_ref().filter(|path| !is_obj(path)) {
         let message = format!("--out-mesh is {}; a name that ends in .obj is accepted", path.display());
         return Err(Failure::bad_input(message));
@@ -154,7 +137,7 @@ fn answer(asked: &Flatten, cancel: &Cancel) -> Result<Answer, Failure> {
     let report = Report::new(asked, &sheet, &middle, &done)?;
     let words = if asked.manner.json { json_text(&report)? } else { report.text() };
     let files = files(asked, &sheet, &done)?;
-    Ok(Answer { files, words, stop: done.concerns.into_iter().find(|concern| concern.grade == Grade::Stop) })
+    Ok(LongAnswer { files, words, stop: done.concerns.into_iter().find(|concern| concern.grade == Grade::Stop) })
 }
 
 fn is_obj(path: &Path) -> bool {

@@ -3,14 +3,15 @@
 mod report;
 
 use super::face::WhichFace;
-use super::figures::{self, json_text};
+use super::figures::json_text;
+use super::long_answer::{self, LongAnswer};
 use super::mesh_file::{self, MeshUnit};
 use super::progress;
 use super::stop::Stop;
-use super::whole_files::{self, WholeFile};
-use crate::failure::{Failure, Kind};
+use super::whole_files::WholeFile;
+use crate::failure::Failure;
 use clap::Args;
-use handbook::{Concern, Grade};
+use handbook::Grade;
 use mesh::export::{self, PointNumbers};
 use mesh::import::MeshFormat;
 use numerics::{Cancel, leave};
@@ -46,31 +47,13 @@ pub struct Warp {
     json: bool,
 }
 
-/// What the command leaves.
-struct Answer {
-    files: Vec<WholeFile>,
-    words: String,
-    /// Why it must not be made.
-    stop: Option<Concern>,
-}
-
 /// Runs the command.
 pub fn run(asked: &Warp) -> Result<(), Failure> {
-    let stop = Stop::listen()?;
-    let (own, cancel) = (asked.clone(), stop.flag().clone());
-    let answer = stop.or_leave(move || answer(&own, &cancel));
-    progress::clear();
-    let answer = answer?;
-    whole_files::write(&answer.files)?;
-    figures::print(&answer.words)?;
-    match answer.stop {
-        Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not weld this: {}: {}", stop.place, stop.what))
-            .hint(stop.what_to_do)),
-        None => Ok(()),
-    }
+    let own = asked.clone();
+    long_answer::run("do not weld this", move |cancel| answer(&own, cancel))
 }
 
-fn answer(asked: &Warp, cancel: &Cancel) -> Result<Answer, Failure> {
+fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     let format = asked.out_mesh.as_deref().map(format_of).transpose()?;
     let skin = mesh_file::read(&asked.mesh, asked.mesh_unit)?;
     let text = fs::read_to_string(&asked.weld).map_err(|error| {
@@ -102,7 +85,7 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<Answer, Failure> {
     let stop = result.concerns.iter().find(|concern| concern.grade == Grade::Stop).cloned();
     let report = Report::new(&name, &plan, &result, seconds, comparison);
     let words = if asked.json { json_text(&report)? } else { report.text() };
-    Ok(Answer { files, words, stop })
+    Ok(LongAnswer { files, words, stop })
 }
 
 /// Lap and butt to compare: the plan's own, and the usual other.

@@ -2,6 +2,7 @@
 
 use super::{Draft, Sheet, ring};
 use crate::file::{JointKind, Kit};
+use crate::plan::PITCH;
 use crate::plan::cautions::is_welded;
 use handbook::joints::JointKind as Book;
 
@@ -24,8 +25,9 @@ pub(super) fn clamp(sheet: &Sheet<'_>) -> Draft {
             text.push("The lap goes behind the old metal, tight all along.".to_owned())
         }
         JointKind::Butt => text.push(format!(
-            "Edge to edge: gap none to half the thickness ({}), copper behind.",
-            sheet.words.small(0.5 * sheet.made.resolved.joint.old_thickness_mm)
+            "Edge to edge: gap none to half the thickness ({}){}.",
+            sheet.words.small(0.5 * sheet.made.resolved.joint.old_thickness_mm),
+            if sheet.section.joint.access_behind { ", copper behind" } else { "" }
         )),
         JointKind::Bolted => {
             text.push("Faces painted and dry, sealer between, bolts from the middle outwards.".to_owned())
@@ -52,7 +54,13 @@ pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
             ..Draft::default()
         });
     }
+    let each = match sheet.made.resolved.joint.kind {
+        Book::SteppedLapPlug | Book::PlainLap => "Each tack is one of the plugs, welded whole.",
+        Book::SteppedLapSpot | Book::PlainLapSpot => "Each tack is one of the spots.",
+        _ => "Each tack is a dot no longer than three thicknesses.",
+    };
     let text = vec![
+        each.to_owned(),
         if sheet.is_ruled() {
             "Tack in four places crosswise, then halfway between, and so on: never two next to each other in turn."
                 .to_owned()
@@ -95,8 +103,11 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
     if let Some(hole_mm) = joint.figures.as_ref().and_then(|figures| figures.hole_mm) {
         figures_mm.push(("hole".to_owned(), hole_mm));
     }
-    if let Some(pitch) = sheet.joint.workings.iter().find(|working| working.name == "pitch along the run") {
+    if let Some(pitch) = sheet.joint.workings.iter().find(|working| working.name == PITCH) {
         figures_mm.push(("pitch".to_owned(), pitch.value));
+    }
+    if !sheet.joint.maps.is_empty() {
+        text.push("Mark every weld from the map at 1:1; do not step the pitch off, it adds up.".to_owned());
     }
     let (title, cautions) = match joint.kind {
         Book::BoltedFlange if sheet.is_ring() => {
@@ -119,7 +130,13 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
             ("Bond", vec!["no heat or disc on the joint afterwards"])
         }
         Book::Butt => {
-            text.push("Short runs from the middle outwards, cool to hand warm between them, planish each run before the next.".to_owned());
+            text.push(if sheet.section.joint.access_behind {
+                "Short runs from the middle outwards, cool to hand warm between them, planish each run before the next."
+                    .to_owned()
+            } else {
+                "Short runs, the next one far from the last, each cooled by itself to hand warm; it is not planished."
+                    .to_owned()
+            });
             ("Weld in short runs", welding(sheet))
         }
         Book::SteppedLapSpot | Book::PlainLapSpot => {

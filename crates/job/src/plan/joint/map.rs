@@ -10,6 +10,11 @@ use weld::joints::{JointDesign, WeldEvent, WeldEventKind, habit};
 /// Most welds of a section that are placed and numbered one by one.
 const MOST_WELDS: usize = 2000;
 
+/// The outermost plug or spot stands so many diameters in from an open end: nearer, the end burns away (common practice, no source).
+const DIAMETERS_FROM_END: f64 = 2.0;
+/// So does the outermost tack, mm (common practice, no source).
+const TACK_FROM_END_MM: f64 = 5.0;
+
 /// Maps of all joined edges; empty for a joint without welds.
 pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesign>) -> Vec<WeldMap> {
     let Some(design) = design else { return Vec::new() };
@@ -27,7 +32,8 @@ pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesi
         return Vec::new();
     }
     let into_mm = design.hole_from_edge_mm.unwrap_or(0.0);
-    let inset_mm = design.figures.hole_mm.or(design.figures.nugget_mm.map(|[wanted, _]| wanted)).unwrap_or(0.0);
+    let dot_mm = design.figures.hole_mm.or(design.figures.nugget_mm.map(|[wanted, _]| wanted));
+    let inset_mm = dot_mm.map_or(TACK_FROM_END_MM, |dot_mm| DIAMETERS_FROM_END * dot_mm);
     let mut maps: Vec<WeldMap> = edges
         .iter()
         .map(|(piece, edge)| WeldMap {
@@ -78,18 +84,17 @@ pub(super) fn accepted(order: &AcceptedOrder, habit: &[WeldMap], run_mm: f64) ->
     Some(maps)
 }
 
-/// Places at about the usual pitch, from end to end; the outermost stand a hole's width in from an open end.
+/// Places evenly at about the usual pitch; the outermost stand so far in from an open end.
 fn places_mm(edge: &PieceEdge, usual_mm: f64, inset_mm: f64) -> Vec<f64> {
     if edge.closed {
         // four at least, and each with one opposite
         let count = 2.0 * (0.5 * edge.length_mm / usual_mm).ceil().max(2.0);
         return (0..count as usize).map(|i| edge.length_mm * i as f64 / count).collect();
     }
-    let gaps = (edge.length_mm / usual_mm).ceil().max(1.0);
-    let pitch_mm = edge.length_mm / gaps;
-    let inset_mm = inset_mm.min(0.5 * edge.length_mm);
-    let inside = |at_mm: f64| at_mm.clamp(inset_mm, edge.length_mm - inset_mm);
-    (0..=gaps as usize).map(|i| inside(pitch_mm * i as f64)).collect()
+    let inset_mm = inset_mm.min(0.25 * edge.length_mm);
+    let between_mm = edge.length_mm - 2.0 * inset_mm;
+    let gaps = (between_mm / usual_mm).ceil().max(1.0);
+    (0..=gaps as usize).map(|i| inset_mm + between_mm * i as f64 / gaps).collect()
 }
 
 /// A run between each two neighbouring tacks, welded away from the middle of the edge.

@@ -15,7 +15,7 @@ pub(super) use concerns::concerns;
 
 use super::tube::plugs;
 use super::words::Words;
-use super::{JointPlan, OrderBy};
+use super::{JointPlan, OrderBy, WeldMap};
 use crate::file::{Job, JointKind, Section};
 use crate::resolve::JointChoice;
 use handbook::joints::{JointForm, JointKind as Book, Sheets};
@@ -25,6 +25,9 @@ use weld::advice::WarpFigure;
 use weld::joints::{JointDesign, WeldEventKind};
 
 use super::make::Made;
+
+/// Name of the working of the pitch.
+pub const PITCH: &str = "pitch along the run";
 
 /// What a joint is planned from.
 #[derive(Clone, Copy)]
@@ -48,8 +51,6 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
         workings.push(lap_working(section, joint));
     }
     workings.extend(design.iter().flat_map(|design| design.workings.iter().cloned()));
-    let (counted, pitch_mm, pitch) = pitch(joint, run_mm, made);
-    workings.extend(pitch);
     // plug holes that are made in the flat are their own map
     let openings = made.pieces.iter().flat_map(|piece| &piece.blank.openings);
     let made_holes = openings.filter(|opening| opening.name == plugs::NAME).count();
@@ -59,6 +60,9 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
         Some(maps) => (maps, OrderBy::Computed),
         None => (habit, OrderBy::TradeHabit),
     };
+    let (counted, pitch) = pitch(joint, run_mm, made, &maps);
+    let pitch_mm = pitch.as_ref().map_or(0.0, |pitch| pitch.value);
+    workings.extend(pitch);
     let warp: &[WarpFigure] = accepted.map_or(&[], |own| &own.warp);
     let single = maps.iter().flat_map(|map| &map.events).filter(|event| event.kind != WeldEventKind::Run).count();
     let count = match (made_holes, maps.is_empty()) {
@@ -112,7 +116,8 @@ fn lap_working(section: &Section, joint: &JointChoice) -> Working {
     )
 }
 
-fn pitch(joint: &JointChoice, run_mm: f64, made: &Made) -> (usize, f64, Option<Working>) {
+/// How many bolts, or welds by the usual pitch where no map places them; and the pitch: that of the maps where there are any.
+fn pitch(joint: &JointChoice, run_mm: f64, made: &Made, maps: &[WeldMap]) -> (usize, Option<Working>) {
     let bolts = made
         .resolved
         .pieces
@@ -120,28 +125,30 @@ fn pitch(joint: &JointChoice, run_mm: f64, made: &Made) -> (usize, f64, Option<W
         .map(|piece| piece.shape.openings().iter().filter(|opening| opening.half_clearance_mm.is_some()).count())
         .max()
         .unwrap_or(0);
-    let Some(figures) = &joint.figures else { return (bolts, 0.0, None) };
-    if joint.kind == Book::BoltedFlange {
-        return (bolts, 0.0, None);
-    }
+    let Some(figures) = joint.figures.as_ref().filter(|_| joint.kind != Book::BoltedFlange) else {
+        return (bolts, None);
+    };
     let [least, most] = figures.pitch_mm;
     let usual = 0.5 * (least + most);
     if usual <= 0.0 || run_mm <= 0.0 {
-        return (0, 0.0, None);
+        return (0, None);
     }
     let gaps = (run_mm / usual).ceil().max(1.0);
-    let pitch_mm = run_mm / gaps;
-    let working = Working::new(
-        "pitch along the run",
-        pitch_mm,
-        "mm",
-        "run/⌈run/((least + most)/2)⌉",
-        Source::common_practice("H9, W31, W41"),
-    )
-    .with("run", "length joined, without spare", run_mm, "mm")
-    .with("least", "least pitch", least, "mm")
-    .with("most", "most pitch", most, "mm");
-    (gaps as usize + 1, pitch_mm, Some(working))
+    let source = Source::common_practice("H9, W31, W41");
+    let spacing = maps.iter().filter_map(WeldMap::spacing_mm);
+    let of_maps = spacing.reduce(|[least, most], own| [least.min(own[0]), most.max(own[1])]);
+    let working = match of_maps {
+        Some([nearest, farthest]) => {
+            let formula = "as the map has it: each edge by itself, evenly between its outermost welds";
+            Working::new(PITCH, 0.5 * (nearest + farthest), "mm", formula, source).reach(0.5 * (farthest - nearest))
+        }
+        None => Working::new(PITCH, run_mm / gaps, "mm", "run/⌈run/((least + most)/2)⌉", source),
+    };
+    let working = working
+        .with("run", "length joined, without spare", run_mm, "mm")
+        .with("least", "least pitch", least, "mm")
+        .with("most", "most pitch", most, "mm");
+    (gaps as usize + 1, Some(working))
 }
 
 fn sentence(
@@ -152,7 +159,11 @@ fn sentence(
     pitch_mm: f64,
     hole_mm: Option<f64>,
 ) -> String {
-    let name = joint.kind.name();
+    // what no dolly reaches is not planished
+    let name = match joint.kind {
+        Book::Butt if !section.joint.access_behind => "butt, fusion welded",
+        kind => kind.name(),
+    };
     let hole = hole_mm.map(|hole_mm| words.small(hole_mm)).unwrap_or_default();
     match section.joint.kind {
         JointKind::Butt => format!(

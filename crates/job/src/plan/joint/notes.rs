@@ -2,6 +2,7 @@
 
 use super::Asked;
 use crate::file::{Kit, Skill};
+use crate::resolve::ResolvedShape;
 use handbook::joints::{JointForm, JointKind as Book};
 use weld::joints::JointDesign;
 
@@ -10,16 +11,20 @@ pub(super) fn of(asked: &Asked<'_>, design: Option<&JointDesign>, machine: Vec<S
     let joint = &made.resolved.joint;
     let mut notes = machine;
     if joint.kind.is_welded() {
-        if job.fitter.kit == Kit::Tig {
+        if job.fitter.kit == Kit::Tig && section.joint.access_behind {
             notes.push("TIG: short runs, and planish while it cools".into());
         }
         if job.fitter.skill != Skill::Trade {
             notes.push("practise on the strip that comes with the piece before the vehicle is touched; if a hole blows, stop and let it cool".into());
         }
         if !section.joint.access_behind {
-            notes.push(
-                "the back cannot be reached: no dolly, so keep each dot short and cool it with an air line before the next".into(),
-            );
+            // what may carry load, and a closed wall, is never cooled by force
+            let by_itself = section.joint.load_bearing != Some(false)
+                || made.resolved.pieces.iter().any(|piece| matches!(piece.shape, ResolvedShape::Tube(_)));
+            let cool = if by_itself { "let it cool by itself" } else { "cool it with an air line" };
+            notes.push(format!(
+                "the back cannot be reached: no dolly, so keep each dot or run short and {cool} before the next"
+            ));
         }
     }
     if matches!(joint.kind, Book::SteppedLapPlug | Book::PlainLap) {

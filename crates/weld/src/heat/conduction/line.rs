@@ -2,6 +2,7 @@
 
 use super::HeatError;
 use crate::heat::within;
+use crate::weld_line::{self, WeldLineError};
 use glam::DVec3;
 use mesh::Skin;
 use mesh::nearest::Nearest;
@@ -16,24 +17,12 @@ pub(super) struct Line {
 
 impl Line {
     pub(super) fn new(points_mm: &[DVec3]) -> Result<Self, HeatError> {
-        let no_line = |what: String| HeatError::NoLine { what };
-        if points_mm.len() < 2 {
-            return Err(no_line(format!("the weld line has {} points", points_mm.len())));
-        }
-        if let Some(at) = points_mm.iter().position(|point| !point.is_finite()) {
-            return Err(no_line(format!("point {} of the weld line is not finite", at + 1)));
-        }
-        let mut along_mm = vec![0.0];
-        let mut length = 0.0;
-        for (i, ends) in points_mm.windows(2).enumerate() {
-            let side = ends[0].distance(ends[1]);
-            if side < 1e-6 {
-                return Err(no_line(format!("points {} and {} of the weld line are one", i + 1, i + 2)));
-            }
-            length += side;
-            along_mm.push(length);
-        }
+        let length = weld_line::length_mm(points_mm)?;
         within("length of the weld line", length, [0.01, 1e5], "mm")?;
+        let mut along_mm = vec![0.0];
+        for ends in points_mm.windows(2) {
+            along_mm.push(along_mm.last().copied().unwrap_or(0.0) + ends[0].distance(ends[1]));
+        }
         Ok(Self { points_mm: points_mm.to_vec(), along_mm })
     }
 
@@ -59,7 +48,7 @@ impl Line {
 /// A weld line cut into the least number of equal runs of at most a length.
 ///
 /// # Errors
-/// [`HeatError::NoLine`]; [`HeatError::Rule`] for a length that is none, or when there would be more than 1000 runs.
+/// [`HeatError::Line`]; [`HeatError::Rule`] for a length that is none, or when there would be more than 1000 runs.
 pub fn split(line_mm: &[DVec3], longest_mm: f64) -> Result<Vec<Vec<DVec3>>, HeatError> {
     let line = Line::new(line_mm)?;
     let length = line.length_mm();
@@ -84,7 +73,7 @@ pub(super) fn samples(
         let closest = nearest.closest(at_mm)?;
         let distance_mm = closest.signed_distance_mm.abs();
         if distance_mm > most_mm {
-            return Err(HeatError::OffMesh { what, distance_mm, most_mm, at_mm });
+            return Err(WeldLineError::OffMesh { what, distance_mm, most_mm, at_mm }.into());
         }
         let [a, b, c] = skin.triangles[closest.triangle];
         let [wa, wb, wc] = closest.weights;

@@ -6,6 +6,7 @@ use super::source::Spot;
 use super::stepping::{STAGE, Stepper};
 use super::{Conducted, HeatError, Panel, Pass, PassLog, Schedule, Wait};
 use crate::heat::within;
+use crate::weld_line;
 use glam::DVec3;
 use mesh::nearest::Nearest;
 use numerics::{Cancel, Progress};
@@ -98,9 +99,7 @@ fn prepare<'a>(panel: &Panel<'a>, schedule: &Schedule, nearest: &'a Nearest) -> 
                 (Some(line), DVec3::ZERO, length / travel, steps, places, "weld line")
             }
             Pass::Dot { at_mm, seconds, .. } => {
-                if !at_mm.is_finite() {
-                    return Err(HeatError::NoLine { what: "the place of a dot is not finite".to_owned() });
-                }
+                weld_line::dot(*at_mm)?;
                 let seconds = within("time of a dot", *seconds, [0.01, 1000.0], "s")?;
                 (None, *at_mm, seconds, STEPS_A_DOT, vec![*at_mm], "dot")
             }
