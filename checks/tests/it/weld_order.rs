@@ -260,7 +260,7 @@ proptest::proptest! {
             ..event.clone()
         });
         let model = Condensed::new(model.rows(), model.compliance().clone(), scaled.collect(), None).unwrap();
-        let starts = [habit::end_to_end(events), habit::middle_outwards(events, &[false])];
+        let starts = [habit::end_to_end(events), habit::habit(events)];
         let settings = SearchSettings { exhaustive_up_to: 0, most_orders, restarts: 0, beam: 0, ..SearchSettings::default() };
         let found = search(&model, &starts, &settings, &Progress::silent(), &Cancel::new()).unwrap();
         for start in &starts {

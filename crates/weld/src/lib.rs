@@ -14,6 +14,8 @@ pub mod joints;
 pub mod metal;
 pub mod order;
 pub mod panel;
+#[cfg(test)]
+mod shapes;
 pub mod shell;
 pub mod shrinkage;
 pub mod surround;

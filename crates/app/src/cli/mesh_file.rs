@@ -9,17 +9,18 @@ use section::Face;
 use std::fs;
 use std::path::Path;
 
-/// Unit of the numbers of a mesh.
+/// Unit of the numbers of a file of points.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum MeshUnit {
+pub enum PointsUnit {
     Mm,
     Cm,
     M,
     In,
 }
 
-impl MeshUnit {
-    fn mm(self) -> f64 {
+impl PointsUnit {
+    /// One of it in mm.
+    pub fn mm(self) -> f64 {
         match self {
             Self::Mm => 1.0,
             Self::Cm => 10.0,
@@ -33,7 +34,7 @@ impl MeshUnit {
 ///
 /// # Errors
 /// A file that is not there or no mesh, and a size that is no panel's.
-pub fn read(path: &Path, unit: Option<MeshUnit>) -> Result<Skin, Failure> {
+pub fn read(path: &Path, unit: Option<PointsUnit>) -> Result<Skin, Failure> {
     let place = path.display().to_string();
     let format = MeshFormat::of_name(&place)
         .ok_or_else(|| Failure::bad_input("the name of a mesh ends in .ply, .stl or .obj").in_place(&place))?;

@@ -3,6 +3,7 @@
 use super::face::WhichFace;
 use super::figures::{self, Manner, json_text};
 use super::long_answer::{self, LongAnswer};
+use super::mesh_file::PointsUnit;
 use super::progress;
 use super::stop::Stop;
 use super::whole_files::WholeFile;
@@ -52,25 +53,6 @@ pub struct Surface {
     outward: Vec<f64>,
     #[command(flatten)]
     manner: Manner,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum PointsUnit {
-    Mm,
-    Cm,
-    M,
-    In,
-}
-
-impl PointsUnit {
-    fn mm(self) -> f64 {
-        match self {
-            Self::Mm => 1.0,
-            Self::Cm => 10.0,
-            Self::M => 1000.0,
-            Self::In => 25.4,
-        }
-    }
 }
 
 /// A panel of a larger crown radius is flat: over half a metre it rises by less than 0.04 mm.

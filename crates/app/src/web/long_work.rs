@@ -90,6 +90,11 @@ impl LongWork {
         format!("{page}?work={}#{question}", id.0)
     }
 
+    /// Does work of this name wait or run?
+    pub fn is_pending(&self, name: &str) -> bool {
+        self.worker.jobs().iter().any(|pending| pending.name == name)
+    }
+
     fn all(&self) -> Vec<WorkState> {
         let state = |pending: Pending| WorkState {
             id: pending.id.0,

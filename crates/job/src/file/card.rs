@@ -3,6 +3,7 @@
 use super::{Pattern, Section};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+pub use weld::advice::{Kit, Skill};
 
 /// A job: everything a person said or measured about one enquiry.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -141,34 +142,6 @@ impl Fitter {
         let reading = units::Reading { bare_unit: units::LengthUnit::Millimetre, ..units::Reading::default() };
         self.wire.as_ref()?.length_mm(&reading).ok()
     }
-}
-
-/// Skill of the fitter.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Skill {
-    /// Little practice.
-    Volunteer,
-    /// Regular practice, not a trade.
-    Handy,
-    /// Trade restorer.
-    Trade,
-}
-
-/// Welding kit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Kit {
-    /// None: rivets, bolts or bonding.
-    None,
-    /// Gas-shielded wire.
-    GasShieldedWire,
-    /// TIG.
-    Tig,
-    /// Oxy-acetylene.
-    OxyAcetylene,
-    /// Spot welder.
-    Spot,
 }
 
 /// Gas that shields the weld.

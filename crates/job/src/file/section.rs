@@ -270,6 +270,10 @@ pub struct AcceptedOrder {
     pub form: handbook::joints::JointForm,
     /// Length joined that it is for, mm; when the piece has another, the order is not used.
     pub length_mm: f64,
+    /// Thinner sheet that it is for, mm.
+    pub thickness_mm: f64,
+    /// Welding kit that it is for.
+    pub kit: super::Kit,
     /// Warp of the forms that were compared.
     #[serde(default)]
     pub warp: Vec<weld::advice::WarpFigure>,

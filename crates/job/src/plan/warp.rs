@@ -30,8 +30,6 @@ use weld::warp::{
 const PANEL_BEYOND_MM: f64 = 150.0;
 /// Rows of the band before it is meshed evenly, mm.
 const ROW_MM: f64 = 15.0;
-/// Gap of a butt against the thickness when it is compared: half of what H13 allows.
-const GAP_T: f64 = 0.25;
 
 /// What was worked out for a section.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,7 +71,7 @@ pub fn warp_of_section(
     };
     match lap_against_butt(&plan, lap, butt, &progress.part(0.7, 1.0), cancel) {
         Ok(compared) => {
-            let order = order(&result, &compared, &plan, &edges, form);
+            let order = order(&result, &compared, &plan, &edges, (form, job.fitter.kit));
             Ok(Ok(WarpOfSection { piece, taken, result, compared, order }))
         }
         Err(WarpError::Cancelled(stopped)) => Err(stopped),
@@ -108,7 +106,7 @@ fn asked(job: &Job, section: &Section, shop: &ShopSettings, settings: &WarpSetti
     // the thinner sheet stands for both: it buckles first
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
     let heat = PlannedHeat::usual(process, &metal, thin_mm).map_err(|error| error.to_string())?;
-    let (lap, butt) = joints(joint, shop);
+    let (lap, butt) = joints(joint, thin_mm, shop)?;
     let own = if joint.kind == Book::Butt { butt } else { lap };
     let mut taken = vec![
         format!(
@@ -118,7 +116,7 @@ fn asked(job: &Job, section: &Section, shop: &ShopSettings, settings: &WarpSetti
             heat.dot_j
         ),
         "turned, wired and hemmed edges stay on the surface; the ends of the panel are free".into(),
-        "both sheets count with the thinner one's thickness; a lap counts as one sheet of double thickness, so between its plugs it is taken as stiffer than it is".into(),
+        "both sheets count with the thinner one's thickness; a lap carries as two sheets that slide on each other between the plugs".into(),
     ];
     taken.push(match beyond_mm {
         Some(given) => format!("the panel goes on {} beyond the cut, to where it is held", format_mm(given, 0)),
@@ -134,7 +132,7 @@ fn asked(job: &Job, section: &Section, shop: &ShopSettings, settings: &WarpSetti
         seams: seams(&placed, own),
         heat,
         supports: supports(&placed),
-        settings: settings.clone(),
+        settings: WarpSettings { pitches_mm: pitches(settings, own, shop), ..settings.clone() },
         skin: placed.around.skin,
     };
     let edges = form::edges(section, &made);
@@ -149,7 +147,7 @@ fn order(
     compared: &Comparison,
     plan: &WarpPlan,
     edges: &[(String, PieceEdge)],
-    form: JointForm,
+    (form, kit): (JointForm, Kit),
 ) -> AcceptedOrder {
     let weld = |step: &StepRow| {
         let line = plan.seams.get(step.seam.checked_sub(1)?)?;
@@ -184,6 +182,8 @@ fn order(
     let lap = if form == JointForm::Butt { JointForm::SteppedLapPlug } else { form };
     AcceptedOrder {
         form,
+        thickness_mm: plan.thickness_mm,
+        kit,
         length_mm: edges.iter().map(|(_, edge)| edge.length_mm).sum(),
         warp: vec![
             figure(lap, compared.lap_height_mm, compared.lap_margin),
@@ -231,17 +231,22 @@ fn process(kit: Kit) -> Result<HeatProcess, String> {
 }
 
 /// The lap and the butt that are compared, the section's own among them.
-fn joints(joint: &JointChoice, shop: &ShopSettings) -> (SeamJoint, SeamJoint) {
-    let figures = joint.figures.as_ref();
-    let dot_mm = figures.and_then(|own| own.hole_mm).unwrap_or(shop.rules.plug_hole_skin_mm);
-    let overlap_mm = joint.lap_mm - joint.ramp_mm;
-    let overlap_mm = if overlap_mm > 0.0 { overlap_mm } else { OVERLAP_MM };
-    let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
-    (SeamJoint::Lap { overlap_mm, dot_mm }, SeamJoint::Butt { gap_mm: GAP_T * thin_mm })
+fn joints(joint: &JointChoice, thin_mm: f64, shop: &ShopSettings) -> Result<(SeamJoint, SeamJoint), String> {
+    let [usual_overlap_mm, usual_dot_mm] =
+        SeamJoint::usual_lap_mm(thin_mm, &shop.rules).map_err(|error| error.to_string())?;
+    let own_mm = joint.lap_mm - joint.ramp_mm;
+    let overlap_mm = if own_mm > 0.0 { own_mm } else { usual_overlap_mm };
+    let dot_mm = joint.figures.as_ref().and_then(|own| own.hole_mm).unwrap_or(usual_dot_mm);
+    Ok((SeamJoint::Lap { overlap_mm, dot_mm }, SeamJoint::usual_butt(thin_mm)))
 }
 
-/// Overlap of a lap that is only compared, mm (W41 for 0.9 mm).
-const OVERLAP_MM: f64 = 12.7;
+/// Pitches that are tried: those asked for, else the shop's own for plugs; tacks keep the rule.
+fn pitches(settings: &WarpSettings, joint: SeamJoint, shop: &ShopSettings) -> Vec<f64> {
+    match joint {
+        SeamJoint::Lap { .. } if settings.pitches_mm.is_empty() => shop.rules.plug_pitch_mm.to_vec(),
+        _ => settings.pitches_mm.clone(),
+    }
+}
 
 fn seams(placed: &InPlace, joint: SeamJoint) -> Vec<PlannedSeam> {
     let lines = placed.around.seams.iter().zip(&placed.around.closed);

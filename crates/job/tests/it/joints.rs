@@ -198,11 +198,15 @@ fn the_arch_is_plugged_from_its_middle() {
     assert_eq!((first.number, first.kind), (1, WeldEventKind::Plug));
     assert!((first.from_mm - 0.5 * map.length_mm).abs() < 20.0, "{first:?}");
     let outer = [map.events[1].from_mm, map.events[2].from_mm];
-    let hole = map.hole_mm.unwrap();
+    // nearer than two diameters the end burns away
+    let inset = 2.0 * map.hole_mm.unwrap();
     assert!(
-        outer.iter().any(|at| (at - hole).abs() < 1e-9)
-            && outer.iter().any(|at| (at - map.length_mm + hole).abs() < 1e-9)
+        outer.iter().any(|at| (at - inset).abs() < 1e-9)
+            && outer.iter().any(|at| (at - map.length_mm + inset).abs() < 1e-9)
     );
+    let [least, most] = map.spacing_mm().unwrap();
+    let pitch = own.joint.workings.iter().find(|working| working.name == job::plan::PITCH).unwrap();
+    assert!(most - least < 1e-9 && (pitch.value - most).abs() < 1e-9, "the papers' pitch is the map's");
     let sorted: Vec<f64> = {
         let mut at: Vec<f64> = map.events.iter().map(|event| event.from_mm).collect();
         at.sort_by(f64::total_cmp);

@@ -62,14 +62,24 @@ impl Advice {
     }
 }
 
+/// What refuses a form here, whether it belongs to the place or not.
+#[must_use]
+pub fn refusal(form: JointForm, situation: &Situation, rules: &ShopRules) -> Option<Refusal> {
+    refusals::refuse(form, situation, design(form, sheets_of(situation), rules).as_ref().err())
+}
+
+const fn sheets_of(situation: &Situation) -> Sheets {
+    Sheets {
+        front_mm: situation.old_mm,
+        back_mm: situation.new_mm,
+        load_bearing: matches!(situation.load_bearing, Some(true)),
+    }
+}
+
 /// Advises on the joints of a place.
 #[must_use]
 pub fn advise(situation: &Situation, rules: &ShopRules) -> Advice {
-    let sheets = Sheets {
-        front_mm: situation.old_mm,
-        back_mm: situation.new_mm,
-        load_bearing: situation.load_bearing == Some(true),
-    };
+    let sheets = sheets_of(situation);
     let mut advice = Advice {
         not_said: situation.not_said(),
         competent_person: situation.carries() == Some(true),

@@ -4,7 +4,7 @@ use handbook::joints::{JointForm, Metal};
 use serde::{Deserialize, Serialize};
 
 /// Practice of the fitter.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Skill {
     /// Little practice, or none.
@@ -16,10 +16,10 @@ pub enum Skill {
 }
 
 /// Welding kit of the fitter.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Kit {
-    /// None.
+    /// None: rivets, bolts or bonding.
     None,
     /// Gas-shielded wire.
     GasShieldedWire,

@@ -12,11 +12,13 @@ mod moving;
 pub mod reach;
 mod root;
 mod seam;
+mod usual;
 
 pub use cooling::{CoolingRate, Flow};
 pub use input::{Arc, net_heat};
 pub use moving::{Isotherm, MovingSource};
 pub use seam::{Seam, SeamLoss};
+pub use usual::{UsualHeat, usual_heat};
 
 use crate::weld_line::WeldLineError;
 use handbook::RuleError;

@@ -9,7 +9,8 @@ use crate::shrinkage::Range;
 use numerics::{Cancel, Progress};
 use serde::Serialize;
 
-/// Two joints on the same weld lines, each welded by the trade habit with the same share φ of its free contraction kept (W35).
+/// Two joints on the same weld lines, each welded by the trade habit: runs shrink by W24 and W20 to W22, dots by W35, both at the least, the
+/// middle and the most of their spread together.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Comparison {
     /// Buckling margin of the butt; none when nothing pushes.
@@ -20,7 +21,7 @@ pub struct Comparison {
     pub butt_height_mm: Range,
     /// Of the lap.
     pub lap_height_mm: Range,
-    /// Height of the butt less that of the lap, at the least, the middle and the most of φ for both.
+    /// Height of the butt less that of the lap, both at the least, the middle and the most of their shrinkage.
     pub height_difference_mm: Range,
     /// Heat of the butt, J.
     pub butt_heat_j: f64,

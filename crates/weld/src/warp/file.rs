@@ -7,7 +7,7 @@
 //! material = "mild_steel"      # key of the handbook
 //! found_by = "papers"          # how the metal was found out: papers, or { trials = { magnet = "sticks" } }
 //!
-//! [heat]                       # all optional: without any the middle of H14 is taken, and said
+//! [heat]                       # all optional: without any the usual heat of the process is taken, and said
 //! process = "tig"              # tig, wire_in_dots, oxy_acetylene
 //! current_a = 35.0             # with voltage_v and travel_mm_s; or run_j_mm, the net heat of a run
 //! voltage_v = 10.0
@@ -40,9 +40,9 @@
 //! ```
 
 use super::WarpError;
-use super::heat::{PlannedHeat, usual_run_j_mm, usual_travel_mm_s};
+use super::heat::PlannedHeat;
 use super::plan::{EdgeKind, PanelSupport, PlannedSeam, SeamJoint, WarpPlan, WarpSettings};
-use crate::heat::Arc;
+use crate::heat::{Arc, usual_heat};
 use crate::metal::{FoundBy, WeldMetal};
 use crate::panel::SeamLine;
 use crate::shrinkage::ShopFactors;
@@ -171,8 +171,6 @@ pub struct FiledPlan {
     pub concerns: Vec<Concern>,
 }
 
-/// Overlap and gap when none is said, mm (W41; H13).
-const OVERLAP_MM: f64 = 12.7;
 /// Radius of a clamp's pad when none is said, mm.
 const PAD_MM: f64 = 10.0;
 
@@ -216,7 +214,8 @@ fn plan(file: WeldFile, skin: Skin) -> Result<FiledPlan, WeldFileError> {
     if file.heat.dot_j.is_none() || file.seams.iter().any(|seam| matches!(seam.joint, Joint::Butt)) {
         concerns.append(&mut heat_concerns);
     }
-    let seams = file.seams.iter().enumerate().map(|(i, seam)| planned(i + 1, seam)).collect::<Result<_, _>>()?;
+    let seams =
+        file.seams.iter().enumerate().map(|(i, seam)| planned(i + 1, seam, thickness_mm)).collect::<Result<_, _>>()?;
     let supports = file.supports.iter().enumerate().map(|(i, support)| support_of(i + 1, support));
     let mut settings = WarpSettings::default();
     settings.edge_mm = length_mm("mesh.edge", file.mesh.edge.as_ref(), settings.edge_mm)?;
@@ -252,26 +251,31 @@ fn heat(
     concerns: &mut Vec<Concern>,
 ) -> Result<PlannedHeat, WeldFileError> {
     let process = given.process.unwrap_or(HeatProcess::Tig);
-    let travel_mm_s = given.travel_mm_s.unwrap_or(usual_travel_mm_s(process));
-    let run_j_mm = match (given.run_j_mm, given.current_a, given.voltage_v) {
-        (Some(heat), None, None) => heat,
+    let of_run =
+        |run_j_mm: f64, travel_mm_s: f64| PlannedHeat::of_run(process, run_j_mm, travel_mm_s, metal, thickness_mm);
+    // the travel alone may be the usual one of steel: it is the hand's, not the metal's
+    let travel_mm_s = match given.travel_mm_s {
+        Some(travel_mm_s) => travel_mm_s,
+        None => usual_heat(process, thickness_mm).map_err(WarpError::from)?.travel_mm_s,
+    };
+    let mut heat = match (given.run_j_mm, given.current_a, given.voltage_v) {
+        (Some(run_j_mm), None, None) => of_run(run_j_mm, travel_mm_s)?,
         (None, Some(current_a), Some(voltage_v)) => {
             let arc = Arc { current_a, voltage_v, travel_mm_s };
-            crate::heat::net_heat(&arc, process).map_err(WarpError::from)?.value
+            of_run(crate::heat::net_heat(&arc, process).map_err(WarpError::from)?.value, travel_mm_s)?
         }
         (None, None, None) => {
-            let [low, high] = usual_run_j_mm(process, metal, thickness_mm)?;
-            concerns.push(heat_taken(process, [low, high]));
-            0.5 * (low + high)
+            let usual = PlannedHeat::usual(process, metal, thickness_mm)?;
+            concerns.push(heat_taken(process, usual.run_j_mm));
+            PlannedHeat { travel_mm_s, ..usual }
         }
         _ => return Err(fault("heat", "give run_j_mm alone, or current_a with voltage_v, or neither")),
     };
-    let mut heat = PlannedHeat::of_run(process, run_j_mm, travel_mm_s, metal, thickness_mm)?;
     if given.fused_width.is_some() {
         heat.fused_width_mm = length_mm("heat.fused_width", given.fused_width.as_ref(), 0.0)?;
     }
     if let Some(dot_s) = given.dot_s {
-        (heat.dot_s, heat.dot_j) = (dot_s, run_j_mm * travel_mm_s * dot_s);
+        (heat.dot_s, heat.dot_j) = (dot_s, heat.dot_j * dot_s / heat.dot_s);
     }
     heat.dot_given = given.dot_j.is_some();
     heat.dot_j = given.dot_j.unwrap_or(heat.dot_j);
@@ -279,16 +283,12 @@ fn heat(
     Ok(heat)
 }
 
-fn heat_taken(process: HeatProcess, [low, high]: [f64; 2]) -> Concern {
+fn heat_taken(process: HeatProcess, run_j_mm: f64) -> Concern {
     Concern {
         key: "heat-taken".into(),
         grade: Grade::Note,
         place: "the weld".into(),
-        what: format!(
-            "No heat is given: {:.0} J/mm net is taken, the middle of {low:.0} to {high:.0} for {}.",
-            0.5 * (low + high),
-            process.name()
-        ),
+        what: format!("No heat is given: {run_j_mm:.0} J/mm net is taken, as is usual for {}.", process.name()),
         why: "Shrinkage is in proportion to the heat.".into(),
         what_to_do: "Give current, voltage and travel, or weld the test strip.".into(),
         lifted_by: None,
@@ -296,7 +296,7 @@ fn heat_taken(process: HeatProcess, [low, high]: [f64; 2]) -> Concern {
     }
 }
 
-fn planned(number: usize, seam: &Seam) -> Result<PlannedSeam, WeldFileError> {
+fn planned(number: usize, seam: &Seam, thickness_mm: f64) -> Result<PlannedSeam, WeldFileError> {
     let place = |field: &str| format!("seam {number}, {field}");
     let joint = match seam.joint {
         Joint::Butt => {
@@ -309,8 +309,9 @@ fn planned(number: usize, seam: &Seam) -> Result<PlannedSeam, WeldFileError> {
             if seam.gap.is_some() {
                 return Err(fault(place("joint"), "a gap belongs to a butt; a lap has an overlap and dots"));
             }
-            let overlap_mm = length_mm(&place("overlap"), seam.overlap.as_ref(), OVERLAP_MM)?;
-            let dot_mm = length_mm(&place("dot"), seam.dot.as_ref(), ShopRules::default().plug_hole_skin_mm)?;
+            let [usual_overlap_mm, usual_dot_mm] = SeamJoint::usual_lap_mm(thickness_mm, &ShopRules::default())?;
+            let overlap_mm = length_mm(&place("overlap"), seam.overlap.as_ref(), usual_overlap_mm)?;
+            let dot_mm = length_mm(&place("dot"), seam.dot.as_ref(), usual_dot_mm)?;
             SeamJoint::Lap { overlap_mm, dot_mm }
         }
     };

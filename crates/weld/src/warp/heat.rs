@@ -1,14 +1,16 @@
 //! The heat of runs and dots: what is given, and what is usual.
 
 use super::WarpError;
-use crate::heat::MovingSource;
+use crate::heat::{MovingSource, usual_heat};
 use crate::metal::{MetalError, MetalKind, WeldMetal};
-use handbook::welding::{HeatProcess, usual_net_heat_j_mm};
+use handbook::welding::HeatProcess;
 
 /// Diameter of a tack when none is said, mm.
 const TACK_MM: f64 = 4.0;
 /// Seconds of a dot (H13).
 const DOT_S: f64 = 1.0;
+/// Half the pool over the thickness below which the sheet is not molten through.
+const LEAST_HALF_POOL_T: f64 = 0.5;
 /// Share of a plug's heat that is still in the plug when it is molten (an estimate, no source).
 const MELTING_SHARE: f64 = 0.7;
 /// The panel before it is welded, °C.
@@ -48,11 +50,16 @@ impl PlannedHeat {
         thickness_mm: f64,
     ) -> Result<Self, WarpError> {
         let source = MovingSource::new(&metal.thermal, thickness_mm, run_j_mm * travel_mm_s, travel_mm_s, START_C)?;
+        let half_width_mm = source.pool_half_width_mm()?.value;
+        if half_width_mm < LEAST_HALF_POOL_T * thickness_mm {
+            let need = "this does not melt the sheet through: give more current or less travel";
+            return Err(WarpError::Setting { name: "heat of a run in J/mm", got: run_j_mm, need });
+        }
         Ok(Self {
             process: Some(process),
             run_j_mm,
             travel_mm_s,
-            fused_width_mm: 2.0 * source.pool_half_width_mm()?.value,
+            fused_width_mm: 2.0 * half_width_mm,
             dot_j: run_j_mm * travel_mm_s * DOT_S,
             dot_given: false,
             dot_s: DOT_S,
@@ -60,13 +67,18 @@ impl PlannedHeat {
         })
     }
 
-    /// What is usual for a process on this sheet: the middle of H14.
+    /// What is usual for a process on this sheet ([`usual_heat`]): known for steel alone.
     ///
     /// # Errors
-    /// [`WarpError::Rule`] for a thickness out of range.
+    /// [`MetalError::NotComputed`] for another metal, never steel's figures; [`WarpError::Rule`] for a thickness out of range.
     pub fn usual(process: HeatProcess, metal: &WeldMetal, thickness_mm: f64) -> Result<Self, WarpError> {
-        let [low, high] = usual_run_j_mm(process, metal, thickness_mm)?;
-        Self::of_run(process, 0.5 * (low + high), usual_travel_mm_s(process), metal, thickness_mm)
+        if metal.kind != MetalKind::Steel {
+            let metal = format!("the usual heat of {}: give current, voltage and travel", metal.thermal.name);
+            return Err(MetalError::NotComputed { metal }.into());
+        }
+        let usual = usual_heat(process, thickness_mm)?;
+        let heat = Self::of_run(process, usual.run.value, usual.travel_mm_s, metal, thickness_mm)?;
+        Ok(Self { dot_j: usual.dot.value, dot_s: usual.dot_s, ..heat })
     }
 
     /// Heat of a plug or spot through two sheets, J: as given; else the heat of a dot, or what melts a disc of its diameter through both, with
@@ -79,30 +91,5 @@ impl PlannedHeat {
         let volume_mm3 = 0.25 * std::f64::consts::PI * dot_mm * dot_mm * 2.0 * thickness_mm;
         let melts_j = volume_mm3 * metal.thermal.heat_capacity_j_mm3_k * (metal.thermal.melting_c - START_C);
         self.dot_j.max(melts_j / MELTING_SHARE)
-    }
-}
-
-/// What is usual for a run: known for steel alone (H14).
-///
-/// # Errors
-/// [`MetalError::NotComputed`] for another metal, never steel's figures; a thickness out of range.
-pub(super) fn usual_run_j_mm(
-    process: HeatProcess,
-    metal: &WeldMetal,
-    thickness_mm: f64,
-) -> Result<[f64; 2], WarpError> {
-    if metal.kind != MetalKind::Steel {
-        let metal = format!("the usual heat of {}: give current, voltage and travel", metal.thermal.name);
-        return Err(MetalError::NotComputed { metal }.into());
-    }
-    Ok(usual_net_heat_j_mm(process, thickness_mm)?)
-}
-
-/// Travel when none is said, mm/s: W34, W4, and slower still for a flame (estimates).
-pub(super) const fn usual_travel_mm_s(process: HeatProcess) -> f64 {
-    match process {
-        HeatProcess::Tig => 2.0,
-        HeatProcess::WireInDots => 8.0,
-        HeatProcess::OxyAcetylene => 1.5,
     }
 }

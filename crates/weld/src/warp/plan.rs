@@ -6,6 +6,8 @@ use crate::order::search::SearchSettings;
 use crate::panel::SeamLine;
 use crate::shrinkage::ShopFactors;
 use glam::DVec3;
+use handbook::ShopRules;
+use handbook::joints::{JointKind, Sheets};
 use handbook::welding::INTER_RUN_C;
 use mesh::Skin;
 use serde::{Deserialize, Serialize};
@@ -29,7 +31,26 @@ pub enum SeamJoint {
     },
 }
 
+/// Gap over thickness of a butt that is only compared: half of what is taken (H13).
+const USUAL_GAP_T: f64 = 0.25;
+
 impl SeamJoint {
+    /// Overlap and hole of a plugged lap of two such sheets (W41, H9), mm.
+    ///
+    /// # Errors
+    /// [`WarpError::Rule`] for a thickness that the rules do not know.
+    pub fn usual_lap_mm(thickness_mm: f64, rules: &ShopRules) -> Result<[f64; 2], WarpError> {
+        let sheets = Sheets { front_mm: thickness_mm, back_mm: thickness_mm, load_bearing: false };
+        let figures = handbook::joints::joint(JointKind::SteppedLapPlug, sheets, rules)?;
+        Ok([figures.overlap_mm, figures.hole_mm.unwrap_or(rules.plug_hole_skin_mm)])
+    }
+
+    /// A butt as it is usually set up.
+    #[must_use]
+    pub fn usual_butt(thickness_mm: f64) -> Self {
+        Self::Butt { gap_mm: USUAL_GAP_T * thickness_mm }
+    }
+
     /// Name as printed.
     #[must_use]
     pub const fn name(&self) -> &'static str {

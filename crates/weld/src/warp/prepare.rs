@@ -10,19 +10,15 @@ use crate::order::{Condensed, Event, EventKind, GapLimit, Row, habit, stretches}
 use crate::panel::{Panel, PanelSettings};
 use crate::shell::{Assembly, InherentStrain, LinearModel, Loads, Sheet, Shell, Supports};
 use crate::shrinkage::{Bead, Dot, Run, lay};
+use handbook::joints::tack_pitch;
 use handbook::welding::{SurfaceLoss, heat_outside_envelope};
-use handbook::{Concern, Grade};
+use handbook::{Concern, Grade, ShopRules};
 use numerics::eigen::EigenSettings;
 use numerics::{Cancel, Progress};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Most points along the weld lines: the condensed sheet holds the square of six times as many numbers.
 const MOST_POINTS: usize = 1500;
-/// Tack pitches that are tried when none is given, in thicknesses (W31, common practice, no source).
-const TACK_PITCHES_T: [f64; 3] = [20.0, 30.0, 40.0];
-/// Plug pitches that are tried when none is given, mm (H9).
-const PLUG_PITCHES_MM: [f64; 2] = [25.0, 40.0];
-
 /// One division of the seams into tacks, plugs and runs.
 #[derive(Debug, Clone)]
 pub struct Candidate {
@@ -36,10 +32,8 @@ pub struct Candidate {
     pub(super) spread: [Vec<Vec<InherentStrain>>; 2],
     /// The sheet condensed to them.
     pub condensed: Condensed,
-    /// The trade habit, the better of its two forms.
+    /// The trade habit.
     pub habit: Vec<u32>,
-    /// Its other form.
-    pub other_habit: Vec<u32>,
     /// End to end.
     pub end_to_end: Vec<u32>,
 }
@@ -71,16 +65,17 @@ impl Prepared {
         let panel = Panel::cut(&plan.skin, &lines, &settings, &progress.part(0.0, 0.1), cancel)?;
         let held = supports::on_closed(&plan, &panel)?;
         let mut concerns = own_concerns(&plan, &panel)?;
-        let open = shell(&plan, &panel);
+        let open = shell(&plan, &panel, Lapped::Loose);
+        let metal = shell(&plan, &panel, Lapped::Metal);
         // loose parts and a panel that nothing holds are seen on the panel as it is when every line is closed
         let closed = Assembly::new(Shell { skin: panel.closed.clone(), ..open.clone() }, &held)?;
         let only_in_plane = holds_a_plane(&panel, &held);
         concerns.extend(closed.held.concerns.into_iter().filter(|c| !(only_in_plane && c.key == "shell-partly-free")));
-        let divisions = divisions(&plan);
+        let divisions = divisions(&plan)?;
         let mut laid = Vec::new();
         for (pitch_mm, run_mm) in divisions {
             let mut events = events(&plan, &panel, pitch_mm, run_mm);
-            let spread = strains(&plan, &panel, &open, &mut events, cancel)?;
+            let spread = strains(&plan, &panel, &metal, &mut events, cancel)?;
             laid.push((pitch_mm, run_mm, events, spread));
         }
         // modes of the panel as it is when all is welded: a lap stays open between its plugs
@@ -105,17 +100,12 @@ impl Prepared {
         let mut condenser =
             Condenser::new(&panel, open.clone(), &open_supports, basis, &progress.part(0.35, 0.8), cancel)?;
         let limits: Vec<_> = plan.seams.iter().map(|seam| limit(&seam.joint, plan.thickness_mm)).collect();
-        let closed_lines: Vec<bool> = panel.seams.iter().map(|seam| seam.closed).collect();
         let (mut candidates, count) = (Vec::new(), laid.len());
         for (i, (pitch_mm, run_mm, events, spread)) in laid.into_iter().enumerate() {
             progress.report(0.8 + 0.2 * i as f64 / count as f64, "what each tack and run moves");
             let condensed = condenser.condense(&events, &limits, cancel)?;
-            let mut habits = [habit::middle_outwards(&events, &closed_lines), habit::far_from_the_last(&events)];
-            if condensed.score(&habits[1])?.beats(&condensed.score(&habits[0])?) {
-                habits.swap(0, 1);
-            }
-            let ([habit, other_habit], end_to_end) = (habits, habit::end_to_end(&events));
-            candidates.push(Candidate { pitch_mm, run_mm, events, spread, condensed, habit, other_habit, end_to_end });
+            let (habit, end_to_end) = (habit::habit(&events), habit::end_to_end(&events));
+            candidates.push(Candidate { pitch_mm, run_mm, events, spread, condensed, habit, end_to_end });
         }
         let cooling = cooling(&plan)?;
         Ok(Self { plan, panel, open, supports: held, condenser, limits, candidates, cooling, concerns })
@@ -139,10 +129,28 @@ pub(super) fn all_of(events: &[Event]) -> Loads {
     Loads { inherent: events.iter().flat_map(|event| event.inherent.iter().copied()).collect(), ..Loads::default() }
 }
 
-/// The open panel as a shell: twice as thick where sheets lap.
-fn shell(plan: &WarpPlan, panel: &Panel) -> Shell {
+/// How the two sheets of a lap count.
+#[derive(Clone, Copy, PartialEq)]
+enum Lapped {
+    /// As what is strained: twice the metal.
+    Metal,
+    /// As what carries: twice the membrane and twice the bending of one sheet, for they slide on each other between the plugs. One
+    /// thickness with twice the modulus has both.
+    Loose,
+}
+
+/// The open panel as a shell, with two sheets where they lap.
+fn shell(plan: &WarpPlan, panel: &Panel, lapped: Lapped) -> Shell {
     let metal = &plan.metal;
-    let sheet = |thickness_mm| Sheet { thickness_mm, young_n_mm2: metal.young_n_mm2, poisson: metal.poisson };
+    let sheet = |thickness_mm, times: f64| Sheet {
+        thickness_mm,
+        young_n_mm2: times * metal.young_n_mm2,
+        poisson: metal.poisson,
+    };
+    let double = match lapped {
+        Lapped::Metal => sheet(2.0 * plan.thickness_mm, 1.0),
+        Lapped::Loose => sheet(plan.thickness_mm, 2.0),
+    };
     let mut sheet_of = vec![0u16; panel.open.triangles.len()];
     for (seam, pairs) in plan.seams.iter().zip(&panel.seams) {
         let SeamJoint::Lap { overlap_mm, .. } = seam.joint else { continue };
@@ -157,11 +165,7 @@ fn shell(plan: &WarpPlan, panel: &Panel) -> Shell {
         }
     }
     let laps = sheet_of.contains(&1);
-    let sheets = if laps {
-        vec![sheet(plan.thickness_mm), sheet(2.0 * plan.thickness_mm)]
-    } else {
-        vec![sheet(plan.thickness_mm)]
-    };
+    let sheets = if laps { vec![sheet(plan.thickness_mm, 1.0), double] } else { vec![sheet(plan.thickness_mm, 1.0)] };
     Shell { skin: panel.open.clone(), sheets, sheet_of: if laps { sheet_of } else { Vec::new() } }
 }
 
@@ -177,11 +181,14 @@ fn limit(joint: &SeamJoint, thickness_mm: f64) -> (Row, GapLimit) {
 }
 
 /// Pitches and runs that are compared.
-fn divisions(plan: &WarpPlan) -> Vec<(f64, Option<f64>)> {
+fn divisions(plan: &WarpPlan) -> Result<Vec<(f64, Option<f64>)>, WarpError> {
     let butt = plan.seams.iter().any(|seam| matches!(seam.joint, SeamJoint::Butt { .. }));
     let pitches = match (plan.settings.pitches_mm.as_slice(), butt) {
-        ([], true) => TACK_PITCHES_T.map(|times| times * plan.thickness_mm).to_vec(),
-        ([], false) => PLUG_PITCHES_MM.to_vec(),
+        ([], true) => {
+            let ([least, most], _) = tack_pitch(plan.thickness_mm)?;
+            vec![least, 0.5 * (least + most), most]
+        }
+        ([], false) => ShopRules::default().plug_pitch_mm.to_vec(),
         (given, _) => given.to_vec(),
     };
     let runs: Vec<Option<f64>> = match (plan.settings.runs_mm.as_slice(), butt) {
@@ -189,7 +196,7 @@ fn divisions(plan: &WarpPlan) -> Vec<(f64, Option<f64>)> {
         ([], true) => vec![Some(2.0 * pitches.first().copied().unwrap_or(25.0))],
         (given, true) => given.iter().copied().map(Some).collect(),
     };
-    pitches.iter().flat_map(|pitch| runs.iter().map(|run| (*pitch, *run))).collect()
+    Ok(pitches.iter().flat_map(|pitch| runs.iter().map(|run| (*pitch, *run))).collect())
 }
 
 fn events(plan: &WarpPlan, panel: &Panel, pitch_mm: f64, run_mm: Option<f64>) -> Vec<Event> {
@@ -225,7 +232,7 @@ fn events(plan: &WarpPlan, panel: &Panel, pitch_mm: f64, run_mm: Option<f64>) ->
 fn strains(
     plan: &WarpPlan,
     panel: &Panel,
-    open: &Shell,
+    metal: &Shell,
     events: &mut [Event],
     cancel: &Cancel,
 ) -> Result<[Vec<Vec<InherentStrain>>; 2], WarpError> {
@@ -239,7 +246,7 @@ fn strains(
             let mut three = three.map(|(along, across)| run_strains(plan, panel, event, along, across));
             [three.next(), three.next(), three.next()].map(Option::unwrap_or_default)
         } else {
-            let laid = lay(open, &bead, &plan.metal, &plan.shop)?;
+            let laid = lay(metal, &bead, &plan.metal, &plan.shop)?;
             [laid.low, laid.middle, laid.high]
         };
         event.inherent = middle;

@@ -46,7 +46,7 @@ impl Prepared {
         let (mut best, mut tried, mut exhaustive): (Vec<Chosen>, usize, bool) = (Vec::new(), 0, true);
         for (number, candidate) in self.candidates.iter().enumerate() {
             let part = progress.part(number as f64 / count as f64, (number + 1) as f64 / count as f64);
-            let starts = [&candidate.end_to_end, &candidate.habit, &candidate.other_habit].map(Clone::clone);
+            let starts = [candidate.end_to_end.clone(), candidate.habit.clone()];
             let found = search(&candidate.condensed, &starts, &each, &part, cancel)?;
             tried += found.tried;
             exhaustive &= found.exhaustive;

@@ -2,28 +2,12 @@ use super::*;
 use crate::metal::{FoundBy, WeldMetal};
 use crate::order::search::SearchSettings;
 use crate::panel::SeamLine;
+use crate::shapes::sheet;
 use crate::shrinkage::ShopFactors;
 use glam::DVec3;
 use handbook::materials::Material;
 use handbook::welding::HeatProcess;
 use mesh::Skin;
-
-/// A panel of squares cut in two, crowned to a height in its middle.
-fn sheet(length: f64, width: f64, crown: f64) -> Skin {
-    let (m, n) = ((length / 20.0) as u32, (width / 20.0) as u32);
-    let at = |i: u32, j: u32| {
-        let (x, y) = (f64::from(i) / f64::from(m), f64::from(j) / f64::from(n));
-        DVec3::new(length * x, width * y, 16.0 * crown * x * (1.0 - x) * y * (1.0 - y))
-    };
-    let points_mm = (0..=n).flat_map(|j| (0..=m).map(move |i| at(i, j))).collect();
-    let number = |i: u32, j: u32| j * (m + 1) + i;
-    let square = |(i, j): (u32, u32)| {
-        let (a, b, c, d) = (number(i, j), number(i + 1, j), number(i + 1, j + 1), number(i, j + 1));
-        if (i + j) % 2 == 0 { [[a, b, c], [a, c, d]] } else { [[a, b, d], [b, c, d]] }
-    };
-    let triangles = (0..n).flat_map(|j| (0..m).map(move |i| (i, j))).flat_map(square).collect();
-    Skin { points_mm, triangles }
-}
 
 fn plan(skin: Skin, joint: SeamJoint) -> WarpPlan {
     let points_mm = vec![DVec3::new(0.0, 100.0, 0.0), DVec3::new(240.0, 100.0, 0.0)];

@@ -5,7 +5,7 @@ mod report;
 use super::face::WhichFace;
 use super::figures::{Manner, json_text};
 use super::long_answer::{self, LongAnswer};
-use super::mesh_file::{self, MeshUnit};
+use super::mesh_file::{self, PointsUnit};
 use super::stop::Stop;
 use super::whole_files::WholeFile;
 use super::{job_file, progress};
@@ -54,7 +54,7 @@ pub struct Flatten {
     energy: WhichEnergy,
     /// Unit of the mesh's numbers
     #[arg(long, value_enum, value_name = "UNIT")]
-    mesh_unit: Option<MeshUnit>,
+    mesh_unit: Option<PointsUnit>,
     /// The shop's settings (TOML) [default: the invented demo shop]
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,

@@ -5,7 +5,7 @@ mod report;
 use super::face::WhichFace;
 use super::figures::json_text;
 use super::long_answer::{self, LongAnswer};
-use super::mesh_file::{self, MeshUnit};
+use super::mesh_file::{self, PointsUnit};
 use super::progress;
 use super::stop::Stop;
 use super::whole_files::WholeFile;
@@ -35,7 +35,7 @@ pub struct Warp {
     face: WhichFace,
     /// Unit of the mesh's numbers
     #[arg(long, value_enum, value_name = "UNIT")]
-    mesh_unit: Option<MeshUnit>,
+    mesh_unit: Option<PointsUnit>,
     /// Sets lap against butt on the same lines: both are computed by the trade habit
     #[arg(long)]
     lap_against_butt: bool,
@@ -73,7 +73,7 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     let mut result = prepared.finish(&found, &shown.part(0.4, finished), cancel).map_err(failed)?;
     result.concerns.splice(0..0, concerns);
     let comparison = if asked.lap_against_butt {
-        let (lap, butt) = joints(plan.seams.first().map(|seam| seam.joint), plan.thickness_mm);
+        let (lap, butt) = joints(plan.seams.first().map(|seam| seam.joint), plan.thickness_mm).map_err(failed)?;
         Some(lap_against_butt(&plan, lap, butt, &shown.part(0.8, 1.0), cancel).map_err(failed)?)
     } else {
         None
@@ -89,14 +89,14 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
 }
 
 /// Lap and butt to compare: the plan's own, and the usual other.
-fn joints(own: Option<SeamJoint>, thickness_mm: f64) -> (SeamJoint, SeamJoint) {
-    let usual_lap = SeamJoint::Lap { overlap_mm: 12.7, dot_mm: handbook::ShopRules::default().plug_hole_skin_mm };
-    let usual_butt = SeamJoint::Butt { gap_mm: 0.25 * thickness_mm };
-    match own {
+fn joints(own: Option<SeamJoint>, thickness_mm: f64) -> Result<(SeamJoint, SeamJoint), WarpError> {
+    let [overlap_mm, dot_mm] = SeamJoint::usual_lap_mm(thickness_mm, &handbook::ShopRules::default())?;
+    let (usual_lap, usual_butt) = (SeamJoint::Lap { overlap_mm, dot_mm }, SeamJoint::usual_butt(thickness_mm));
+    Ok(match own {
         Some(lap @ SeamJoint::Lap { .. }) => (lap, usual_butt),
         Some(butt @ SeamJoint::Butt { .. }) => (usual_lap, butt),
         None => (usual_lap, usual_butt),
-    }
+    })
 }
 
 fn refused(error: WeldFileError, asked: &Warp) -> Failure {

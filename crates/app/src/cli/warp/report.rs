@@ -127,9 +127,9 @@ fn range(name: &str, of: Range, decimals: usize, unit: &str) -> String {
 fn compared(comparison: &Comparison) -> String {
     let mut text = range("warp height, butt", comparison.butt_height_mm, 2, "mm");
     text += &range("warp height, lap", comparison.lap_height_mm, 2, "mm");
-    text += &range("butt less lap, the same φ (W35)", comparison.height_difference_mm, 2, "mm");
-    text += &figures::row("heat of the butt", comparison.butt_heat_j, "J");
-    text += &figures::row("heat of the lap", comparison.lap_heat_j, "J");
+    text += &range("butt less lap, both by the habit", comparison.height_difference_mm, 2, "mm");
+    text += &figures::row("heat of the butt", comparison.butt_heat_j / 1000.0, "kJ");
+    text += &figures::row("heat of the lap, in dots", comparison.lap_heat_j / 1000.0, "kJ");
     text
 }
 

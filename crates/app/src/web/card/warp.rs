@@ -15,6 +15,9 @@ use store::JobId;
 use weld::shrinkage::Range;
 use weld::warp::{OrderFigures, WarpSettings};
 
+/// Name of the work, as shown.
+pub const WORK: &str = "working out the warp";
+
 /// Starts the work; the card tells how far it is.
 pub async fn work_out(
     State(app): State<Arc<App>>,
@@ -30,13 +33,12 @@ pub async fn work_out(
     });
     let (job, own, settings, plan) = work.await?;
     let keeper = Arc::clone(&app);
-    let search =
-        app.long_work.submit("working out the warp", "the warp stands under question 6", move |progress, cancel| {
-            let found = warp_of_section(&job, &own, &settings, &WarpSettings::default(), progress, cancel)?;
-            cancel.check()?;
-            keeper.planning.keep_warp(JobId(id), &job, &own, &plan, found);
-            Ok(())
-        });
+    let search = app.long_work.submit(WORK, "the warp stands under question 6", move |progress, cancel| {
+        let found = warp_of_section(&job, &own, &settings, &WarpSettings::default(), progress, cancel)?;
+        cancel.check()?;
+        keeper.planning.keep_warp(JobId(id), &job, &own, &plan, found);
+        Ok(())
+    });
     Ok(Redirect::to(&app.long_work.wait_a_little(search, &page, "q6").await))
 }
 
@@ -67,11 +69,14 @@ pub async fn accept(
 }
 
 /// What stands under question 6: the button, and what was worked out for the section as it is now.
-pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>) -> String {
+pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>, is_pending: bool) -> String {
     if plan.joint.process.is_none() {
         return String::new();
     }
     let place = format!("/card/{}/section/{}", id.0, escape(&plan.id));
+    if is_pending {
+        return "<h3>Warp</h3><p>The warp is being worked out; how far it is stands at the top, and the result here when the card is loaded again.</p>".into();
+    }
     let mut html = format!(
         "<h3>Warp</h3><form method=\"post\" action=\"{place}/warp\"><button class=\"button\">Work out the warp</button></form>"
     );

@@ -78,7 +78,7 @@ fn welding(sheet: &Sheet<'_>) -> Vec<&'static str> {
     let mut cautions =
         vec!["watch for fire for 30 minutes after the last heat", "a second person behind with an extinguisher"];
     if matches!(sheet.job.fitter.kit, Kit::GasShieldedWire | Kit::Tig) {
-        cautions.push("shade 8 or darker; cover skin; screen the place");
+        cautions.push("shade 8 or darker, 10 for wire above 60 A; cover skin; screen the place");
     }
     if sheet.job.near.battery {
         cautions.push("battery disconnected and out");

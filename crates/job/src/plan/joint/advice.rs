@@ -1,7 +1,7 @@
 //! The advice on the joint of a section.
 
 use super::{Asked, form};
-use crate::file::{Kit, Section, Skill};
+use crate::file::Section;
 use crate::plan::make::Made;
 use handbook::joints::Metal;
 use handbook::materials::Material;
@@ -19,18 +19,8 @@ pub(super) fn of(asked: &Asked<'_>, warp: &[WarpFigure]) -> Advice {
         new_mm: joint.new_thickness_mm,
         old_metal: old_metal(section).unwrap_or_default(),
         new_metal: new_metal(made),
-        skill: match job.fitter.skill {
-            Skill::Volunteer => advice::Skill::Volunteer,
-            Skill::Handy => advice::Skill::Handy,
-            Skill::Trade => advice::Skill::Trade,
-        },
-        kit: match job.fitter.kit {
-            Kit::None => advice::Kit::None,
-            Kit::GasShieldedWire => advice::Kit::GasShieldedWire,
-            Kit::Tig => advice::Kit::Tig,
-            Kit::OxyAcetylene => advice::Kit::OxyAcetylene,
-            Kit::Spot => advice::Kit::Spot,
-        },
+        skill: job.fitter.skill,
+        kit: job.fitter.kit,
         access_behind: own.access_behind,
         visible: own.visible,
         load_bearing: own.load_bearing,
@@ -40,7 +30,15 @@ pub(super) fn of(asked: &Asked<'_>, warp: &[WarpFigure]) -> Advice {
         country: job.country.clone(),
         warp: warp.to_vec(),
     };
-    advice::advise(&situation, &shop.rules)
+    let mut advice = advice::advise(&situation, &shop.rules);
+    // a form that does not belong to the place may be chosen all the same: what refuses it is said
+    if let Some(chosen) = form::of(section, made) {
+        let known = advice.ranked.iter().any(|own| own.form == chosen) || advice.refusal(chosen).is_some();
+        if !known {
+            advice.refused.extend(advice::refusal(chosen, &situation, &shop.rules));
+        }
+    }
+    advice
 }
 
 /// Metal of the old panel by the trials on it; `Ok(None)` when nobody has tried.

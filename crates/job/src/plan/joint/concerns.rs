@@ -21,7 +21,12 @@ pub(in crate::plan) fn concerns(section: &Section, plan: &JointPlan) -> Vec<Conc
     if !unsaid.is_empty() {
         concerns.push(note(
             "joint-not-said",
-            Grade::Note,
+            // what joins by plugs, spots or glue must not carry before somebody has said that it may (C6)
+            if form != JointForm::Butt && form != JointForm::BoltedFlange && section.joint.load_bearing.is_none() {
+                Grade::Caution
+            } else {
+                Grade::Note
+            },
             &section.title,
             [
                 format!("not said: {}", unsaid.join("; ")),

@@ -29,6 +29,9 @@ use super::make::Made;
 /// Name of the working of the pitch.
 pub const PITCH: &str = "pitch along the run";
 
+/// Sheets whose thickness differs by less are the same to an accepted order, mm.
+const SAME_SHEET_MM: f64 = 0.01;
+
 /// What a joint is planned from.
 #[derive(Clone, Copy)]
 pub(super) struct Asked<'a> {
@@ -40,7 +43,7 @@ pub(super) struct Asked<'a> {
 }
 
 pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
-    let Asked { section, made, words, .. } = *asked;
+    let Asked { job, section, made, words, .. } = *asked;
     let joint = &made.resolved.joint;
     let form = form::of(section, made);
     let design = form.and_then(|form| as_chosen(form, asked));
@@ -55,7 +58,10 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     let openings = made.pieces.iter().flat_map(|piece| &piece.blank.openings);
     let made_holes = openings.filter(|opening| opening.name == plugs::NAME).count();
     let habit = if made_holes > 0 { Vec::new() } else { map::by_habit(section, made, design.as_ref()) };
-    let accepted = section.joint.accepted.as_ref().filter(|own| Some(own.form) == form);
+    let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
+    let accepted = section.joint.accepted.as_ref().filter(|own| {
+        Some(own.form) == form && own.kit == job.fitter.kit && (own.thickness_mm - thin_mm).abs() < SAME_SHEET_MM
+    });
     let (maps, order_by) = match accepted.and_then(|own| map::accepted(own, &habit, run_mm)) {
         Some(maps) => (maps, OrderBy::Computed),
         None => (habit, OrderBy::TradeHabit),

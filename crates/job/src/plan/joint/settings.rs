@@ -8,11 +8,11 @@ use crate::file::{Kit, ShieldingGas};
 use crate::plan::Setting;
 use handbook::joints::{JointKind as Book, Metal, spot_settings};
 use handbook::welding::{
-    FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SurfaceLoss, WIRE_WELD_THIN_SHEET,
-    heat_outside_envelope, steel_current, thermal, tungsten_for, usual_net_heat_j_mm,
+    FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, SurfaceLoss, WIRE_WELD_THIN_SHEET, heat_outside_envelope,
+    thermal, tungsten_for,
 };
-use handbook::{RuleError, Source, Working};
-use weld::heat::{Arc, Seam, SeamLoss, net_heat};
+use handbook::{RuleError, Working};
+use weld::heat::{Seam, SeamLoss, usual_heat};
 
 /// Temperature of the shop.
 const AIR_C: f64 = 20.0;
@@ -100,23 +100,21 @@ pub(super) fn of(asked: &Asked<'_>) -> Set {
 }
 
 fn tig(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
-    let current = steel_current(thin_mm)?;
-    set.put("current", format!("{:.0} A, electrode negative, to start with", current.value));
-    if let Some(tungsten) = tungsten_for(current.value)? {
-        set.put("tungsten", format!("{:.1} mm, ground to a point along its length", tungsten.diameter_mm));
+    let usual = usual_heat(HeatProcess::Tig, thin_mm)?;
+    if let Some(current) = &usual.current {
+        set.put("current", format!("{:.0} A, electrode negative, to start with", current.value));
+        if let Some(tungsten) = tungsten_for(current.value)? {
+            set.put("tungsten", format!("{:.1} mm, ground to a point along its length", tungsten.diameter_mm));
+        }
+        let [low, _] = FILLER_1_6_MM_CURRENT_A;
+        let rod = if current.value < low { "1.0 mm" } else { "1.0 to 1.6 mm" };
+        set.put("filler rod", format!("{rod}, steel, clean; none where the edges meet without a gap"));
+        machine_goes_low_enough(asked, current.value, set);
+        set.workings.push(current.clone());
     }
-    let [low, _] = FILLER_1_6_MM_CURRENT_A;
-    let rod = if current.value < low { "1.0 mm" } else { "1.0 to 1.6 mm" };
-    set.put("filler rod", format!("{rod}, steel, clean; none where the edges meet without a gap"));
     set.put("gas", "argon, 5 to 8 L/min; let it run on until the tungsten is dark (common practice, no source)");
-    machine_goes_low_enough(asked, current.value, set);
-    let mid = |[low, high]: [f64; 2]| 0.5 * (low + high);
-    let usual = MANUAL_TIG_0_9_MM;
-    let arc = Arc { current_a: current.value, voltage_v: mid(usual.voltage_v), travel_mm_s: mid(usual.travel_mm_s) };
-    set.put("travel", format!("about {:.0} mm in ten seconds", 10.0 * arc.travel_mm_s));
-    set.workings.push(current);
-    let heat = net_heat(&arc, HeatProcess::Tig)?;
-    seam_heat(asked, HeatProcess::Tig, thin_mm, heat, set)
+    set.put("travel", format!("about {:.0} mm in ten seconds", 10.0 * usual.travel_mm_s));
+    seam_heat(asked, HeatProcess::Tig, thin_mm, usual.run, set)
 }
 
 fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
@@ -130,7 +128,10 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
             if thin_mm < 0.75 { "less of everything: shorter dots first" } else { "a step more" }
         ));
     }
-    set.put("wire", format!("{} mm", usual.wire_mm));
+    let cored = fitter.gas == Some(ShieldingGas::None);
+    if !cored {
+        set.put("wire", format!("{} mm", usual.wire_mm));
+    }
     let gas = match fitter.gas {
         Some(ShieldingGas::CarbonDioxide) => {
             "carbon dioxide: hotter and rougher; one step lower than with an argon mix"
@@ -141,7 +142,7 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
         Some(ShieldingGas::None) => "none: flux-cored wire",
         Some(ShieldingGas::ArgonMix) | None => "argon and carbon dioxide",
     };
-    set.put("gas", format!("{gas}, {}", span(usual.gas_l_min, "L/min")));
+    set.put("gas", if cored { gas.to_owned() } else { format!("{gas}, {}", span(usual.gas_l_min, "L/min")) });
     if fitter.meter == Some(true) {
         set.put("current", span(usual.current_a, "A"));
         set.put("voltage", span(usual.voltage_v, "V"));
@@ -149,47 +150,31 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
         set.put("step", "machine without a meter: the lowest or the second; try on an offcut of the same sheet");
         set.put("which is about", format!("{}, {}", span(usual.current_a, "A"), span(usual.voltage_v, "V")));
     }
+    if asked.made.resolved.joint.kind.is_lap() {
+        set.notes.push("a plug goes through two sheets: the upper end of these values, up to a step more than for a butt; the strip decides".into());
+    }
     set.put("dots", format!("{} each, the next one far from the last", span(usual.dot_s, "s")));
-    if fitter.gas == Some(ShieldingGas::None) {
+    if cored {
         set.notes.push("flux-cored wire runs hotter: avoid it below 1.2 mm; borrow a gas bottle, or ask us".into());
     }
-    if let Some(own_mm) = fitter.wire_mm().filter(|own_mm| *own_mm > usual.wire_mm + 0.05) {
+    if let Some(own_mm) = fitter.wire_mm().filter(|own_mm| !cored && *own_mm > usual.wire_mm + 0.05) {
         set.notes.push(format!(
             "the wire at hand is {own_mm} mm: it wants more current than this sheet takes; get {} mm",
             usual.wire_mm
         ));
     }
     machine_goes_low_enough(asked, usual.current_a[1], set);
-    let mid = |[low, high]: [f64; 2]| 0.5 * (low + high);
-    let [low, high] = usual_net_heat_j_mm(HeatProcess::WireInDots, thin_mm)?;
-    let formula = "middle of what is usual in dots, averaged over the seam, in proportion to the thickness";
-    let heat = Working::new("net heat input", mid([low, high]), "J/mm", formula, Source::common_practice("H14"));
-    let heat = heat.with("t", "thickness", thin_mm, "mm").reach(0.5 * (high - low));
-    set.workings.push(dot_heat(mid(usual.current_a), mid(usual.voltage_v), mid(usual.dot_s)));
-    seam_heat(asked, HeatProcess::WireInDots, thin_mm, heat, set)
-}
-
-fn dot_heat(current_a: f64, voltage_v: f64, dot_s: f64) -> Working {
-    let efficiency = HeatProcess::WireInDots.heat_flow_efficiency();
-    let value = efficiency.value * current_a * voltage_v * dot_s;
-    let reach = value * (efficiency.range[1] - efficiency.value) / efficiency.value;
-    Working::new("heat of one dot", value, "J", "k·U·I·τ", efficiency.source)
-        .with("k", "share of the power that enters the work", efficiency.value, "")
-        .with("U", "voltage", voltage_v, "V")
-        .with("I", "current", current_a, "A")
-        .with("τ", "length of the dot", dot_s, "s")
-        .reach(reach)
+    let heat = usual_heat(HeatProcess::WireInDots, thin_mm)?;
+    set.put("heat of a dot", format!("about {:.0} ± {:.0} J", heat.dot.value, heat.dot.reach.unwrap_or(0.0)));
+    set.workings.push(heat.dot);
+    seam_heat(asked, HeatProcess::WireInDots, thin_mm, heat.run, set)
 }
 
 fn flame(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
     set.put("nozzle", "the smallest in the set; neutral flame, small enough not to blow the pool");
     set.put("filler rod", "copper-coated steel, 1.0 to 1.6 mm");
-    let [low, high] = usual_net_heat_j_mm(HeatProcess::OxyAcetylene, thin_mm)?;
     set.put("mind", "three times the heat of TIG: short runs, planished hot");
-    let formula = "middle of what is usual, in proportion to the thickness";
-    let heat = Working::new("net heat input", 0.5 * (low + high), "J/mm", formula, Source::common_practice("H14"));
-    let heat = heat.with("t", "thickness", thin_mm, "mm").reach(0.5 * (high - low));
-    seam_heat(asked, HeatProcess::OxyAcetylene, thin_mm, heat, set)
+    seam_heat(asked, HeatProcess::OxyAcetylene, thin_mm, usual_heat(HeatProcess::OxyAcetylene, thin_mm)?.run, set)
 }
 
 fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {

@@ -30,7 +30,11 @@ pub fn ask(asked: &Asked<'_>) -> Question {
         tables: tables.collect(),
         figures: joint.workings.iter().map(Figure::named).chain(warp::figures(warp.as_deref())).collect(),
         advice: joint_advice::html(asked),
-        extra: format!("{}{}{notes}", joint_advice::order(asked), warp::html(asked.id(), asked.plan, warp.as_deref())),
+        extra: format!(
+            "{}{}{notes}",
+            joint_advice::order(asked),
+            warp::html(asked.id(), asked.plan, warp.as_deref(), asked.app.long_work.is_pending(warp::WORK))
+        ),
         ..Question::default()
     }
 }

@@ -1,0 +1,107 @@
+//! What a process usually brings into thin steel sheet, for a fitter who has not said his settings.
+//!
+//! One place for papers and warp: TIG by its current (W6) and the middle of W34; wire in dots by H13 and H14; gas by H14. Estimates all.
+
+use super::{Arc, net_heat};
+use handbook::welding::{HeatProcess, MANUAL_TIG_0_9_MM, WIRE_WELD_THIN_SHEET, steel_current, usual_net_heat_j_mm};
+use handbook::{RuleError, Source, Working};
+
+/// Travel of a flame, mm/s: slower than an arc (an estimate, no source).
+const FLAME_TRAVEL_MM_S: f64 = 1.5;
+/// Arc of a tack where the process is not one of dots, s (H13).
+const TACK_S: f64 = 1.0;
+
+/// Usual heat of a process.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UsualHeat {
+    /// Current, where the sheet decides it (TIG).
+    pub current: Option<Working>,
+    /// Net heat of a run, J/mm.
+    pub run: Working,
+    /// Travel along a run, mm/s.
+    pub travel_mm_s: f64,
+    /// Net heat of a dot, J.
+    pub dot: Working,
+    /// How long the dot takes, s.
+    pub dot_s: f64,
+}
+
+const fn middle([low, high]: [f64; 2]) -> f64 {
+    0.5 * (low + high)
+}
+
+/// Usual heat of a process on steel sheet.
+///
+/// # Errors
+/// [`RuleError`]: a thickness for which the rules say nothing.
+pub fn usual_heat(process: HeatProcess, thickness_mm: f64) -> Result<UsualHeat, RuleError> {
+    match process {
+        HeatProcess::Tig => {
+            let current = steel_current(thickness_mm)?;
+            let usual = MANUAL_TIG_0_9_MM;
+            let travel_mm_s = middle(usual.travel_mm_s);
+            let arc = Arc { current_a: current.value, voltage_v: middle(usual.voltage_v), travel_mm_s };
+            let run = net_heat(&arc, process)?;
+            let dot = dot_of_run(&run, travel_mm_s);
+            Ok(UsualHeat { current: Some(current), run, travel_mm_s, dot, dot_s: TACK_S })
+        }
+        HeatProcess::WireInDots => {
+            let usual = WIRE_WELD_THIN_SHEET;
+            let (current_a, voltage_v, dot_s) = (middle(usual.current_a), middle(usual.voltage_v), middle(usual.dot_s));
+            let run = middle_of_usual(process, thickness_mm, "averaged over the seam, ")?;
+            let dot = dot_heat(process, current_a, voltage_v, dot_s);
+            // so fast that dot after dot brings the heat of the seam
+            let travel_mm_s = dot.value / dot_s / run.value;
+            Ok(UsualHeat { current: None, run, travel_mm_s, dot, dot_s })
+        }
+        HeatProcess::OxyAcetylene => {
+            let run = middle_of_usual(process, thickness_mm, "")?;
+            let dot = dot_of_run(&run, FLAME_TRAVEL_MM_S);
+            Ok(UsualHeat { current: None, run, travel_mm_s: FLAME_TRAVEL_MM_S, dot, dot_s: TACK_S })
+        }
+    }
+}
+
+fn middle_of_usual(process: HeatProcess, thickness_mm: f64, how: &str) -> Result<Working, RuleError> {
+    let [low, high] = usual_net_heat_j_mm(process, thickness_mm)?;
+    let formula = format!("middle of what is usual, {how}in proportion to the thickness");
+    let heat = Working::new("net heat input", middle([low, high]), "J/mm", formula, Source::common_practice("H14"));
+    Ok(heat.with("t", "thickness", thickness_mm, "mm").reach(0.5 * (high - low)))
+}
+
+fn dot_of_run(run: &Working, travel_mm_s: f64) -> Working {
+    let source = Source::common_practice("H13");
+    Working::new("heat of one tack", run.value * travel_mm_s * TACK_S, "J", "q·v·τ", source)
+        .with("q", "heat of a run", run.value, "J/mm")
+        .with("v", "travel", travel_mm_s, "mm/s")
+        .with("τ", "length of the tack", TACK_S, "s")
+}
+
+fn dot_heat(process: HeatProcess, current_a: f64, voltage_v: f64, dot_s: f64) -> Working {
+    let efficiency = process.heat_flow_efficiency();
+    let value = efficiency.value * current_a * voltage_v * dot_s;
+    let reach = value * (efficiency.range[1] - efficiency.value) / efficiency.value;
+    Working::new("heat of one dot", value, "J", "k·U·I·τ", efficiency.source)
+        .with("k", "share of the power that enters the work", efficiency.value, "")
+        .with("U", "voltage", voltage_v, "V")
+        .with("I", "current", current_a, "A")
+        .with("τ", "length of the dot", dot_s, "s")
+        .reach(reach)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// H14: TIG 50 to 150 J/mm, wire in dots 60 to 160, gas 150 to 400 on 0.9 mm (estimates).
+    #[test]
+    fn the_usual_heat_lies_in_the_usual_range() {
+        for process in [HeatProcess::Tig, HeatProcess::WireInDots, HeatProcess::OxyAcetylene] {
+            let usual = usual_heat(process, 0.9).unwrap();
+            let [low, high] = usual_net_heat_j_mm(process, 0.9).unwrap();
+            assert!((low..=high).contains(&usual.run.value), "{process:?}: {}", usual.run.value);
+            let power_w = usual.dot.value / usual.dot_s;
+            assert!((power_w - usual.run.value * usual.travel_mm_s).abs() < 1e-9, "a dot and a run burn alike");
+        }
+    }
+}
