@@ -155,7 +155,10 @@ fn weld_symbols_say_what_the_plan_has() {
     };
     let (plug, map) = symbol(JOBS[0].0);
     assert_eq!((plug.basic, plug.left.as_str(), plug.tail.as_str()), (Basic::Plug, "5.5", "135"));
-    let pitch = map.length_mm / (map.events.len() - 1) as f64;
+    // the pitch of the symbol is from one weld to the next, as a rule laid on the map measures it
+    let mut at_mm: Vec<f64> = map.events.iter().map(|event| event.from_mm).collect();
+    at_mm.sort_by(f64::total_cmp);
+    let pitch = at_mm[1] - at_mm[0];
     assert_eq!(plug.right, format!("{} × ({pitch:.0})", map.events.len()));
     let (butt, map) = symbol(JOBS[1].0);
     assert_eq!((butt.basic, butt.tail.as_str()), (Basic::SquareButt, "141"));
