@@ -8,7 +8,7 @@ use super::progress;
 use super::stop::Stop;
 use super::whole_files::WholeFile;
 use crate::failure::{Failure, Kind};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use glam::DVec3;
 use handbook::{Concern, Grade};
 use mesh::export::{self, PointNumbers};
