@@ -153,7 +153,10 @@ fn the_machine_decides_the_settings() {
     // W6: 1 A per 0.001 in; the thinner sheet, 0.9 mm, is 0.0354 in
     assert!(set.contains("current: 35 A") && set.contains("tungsten: 1.0 mm") && process == Some(141), "{set}");
     let (set, notes, _) = words(&[("gas = \"argon_mix\"", "gas = \"none\"\nwire = \"0.8\"\nleast_current_a = 60.0")]);
-    assert!(set.contains("flux-cored") && notes.contains("0.8 mm") && notes.contains("60 A"), "{set} {notes}");
+    // the solid wire of the table is no advice to who has cored wire
+    assert!(set.contains("flux-cored") && !set.contains("wire: 0.6 mm") && notes.contains("60 A"), "{set} {notes}");
+    let (_, notes, _) = words(&[("gas = \"argon_mix\"", "gas = \"argon_mix\"\nwire = \"0.8\"")]);
+    assert!(notes.contains("0.8 mm"), "{notes}");
     let (set, _, process) = words(&[(kit, "kit = \"oxy_acetylene\"")]);
     assert!(set.contains("nozzle") && process == Some(311), "{set}");
 }

@@ -12,8 +12,9 @@ use crate::shrinkage::rules::{ButtSection, tendon_force, transverse};
 use crate::shrinkage::{Dot, Range};
 use numerics::{Cancel, Progress};
 
-/// Margins within 1 % of each other are taken as the same, and the deflection decides.
-const SAME_MARGIN: f64 = 0.01;
+/// A margin of at least this share of the best is as good as it, and the deflection decides: the spread of the shrinkage is several times
+/// wider. Policy, no source.
+const AS_GOOD_A_MARGIN: f64 = 0.85;
 /// Gaps within a hundredth of a millimetre are the same.
 const SAME_GAP_MM: f64 = 0.01;
 
@@ -90,7 +91,7 @@ impl Prepared {
         Ok(Full { least_margin, margin, end })
     }
 
-    /// The best by gap and margin; where several are the same in both, the one that deflects least.
+    /// The best by gap and margin; where several are as good in both, the one that deflects least.
     fn least_deflection(
         &self,
         finalists: &[&Chosen],
@@ -99,15 +100,12 @@ impl Prepared {
         progress: &Progress,
         cancel: &Cancel,
     ) -> Result<usize, WarpError> {
-        let rank = |i: usize| {
-            let gap = (finalists[i].ranked.score.gap_excess_mm / SAME_GAP_MM).round();
-            let margin = full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
-            let margin = (margin.ln() / SAME_MARGIN).round();
-            (gap, -margin)
-        };
-        let compare = |a: usize, b: usize| rank(a).0.total_cmp(&rank(b).0).then(rank(a).1.total_cmp(&rank(b).1));
+        let gap = |i: usize| (finalists[i].ranked.score.gap_excess_mm / SAME_GAP_MM).round();
+        let margin = |i: usize| full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
+        let compare = |a: usize, b: usize| gap(a).total_cmp(&gap(b)).then(margin(b).total_cmp(&margin(a)));
         let first = (0..finalists.len()).min_by(|a, b| compare(*a, *b)).unwrap_or(0);
-        let tied: Vec<usize> = (0..finalists.len()).filter(|i| compare(*i, first).is_eq()).collect();
+        let as_good = |i: usize| gap(i) <= gap(first) && margin(i) >= AS_GOOD_A_MARGIN * margin(first);
+        let tied: Vec<usize> = (0..finalists.len()).filter(|i| as_good(*i)).collect();
         if tied.len() < 2 {
             return Ok(first);
         }

@@ -128,8 +128,9 @@ fn compared(comparison: &Comparison) -> String {
     let mut text = range("warp height, butt", comparison.butt_height_mm, 2, "mm");
     text += &range("warp height, lap", comparison.lap_height_mm, 2, "mm");
     text += &range("butt less lap, both by the habit", comparison.height_difference_mm, 2, "mm");
-    text += &figures::row("heat of the butt", comparison.butt_heat_j / 1000.0, "kJ");
-    text += &figures::row("heat of the lap, in dots", comparison.lap_heat_j / 1000.0, "kJ");
+    for (name, heat_j) in [("heat, butt", comparison.butt_heat_j), ("heat, lap, in dots", comparison.lap_heat_j)] {
+        let _ = writeln!(text, "{name:<34} {:>12.1} kJ", heat_j / 1000.0);
+    }
     text
 }
 

@@ -151,7 +151,7 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
         set.put("which is about", format!("{}, {}", span(usual.current_a, "A"), span(usual.voltage_v, "V")));
     }
     if asked.made.resolved.joint.kind.is_lap() {
-        set.notes.push("a plug goes through two sheets: the upper end of these values, up to a step more than for a butt; the strip decides".into());
+        set.notes.push("each weld goes through two sheets: the upper end of these values, up to a step more than for a butt; the strip decides".into());
     }
     set.put("dots", format!("{} each, the next one far from the last", span(usual.dot_s, "s")));
     if cored {
