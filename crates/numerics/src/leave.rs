@@ -1,7 +1,7 @@
 //! Long work that is left behind when somebody asks to stop and it does not come back by itself.
 //!
 //! A factorisation of a library cannot be asked to stop half way. So the work runs on a thread of its own; when stopping is asked
-//! for it has a fifth of a second to come back by itself, and is left after that. What it still works out is thrown away; it ends
+//! for it has a tenth of a second to come back by itself, and is left after that. What it still works out is thrown away; it ends
 //! at its next look at the flag. The result does not depend on any of this unless somebody asks to stop.
 
 use crate::{Cancel, Cancelled, Progress};
@@ -12,7 +12,7 @@ use std::time::Duration;
 /// How long between two looks at the flag.
 const LOOK: Duration = Duration::from_millis(20);
 /// Looks during which work that was asked to stop may come back by itself.
-const GRACE: u32 = 10;
+const GRACE: u32 = 5;
 
 /// Runs `work`, which looks at a clone of `cancel` itself, and leaves it when it does not come back in time.
 ///

@@ -1,7 +1,6 @@
 //! What `soundmetal warp` prints.
 
 use super::Comparison;
-use crate::cli::figures;
 use handbook::Grade;
 use serde::Serialize;
 use std::fmt::Write as _;
