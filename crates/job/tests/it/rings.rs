@@ -104,6 +104,39 @@ fn a_built_up_ring_takes_a_seam_of_the_section() {
     let at = |kind: &str| kinds.iter().position(|own| *own == kind).unwrap_or_else(|| panic!("no {kind} in {kinds:?}"));
     let last_seam = kinds.iter().rposition(|own| *own == "weld-seam").unwrap();
     assert!(at("weld-ring") < at("fit-up") && at("fit-up") < last_seam, "{kinds:?}");
+    assert!(own.concerns.iter().all(|own| own.key != "seam-turns-back"), "{:?}", own.concerns);
+
+    // without `reversed` the pipe hangs down inside the spigot: both edges are named, and what would do
+    let (built, more) = (
+        ("bend_radius = 2.5\nmake = \"either\"\n", pipe),
+        ("[[pattern]]\nid = \"wren15-ventilator-ring\"", more),
+    );
+    let inside = more.1.replace("reversed = true\n", "");
+    let plan = changed(&[built, (more.0, &inside)]);
+    let stops: Vec<_> = plan.open_stops(section(&plan, "stove_collar")).collect();
+    let stop = stops.iter().find(|own| own.key == "seam-turns-back").unwrap_or_else(|| panic!("{stops:?}"));
+    assert!(stop.what.contains("\"foot\" of pipe and \"inner edge\" of stove collar"), "{}", stop.what);
+    assert!(stop.why.contains("open by 0°"), "{}", stop.why);
+    assert!(stop.what_to_do.contains("reversed = true") && stop.what_to_do.contains("180°"), "{}", stop.what_to_do);
+}
+
+/// The edges that go into the vehicle are those of the ring, not of its parts.
+#[test]
+fn a_built_up_ring_goes_in_by_its_own_edges() {
+    let along = |edge: &str| {
+        let from = "kind = \"bolted\"\nfixing = \"bolt\"\n";
+        changed(&[
+            ("bend_radius = 2\nmake = \"one_blank\"", "bend_radius = 2\nmake = \"built_up\""),
+            (from, &format!("{from}along = [{{ piece = \"ventilator ring\", edge = \"{edge}\" }}]\n")),
+        ])
+    };
+    let plan = along("outer edge");
+    let own = section(&plan, "ventilator");
+    assert!(own.faults.is_empty() && own.pieces.len() == 3, "{:?}", own.faults);
+    let wrong = along("rim");
+    let fault = &section(&wrong, "ventilator").faults[0];
+    assert!(fault.field.ends_with("joint.along.0.edge"), "{}", fault.field);
+    assert!(fault.message.contains("ventilator ring") && fault.message.contains("outer edge"), "{}", fault.message);
 }
 
 /// The flange and its holes lie at the height and the places of the file, x to the front.

@@ -1,8 +1,10 @@
 //! What one seam measures: both lengths, how far its edges stand off one another, how it is held.
 
 use super::edge::{Joined, at};
+use super::pose::is_curved;
 use super::{PlacedPiece, SeamPlan};
 use crate::file::{Fixing, SeamJoint, Turns};
+use crate::plan::EdgePoint;
 use glam::DVec3;
 use handbook::joints::{self, JointKind as Book, Sheets};
 use handbook::{Concern, Grade, Source, Working};
@@ -11,6 +13,8 @@ use units::format_mm;
 
 /// Places along a seam that are compared.
 const PLACES: u32 = 32;
+/// Two sheets that open by less than this at a round edge lie in one another: well under a square corner.
+const TURNS_BACK_RAD: f64 = std::f64::consts::FRAC_PI_3;
 /// Chords of the shapes' own edges, mm.
 const CHORDS_MM: f64 = 0.1;
 
@@ -76,7 +80,7 @@ pub(super) fn seam(
     let figures =
         joints::joint(book(seam.joint, seam.fixing), sheets, &shop.rules).map_err(|error| error.to_string())?;
     let lap_mm = lap_mm(joined);
-    let Standing { off_mm, other_mm, points_mm } =
+    let Standing { off_mm, other_mm, points_mm, opening_rad } =
         standing(joined, placed, lap_mm).ok_or("one of its edges has no length")?;
     let lengths_mm = [own.length_mm, other_mm];
     let difference_mm = (own.length_mm - other_mm).abs();
@@ -94,6 +98,8 @@ pub(super) fn seam(
     }
     if own.closed != to.closed {
         concerns.push(open_on_closed(joined, title));
+    } else if is_laid_by_its_curve(joined) && opening_rad < TURNS_BACK_RAD {
+        concerns.push(turns_back(joined, opening_rad, title));
     }
     let mut plan = SeamPlan {
         letter: String::new(),
@@ -168,6 +174,8 @@ struct Standing {
     other_mm: f64,
     /// The seam in the section's axes.
     points_mm: Vec<DVec3>,
+    /// Opening angle between the two sheets along the seam, mean: π runs on, 0 lies in one another.
+    opening_rad: f64,
 }
 
 fn standing(joined: &Joined<'_>, placed: &[PlacedPiece], lap_mm: f64) -> Option<Standing> {
@@ -192,7 +200,20 @@ fn standing(joined: &Joined<'_>, placed: &[PlacedPiece], lap_mm: f64) -> Option<
     let (off_mm, wanted_mm) = ways.min_by(|a, b| a.0.total_cmp(&b.0))?;
     // chords shorten both lines alike
     let other_mm = to.length_mm * wanted_mm / line_mm(&rim);
-    Some(Standing { off_mm, other_mm, points_mm: edge.iter().map(|point| point.at_mm).collect() })
+    let opening = |own: &EdgePoint| {
+        let beside = dense.iter().min_by(|a, b| off(a.at_mm, own.at_mm).total_cmp(&off(b.at_mm, own.at_mm)))?;
+        Some(own.into_sheet.angle_between(beside.into_sheet))
+    };
+    let openings: Vec<f64> = edge.iter().filter_map(opening).collect();
+    let opening_rad = openings.iter().sum::<f64>() / openings.len() as f64;
+    Some(Standing { off_mm, other_mm, points_mm: edge.iter().map(|point| point.at_mm).collect(), opening_rad })
+}
+
+/// Does the curve of both edges say how the piece stands, and not the opening angle of the seam?
+fn is_laid_by_its_curve(joined: &Joined<'_>) -> bool {
+    let [own, to] = &joined.edges;
+    let joint = matches!(joined.seam.joint, SeamJoint::Butt | SeamJoint::LapUnder | SeamJoint::LapOver);
+    joint && !joined.on_face && is_curved(own) && is_curved(to)
 }
 
 fn off(a: DVec3, b: DVec3) -> f64 {
@@ -258,6 +279,28 @@ fn stands_off(joined: &Joined<'_>, off_mm: f64, accepted_mm: f64, title: &str) -
             ),
             "check sizes, the angle that the piece stands at, which end lies on which, and the joint of the seam"
                 .into(),
+        ],
+    )
+}
+
+fn turns_back(joined: &Joined<'_>, opening_rad: f64, title: &str) -> Concern {
+    let (other_way, way) =
+        if joined.seam.reversed { ("leave reversed out", "as reversed") } else { ("write reversed = true", "as") };
+    let [lies_rad, turned_rad] = [opening_rad, std::f64::consts::PI - opening_rad].map(f64::to_degrees);
+    crate::resolve::note(
+        "seam-turns-back",
+        Grade::Stop,
+        title,
+        [
+            format!("{} run into each other in the seam {}", both(joined), joined.seam.name),
+            format!(
+                "{way} written, {} turns back into {}: the two sheets open by {lies_rad:.0}° and lie inside each other",
+                joined.seam.piece, joined.seam.to_piece
+            ),
+            format!(
+                "{other_way} in the seam {}: {} then stands the other way round and they open by {turned_rad:.0}°",
+                joined.seam.name, joined.seam.piece
+            ),
         ],
     )
 }

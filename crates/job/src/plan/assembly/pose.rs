@@ -151,7 +151,7 @@ fn put_on(joined: &Joined<'_>, pose: &Pose) -> Option<Pose> {
         let fraction = if joined.seam.reversed { 1.0 - fraction } else { fraction };
         at(to, fraction).map(|point| pose.edge_point(&point))
     };
-    if bow_mm(own) > CURVED_FROM_MM && bow_mm(to) > CURVED_FROM_MM {
+    if is_curved(own) && is_curved(to) {
         return by_three_points(joined, own, on);
     }
     let (start, end, middle) = (on(0.0)?, on(1.0)?, on(0.5)?);
@@ -207,6 +207,11 @@ fn frame(along: DVec3, into: DVec3) -> DMat3 {
 
 fn square(direction: DVec3, to: DVec3) -> Option<DVec3> {
     (direction - to * direction.dot(to)).try_normalize()
+}
+
+/// Is the edge bowed enough to say how its piece stands?
+pub(super) fn is_curved(edge: &PieceEdge) -> bool {
+    bow_mm(edge) > CURVED_FROM_MM
 }
 
 /// Furthest that an edge leaves its chord, mm.

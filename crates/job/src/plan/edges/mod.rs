@@ -153,15 +153,17 @@ pub(super) fn check_along(section: &Section, pieces: &[PiecePlan]) -> Vec<Fault>
     let mut faults = Vec::new();
     for (i, own) in section.joint.along.iter().enumerate() {
         let field = format!("section.{}.joint.along.{i}", section.id);
-        let Some(piece) = pieces.iter().find(|piece| piece.name == own.piece) else {
-            let known = pieces.iter().map(|piece| piece.name.as_str());
+        // the parts of a built-up ring are the one ring that goes in
+        let whole = pieces.iter().filter(|piece| piece.part_of.is_empty() || piece.ring.is_some());
+        let Some(piece) = whole.clone().find(|piece| piece.name_in_job() == own.piece) else {
+            let known = whole.map(PiecePlan::name_in_job);
             let message = crate::read::unknown("piece", &own.piece, known);
             faults.push(Fault { field: format!("{field}.piece"), message });
             continue;
         };
         if !piece.edges.iter().any(|edge| edge.name == own.edge) {
             let known = piece.edges.iter().map(|edge| edge.name.as_str());
-            let message = crate::read::unknown(&format!("edge of {}", piece.name), &own.edge, known);
+            let message = crate::read::unknown(&format!("edge of {}", piece.name_in_job()), &own.edge, known);
             faults.push(Fault { field: format!("{field}.edge"), message });
         }
     }
