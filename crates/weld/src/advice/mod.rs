@@ -85,7 +85,8 @@ pub fn advise(situation: &Situation, rules: &ShopRules) -> Advice {
         competent_person: situation.carries() == Some(true),
         ..Advice::default()
     };
-    for form in situation.place.forms().iter().copied() {
+    let suits = |form: &JointForm| situation.flanged || *form != JointForm::BoltedFlange;
+    for form in situation.place.forms().iter().copied().filter(suits) {
         let worked_out = design(form, sheets, rules);
         let refusal = refusals::refuse(form, situation, worked_out.as_ref().err());
         match (refusal, worked_out) {

@@ -37,8 +37,6 @@ pub enum Kit {
 pub enum Place {
     /// Along a cut in a panel.
     Panel,
-    /// On flanges that are bolted, or along a cut.
-    PanelWithFlanges,
     /// Along the bend of a flange that is renewed, with a lap leg under the skin.
     RenewedFlange,
     /// Round a tube, end to end.
@@ -50,14 +48,11 @@ pub enum Place {
 }
 
 impl Place {
-    /// Forms that can be made there, in the order of [`JointForm::ALL`].
+    /// Forms that can be made there (a bolted flange where there are flanges to bolt), in the order of [`JointForm::ALL`].
     pub const fn forms(self) -> &'static [JointForm] {
         use JointForm as F;
         match self {
-            Self::Panel => {
-                &[F::SteppedLapPlug, F::Butt, F::SteppedLapSpot, F::DoublerPlug, F::DoublerSpot, F::BondedLap]
-            }
-            Self::PanelWithFlanges => &[
+            Self::Panel => &[
                 F::SteppedLapPlug,
                 F::Butt,
                 F::SteppedLapSpot,
@@ -92,6 +87,8 @@ pub struct WarpFigure {
 pub struct Situation {
     /// Where.
     pub place: Place,
+    /// There are flanges to bolt.
+    pub flanged: bool,
     /// Old sheet.
     pub old_mm: f64,
     /// New sheet.

@@ -6,6 +6,7 @@ use handbook::joints::Metal;
 fn volunteer() -> Situation {
     Situation {
         place: Place::Panel,
+        flanged: false,
         old_mm: 0.9,
         new_mm: 0.9,
         old_metal: Some(Metal::Steel),
@@ -119,7 +120,7 @@ fn metals_have_their_own_lists() {
 #[test]
 fn kit_and_access_refuse_what_they_cannot_make() {
     let rules = ShopRules::default();
-    let none = advise(&Situation { kit: Kit::None, place: Place::PanelWithFlanges, ..volunteer() }, &rules);
+    let none = advise(&Situation { kit: Kit::None, flanged: true, ..volunteer() }, &rules);
     assert!(none.ranked.iter().all(|own| !own.form.kind().is_welded()));
     assert_eq!(none.ranked.first().map(|own| own.form), Some(JointForm::BoltedFlange));
     let spots = Situation { kit: Kit::Spot, ..volunteer() };
@@ -142,17 +143,21 @@ fn what_was_not_said_is_named() {
 fn reasons_are_short() {
     for skill in [Skill::Volunteer, Skill::Handy, Skill::Trade] {
         for access_behind in [true, false] {
-            let own = Situation {
-                skill,
-                access_behind,
-                was_spot_welded: Some(true),
-                place: Place::PanelWithFlanges,
-                ..volunteer()
-            };
+            let own = Situation { skill, access_behind, was_spot_welded: Some(true), flanged: true, ..volunteer() };
             for advised in advise(&own, &ShopRules::default()).ranked {
                 assert!(!advised.reasons.is_empty());
                 assert!(advised.reasons.iter().all(|reason| reason.text.len() < 110 && reason.points != 0));
             }
         }
+    }
+}
+
+/// A bolted flange is advised only where there are flanges to bolt.
+#[test]
+fn nobody_is_sent_to_bolt_what_has_no_flange() {
+    for place in [Place::Panel, Place::RoundEdge] {
+        let ranked = |flanged| advise(&Situation { place, flanged, ..volunteer() }, &ShopRules::default()).ranked;
+        let bolts = |ranked: Vec<Advised>| ranked.iter().any(|own| own.form == JointForm::BoltedFlange);
+        assert!(!bolts(ranked(false)) && bolts(ranked(true)), "{place:?}");
     }
 }

@@ -14,7 +14,8 @@ pub(super) fn of(asked: &Asked<'_>, warp: &[WarpFigure]) -> Advice {
     let joint = &made.resolved.joint;
     let own = &section.joint;
     let situation = Situation {
-        place: form::place(section, made),
+        place: form::place(made),
+        flanged: form::flanged(section, made),
         old_mm: joint.old_thickness_mm,
         new_mm: joint.new_thickness_mm,
         old_metal: old_metal(section).unwrap_or_default(),

@@ -9,7 +9,7 @@ use handbook::joints::JointForm;
 use weld::advice::Place;
 
 /// Where the joint runs, as the advice sees it.
-pub(super) fn place(section: &Section, made: &Made) -> Place {
+pub(super) fn place(made: &Made) -> Place {
     let pieces = &made.resolved.pieces;
     if made.resolved.cut.as_ref().is_some_and(|cut| cut.on_the_bend) {
         return Place::RenewedFlange;
@@ -19,11 +19,13 @@ pub(super) fn place(section: &Section, made: &Made) -> Place {
         Some(ResolvedShape::Tube(tube)) if tube.form == TubeForm::Replacement => Place::TubeEnd,
         Some(ResolvedShape::Tube(_)) => Place::TubeWall,
         Some(ResolvedShape::Ring(_) | ResolvedShape::Ruled(_)) => Place::RoundEdge,
-        _ if section.joint.kind == JointKind::Bolted || pieces.iter().any(|piece| piece.mate.is_some()) => {
-            Place::PanelWithFlanges
-        }
         _ => Place::Panel,
     }
+}
+
+/// Flanges to bolt: the section is bolted, or its pieces mate.
+pub(super) fn flanged(section: &Section, made: &Made) -> bool {
+    section.joint.kind == JointKind::Bolted || made.resolved.pieces.iter().any(|piece| piece.mate.is_some())
 }
 
 /// The form that the job chooses; `None` while the section has no piece.
@@ -31,7 +33,7 @@ pub(in crate::plan) fn of(section: &Section, made: &Made) -> Option<JointForm> {
     if made.resolved.pieces.is_empty() {
         return None;
     }
-    let place = place(section, made);
+    let place = place(made);
     Some(match (section.joint.kind, section.joint.fixing, place) {
         (JointKind::Butt, ..) => JointForm::Butt,
         (JointKind::Bolted, ..) | (JointKind::SteppedLap | JointKind::PlainLap, Fixing::Bolt, _) => {
