@@ -28,9 +28,23 @@ const RINGS: &str = "ventilator-ring.toml";
 const BOXED_END: &str = "boxed-end.toml";
 /// A section of it made of a skin and a strip with a wired edge.
 const GUTTER_END: &str = "gutter-end.toml";
+/// The foot of its ladder: a tube on a plate, with a gusset.
+const LADDER_FOOT: &str = "ladder-foot.toml";
+/// A panel of it with a plate that the fitter opens for the lamp.
+const LAMP_PANEL: &str = "lamp-panel.toml";
 /// Jobs whose patterns stand on the shelf.
-const PATTERNS: [&str; 8] =
-    [JOB, LADDER, FUNNEL, RINGS, BOXED_END, "door-corner.toml", "arch-lip.toml", "panel-corner.toml"];
+const PATTERNS: [&str; 10] = [
+    JOB,
+    LADDER,
+    FUNNEL,
+    RINGS,
+    BOXED_END,
+    LADDER_FOOT,
+    LAMP_PANEL,
+    "door-corner.toml",
+    "arch-lip.toml",
+    "panel-corner.toml",
+];
 
 /// The demo's shop.
 ///
@@ -55,8 +69,8 @@ pub struct DemoCard {
 /// As [`shop()`].
 pub fn cards() -> Result<Vec<DemoCard>, Failure> {
     let (job, enquiry) = (read(JOB)?, read(ENQUIRY)?);
-    let kinds =
-        [DOME, LADDER, FUNNEL, RINGS, BOXED_END, GUTTER_END].map(read).into_iter().collect::<Result<Vec<_>, _>>()?;
+    let kinds = [DOME, LADDER, FUNNEL, RINGS, BOXED_END, GUTTER_END, LADDER_FOOT, LAMP_PANEL];
+    let kinds = kinds.map(read).into_iter().collect::<Result<Vec<_>, _>>()?;
     let own = [enquiry, job.clone()].into_iter().chain(kinds).map(|job| DemoCard { job, said: None });
     Ok(ordinary_day(&job).into_iter().chain(own).collect())
 }
@@ -143,5 +157,36 @@ mod tests {
         }
         let numbers: std::collections::BTreeSet<_> = cards.iter().map(|card| &card.job.number).collect();
         assert_eq!(numbers.len(), cards.len());
+    }
+
+    /// Every kind of piece has a picture on the shelf to start from and a card on the rack.
+    #[test]
+    fn every_kind_is_on_the_shelf_and_on_the_rack() {
+        use job::file::Piece;
+        let kind = |piece: &Piece| match piece {
+            Piece::Strip(_) => "strip",
+            Piece::Folded(_) => "folded",
+            Piece::Skin(_) => "skin",
+            Piece::Tube(_) => "tube",
+            Piece::Cone(_) => "cone",
+            Piece::Transition(_) => "transition",
+            Piece::Ring(_) => "ring",
+        };
+        let all = ["strip", "folded", "skin", "tube", "cone", "transition", "ring"];
+        let shelf = patterns().unwrap();
+        let on_the_shelf: std::collections::BTreeSet<_> = shelf.iter().flat_map(|own| &own.pieces).map(kind).collect();
+        let cards = cards().unwrap();
+        let jobs = || cards.iter().map(|card| &card.job);
+        let of_patterns = jobs().flat_map(|job| &job.patterns).flat_map(|own| &own.pieces);
+        let on_the_rack: std::collections::BTreeSet<_> =
+            jobs().flat_map(|job| &job.sections).flat_map(|own| &own.pieces).chain(of_patterns).map(kind).collect();
+        for wanted in all {
+            assert!(on_the_shelf.contains(wanted), "no {wanted} on the shelf");
+            assert!(on_the_rack.contains(wanted), "no {wanted} on the rack");
+        }
+        assert!(shelf.iter().any(|own| !own.seams.is_empty()), "several pieces as one");
+        for own in &shelf {
+            assert!(!own.plain_words.is_empty() && !own.questions.is_empty(), "{} has no start in plain words", own.id);
+        }
     }
 }

@@ -85,9 +85,16 @@ fn heights(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
     });
 }
 
-/// The pieces that a step is drawn on: every one where lines are marked and cut, otherwise the first.
+/// The pieces that a step is drawn on: plates for openings where they are let in; every other piece where lines are marked and cut, otherwise
+/// the first.
 fn shown<'a>(all: &'a [Cow<'a, PiecePlan>], step_kind: &str) -> &'a [Cow<'a, PiecePlan>] {
-    if matches!(step_kind, "scribe" | "cut") { all } else { all.get(..1).unwrap_or_default() }
+    let plates = all.iter().position(|piece| drawings::is_let_in_plate(piece)).unwrap_or(all.len());
+    let (pieces, plates) = all.split_at(plates);
+    match step_kind {
+        "let-in" => plates,
+        "scribe" | "cut" => pieces,
+        _ => pieces.get(..1).unwrap_or_default(),
+    }
 }
 
 fn steps(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
@@ -97,8 +104,8 @@ fn steps(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) -> Resu
     let whole = drawings::as_one(section).map(Cow::Owned);
     for step in &section.fitting {
         let figures = reader.figures(&step.figures_mm);
-        let drawings = whole
-            .as_ref()
+        let own = whole.as_ref().filter(|_| step.kind != "let-in");
+        let drawings = own
             .map_or_else(|| shown(&fitted, &step.kind), std::slice::from_ref)
             .iter()
             .filter_map(|piece| drawings::fitting_picture(section, piece, step, &figures, 170.0, 78.0));

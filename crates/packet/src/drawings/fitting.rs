@@ -8,6 +8,7 @@ use weld::joints::WeldEventKind;
 use super::blank::long_edges;
 use super::draft::{Draft, beside, length_of, point_at};
 use super::elevation::{Elevation, front_arrow};
+use super::let_in_fitting::is_let_in_plate;
 use super::profile::{Laid, OldPanel, outside_arrow};
 use super::weld_symbol::dot;
 use super::{bounds_of, picture_scale};
@@ -61,8 +62,10 @@ pub fn fitting_picture(
         let space = [width_mm, height_mm];
         return Some(super::ring::fitting_picture(section, piece, step, section.hand, space));
     }
-    let joined = || super::joined_fitting::joined_picture(section, piece, step, width_mm, height_mm);
-    if let Some(drawing) = Some(piece).filter(|own| own.kind == "as one").and_then(|_| joined()) {
+    if is_let_in_plate(piece) {
+        return Some(super::let_in_fitting::plate_picture(piece, step, figures, width_mm, height_mm));
+    }
+    if let Some(drawing) = super::joined_fitting::joined_picture(section, piece, step, width_mm, height_mm) {
         return Some(drawing);
     }
     if piece.kind != "strip" {

@@ -1,8 +1,8 @@
-//! Pictures of fitting for pieces that were joined into one in the shop: the whole in its view, the joint with the vehicle as a heavy
-//! line, dashed where metal lies in front of it.
+//! Pictures of fitting for what goes in by edges that are known: pieces that were joined into one in the shop, and flat panels. The whole in
+//! its view, the joint with the vehicle as a heavy line, dashed where metal lies in front of it.
 
 use glam::{DVec2, DVec3};
-use job::plan::{Assembly, FittingStep, PiecePlan, SectionPlan};
+use job::plan::{FittingStep, PiecePlan, SectionPlan};
 
 use super::assembly::view_of;
 use super::draft::{Draft, length_of, point_at};
@@ -19,16 +19,16 @@ struct Joint {
 }
 
 impl Joint {
-    fn of(plan: &Assembly, whole: &PiecePlan, view: &ViewAxes) -> Self {
+    fn of(edges_mm: &[Vec<DVec3>], whole: &PiecePlan, view: &ViewAxes) -> Self {
         let sight = Sight::of(&whole.shape, view);
         let flat = |line: &Vec<DVec3>| -> Vec<DVec2> { line.iter().map(|point| view.flat(*point)).collect() };
         let parts = |seen: bool| -> Vec<Vec<DVec2>> {
-            plan.joined_mm
+            edges_mm
                 .iter()
                 .flat_map(|line| sight.as_ref().map_or_else(Vec::new, |sight| sight.parts(line, seen)))
                 .collect()
         };
-        Self { lines: plan.joined_mm.iter().map(flat).collect(), seen: parts(true), hidden: parts(false) }
+        Self { lines: edges_mm.iter().map(flat).collect(), seen: parts(true), hidden: parts(false) }
     }
 
     fn draw(&self, draft: &mut Draft, layer: Layer) {
@@ -57,7 +57,23 @@ impl Joint {
     }
 }
 
-/// Draws one step; no larger than the space. `None` where no edge is named that goes in with the joint.
+/// The edges that go in with the joint, as the fitter meets them: of pieces that are one, or of a flat panel, whose edges lie in its
+/// plane. None for a tray, which goes in by its rim.
+fn edges_mm(section: &SectionPlan, piece: &PiecePlan) -> Vec<Vec<DVec3>> {
+    if piece.kind == "as one" {
+        return section.assembly.as_ref().map(|plan| plan.joined_mm.clone()).unwrap_or_default();
+    }
+    let own = section.joint.maps.iter().filter(|map| map.piece == piece.name);
+    let edges = own.filter_map(|map| piece.edges.iter().find(|edge| edge.name == map.edge));
+    let lines: Vec<Vec<DVec3>> = edges
+        .map(|edge| edge.points.iter().map(|point| point.at_mm).collect())
+        .filter(|line: &Vec<_>| line.len() > 1)
+        .collect();
+    let flat = lines.iter().flatten().all(|point| point.z.abs() <= 2.0 * piece.blank.thickness_mm);
+    if piece.kind == "folded" && flat { lines } else { Vec::new() }
+}
+
+/// Draws one step; no larger than the space. `None` where no edge is known that goes in with the joint.
 pub(super) fn joined_picture(
     section: &SectionPlan,
     whole: &PiecePlan,
@@ -65,7 +81,10 @@ pub(super) fn joined_picture(
     width_mm: f64,
     height_mm: f64,
 ) -> Option<Drawing> {
-    let plan = section.assembly.as_ref().filter(|plan| !plan.joined_mm.is_empty())?;
+    let edges_mm = edges_mm(section, whole);
+    if edges_mm.is_empty() {
+        return None;
+    }
     let view = view_of(section);
     let lines = visible_lines(&whole.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
@@ -75,7 +94,7 @@ pub(super) fn joined_picture(
     lines.iter().for_each(|(_, points)| draft.path(Layer::Outline, points));
     let foot = draft.moved(box_.low, 0.0, -7.0);
     draft.words(foot, TextHeight::Mm2_5, format!("{} · {}", whole.name, whole.placing.hand));
-    let joint = Joint::of(plan, whole, &view);
+    let joint = Joint::of(&edges_mm, whole, &view);
     joint.draw(&mut draft, if step.cuts_vehicle { Layer::VehicleCut } else { Layer::Weld });
     if matches!(step.kind.as_str(), "tack" | "weld") {
         let count = section.joint.count.max(joint.lines.len());
