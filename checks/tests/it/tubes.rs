@@ -137,7 +137,7 @@ fn d7_d8_elbow() {
         near(*got, printed, half);
     }
     // the middle piece itself is as long as the table says along throat and back
-    let flat = developed(&found.middle);
+    let flat = developed(&found.piece);
     let length = |angle: f64| {
         let find =
             |end: usize| flat.ordinates[end].rows.iter().find(|row| (row.angle_rad - angle).abs() < 1e-9).unwrap().x_mm;
@@ -145,6 +145,15 @@ fn d7_d8_elbow() {
     };
     near(length(PI), 82.843, 0.5e-3);
     near(length(0.0), 165.685, 0.5e-3);
+    // an elbow of two pieces has no middle: each is square at one end and half as long (D8 halved, by hand at 45°: 150, 100, 200)
+    let two = elbow(&ElbowOrder { pieces: 2, ..order.clone() }).unwrap();
+    near(two.mitre_rad.to_degrees(), 45.0, 1e-9);
+    for (working, want) in two.workings.iter().skip(2).zip([100.0, 150.0, 200.0]) {
+        assert!(working.name.starts_with("end piece"), "{}", working.name);
+        near(working.value, want, 1e-9);
+    }
+    assert_eq!(two.piece.ends[1].cut, TubeCut::Square);
+    near(two.piece.length_mm, 150.0, 1e-9);
     // a bend tighter than the tube is refused
     let tight = elbow(&ElbowOrder { centre_radius_mm: 49.0, ..order }).unwrap_err().to_string();
     assert!(tight.contains("centre radius of the elbow is 49 mm"), "{tight}");

@@ -7,7 +7,7 @@ use thiserror::Error;
 #[non_exhaustive]
 pub enum SectionError {
     /// A number is not finite or outside its range.
-    #[error("{name} is {got} {unit}; between {min} and {max} {unit} is accepted")]
+    #[error("{name} is {}; between {} and {} is accepted", said(*got, unit), said(*min, ""), said(*max, unit))]
     OutOfRange {
         /// What it is, with its place.
         name: String,
@@ -260,6 +260,16 @@ pub enum SectionError {
         /// Which opening.
         name: String,
     },
+}
+
+/// A number to a thousandth, with its unit.
+fn said(value: f64, unit: &str) -> String {
+    let rounded = (value * 1000.0).round() / 1000.0;
+    let value = if rounded == 0.0 && value != 0.0 { value } else { rounded };
+    match unit {
+        "" | "°" => format!("{value}{unit}"),
+        _ => format!("{value} {unit}"),
+    }
 }
 
 /// Lets a number through when it is finite and inside the range.

@@ -147,7 +147,7 @@ impl Ring {
     ///
     /// # Errors
     /// [`SectionError`]: a number out of its range or not finite, a leg shorter than its bends take, a wall nearer to the axis than
-    /// half the sheet, a meridian that crosses itself, a hole that is not round or lies on no flat leg.
+    /// half the sheet, corners from outside inwards, a meridian that crosses itself, a hole that is not round or lies on no flat leg.
     pub fn check(&self) -> Result<(), SectionError> {
         within(format!("{}: the thickness", self.name), self.thickness_mm, 0.2..=6.0, "mm")?;
         within(format!("{}: the reach", self.name), self.reach_mm, 0.0..=100.0, "mm")?;
@@ -158,6 +158,19 @@ impl Ring {
             within(of("diameter"), 2.0 * corner.radius_mm, 0.0..=2.0 * LARGEST_MM, "mm")?;
             within(of("height"), corner.height_mm, -LARGEST_MM..=LARGEST_MM, "mm")?;
             within(of("inside radius"), corner.inside_radius_mm, 0.0..=LARGEST_MM, "mm")?;
+        }
+        if let (Some(first), Some(last)) = (self.corners.first(), self.corners.last())
+            && first.radius_mm > last.radius_mm
+        {
+            return Err(SectionError::Rule {
+                place: self.name.clone(),
+                what: format!(
+                    "its corners run from outside (⌀{:.1} mm) inwards (⌀{:.1} mm), which puts the outside face on the wrong side; write them from \
+                     the innermost edge outwards",
+                    2.0 * first.radius_mm,
+                    2.0 * last.radius_mm
+                ),
+            });
         }
         for leg in (0..self.legs()).filter(|leg| self.leg_kind(*leg) == Some(LegKind::Wall)) {
             let name = format!("{}: the opening inside {}", self.name, self.leg_name(leg));

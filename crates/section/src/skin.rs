@@ -4,18 +4,19 @@
 //! finished edge; its cross-section is set up square to the edge at every point of the boundary: out of the sheet along the
 //! surface, and towards the outside. Sheet and made-up edges are closed shells that touch at the tangent line of the fold.
 //! Where two made-up edges meet, the ends of both are cut as on the flat: flanges that fold the same way along the line in which their faces
-//! meet ([`crate::folded::mitre`]), anything else on its own side of the plane that halves the corner. Relief holes, notches and scallops
-//! are not shown.
+//! meet ([`crate::folded::mitre`]), anything else on its own side of the plane that halves the corner. A wire goes round a corner in one
+//! ([`wire`]). Relief holes, notches and scallops are not shown.
 
 use crate::profile::{Node, Profile, Shape, steps_for};
 use crate::{
-    CrossSection, EdgeLine, Face, Hand, Lean, Link, MakeUp, Outward, Part, Runs, SectionError, Segment, Side, Strip,
-    StripEdge, Swept,
+    CrossSection, EdgeLine, Face, Hand, Lean, Link, MakeUp, Outward, Runs, SectionError, Segment, Strip, StripEdge,
+    Swept,
 };
 use glam::DVec3;
 use mesh::{FeatureLine, PointId, SheetFace, Skin, Surface, Tag};
 
 mod ends;
+pub mod wire;
 
 use ends::Ends;
 
@@ -101,6 +102,7 @@ pub fn tessellate(middle: &Skin, thickness_mm: f64, edges: &[SkinEdge<'_>]) -> R
         let ends = ends::of(edge, &corners, &nodes, thickness_mm);
         strip(frames, profiles, thickness_mm, (edge, &ends), &mut surface);
     }
+    wire::add(&wire::wires(middle, thickness_mm, edges)?, &mut surface);
     let folded: Vec<&[u32]> = made.iter().map(|(_, _, edge)| edge.chain).collect();
     let outside = sheet.offset(0.5 * thickness_mm);
     let free = edges.iter().filter(|edge| !folded.contains(&edge.chain));
@@ -296,7 +298,6 @@ fn strip(
         }
     }
     lines(&rows, surface);
-    wire(frames, profiles, thickness_mm, own, surface);
 }
 
 /// The fold's tangent line and the free edge, on the outside face.
@@ -312,46 +313,10 @@ fn lines(rows: &[[Vec<PointId>; 2]], surface: &mut Surface) {
     surface.lines.push(named("fold tangent", tangent));
 }
 
-/// Round bar of a wired edge.
-fn wire(frames: &[EdgeFrame], profiles: &[Profile], thickness_mm: f64, own: &SkinEdge<'_>, surface: &mut Surface) {
-    let wired = own.make_ups.iter().enumerate().find_map(|(index, make_up)| match make_up {
-        MakeUp::Wired { wire_mm, turns, .. } => Some((index, *wire_mm, *turns)),
-        _ => None,
-    });
-    let Some((index, wire_mm, turns)) = wired else { return };
-    let depth_mm = match turns {
-        Side::Inside => thickness_mm + 0.5 * wire_mm,
-        Side::Outside => -0.5 * wire_mm,
-    };
-    const SIDES: usize = 16;
-    let tag = surface.tag(Tag { part: "wire".into(), face: SheetFace::Outside });
-    let mut rings: Vec<Vec<PointId>> = Vec::new();
-    for (frame, profile) in frames.iter().zip(profiles) {
-        let part = Part::Bend { edge: StripEdge::Finished, index };
-        let bend = profile.links.iter().position(|link| link.part == part);
-        let Some(node) = bend.and_then(|link| profile.nodes.get(link + 1)) else { return };
-        let centre = frame.place(node, depth_mm, thickness_mm);
-        let angle = |i: usize| std::f64::consts::TAU * i as f64 / SIDES as f64;
-        let around = |i: usize| (frame.outward * angle(i).cos() + frame.normal * angle(i).sin()) * (0.5 * wire_mm);
-        rings.push((0..SIDES).map(|i| surface.push_point(centre + around(i))).collect());
-    }
-    for pair in rings.windows(2) {
-        for i in 0..SIDES {
-            let k = (i + 1) % SIDES;
-            if let (Some(a), Some(b), Some(c), Some(d)) =
-                (pair[0].get(i), pair[1].get(i), pair[1].get(k), pair[0].get(k))
-            {
-                surface.push_triangle([*a, *b, *c], tag);
-                surface.push_triangle([*a, *c, *d], tag);
-            }
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Along;
+    use crate::{Along, Side};
 
     /// A flat square of 100 mm in two triangles, outside up.
     fn square() -> Skin {

@@ -2,11 +2,12 @@
 
 use super::bend::rule_failure;
 use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
-use crate::failure::Failure;
+use crate::failure::{Failure, Kind};
 use clap::{Args, Subcommand, ValueEnum};
-use handbook::Working;
 use handbook::bend::{Bend, Rule, allowance};
 use handbook::edges::{BendLine, CurvedFlange, Hem, Joggle, Ramp, WireEdge, WireRule};
+use handbook::forming_limit::FormingLimit;
+use handbook::{Grade, Working};
 use serde_json::{Value, json};
 use units::bend_from_opening_rad;
 
@@ -108,6 +109,47 @@ struct Edge {
     /// Rows: name for people, key, value, unit.
     rows: Vec<(&'static str, &'static str, f64, &'static str)>,
     workings: Vec<Working>,
+    /// What must be known before it is made.
+    said: Vec<(Grade, String)>,
+}
+
+/// Uniform strain of soft mild steel, DC04 (S32, n = 0.21): half of it is where scallops are proposed.
+const MILD_STEEL_EXPONENT: f64 = 0.21;
+/// Sheet for the forming limit where none is given, mm.
+const USUAL_SHEET_MM: f64 = 0.9;
+
+/// What the strain of a free edge means, for mild steel: the metal of the piece is not asked here.
+fn strain_words(strain: f64, thickness_mm: f64) -> Option<(Grade, String)> {
+    let percent = |share: f64| format!("{:.1} %", 100.0 * share);
+    if strain < 0.0 {
+        let limits = blank::flatten::shop_terms::GatherLimits::default();
+        let (grade, limit) =
+            if -strain > limits.stop { (Grade::Stop, limits.stop) } else { (Grade::Caution, limits.caution) };
+        let words = format!(
+            "{}: gathered by {}, where {} is what a shop {}: notches, or a split flange welded on",
+            if grade == Grade::Stop { "stop" } else { "caution" },
+            percent(-strain),
+            percent(limit),
+            if grade == Grade::Stop { "takes on in one" } else { "gathers without care" },
+        );
+        return (-strain > limit).then_some((grade, words));
+    }
+    let half_uniform = 0.5 * MILD_STEEL_EXPONENT.exp_m1();
+    let most = FormingLimit::new(thickness_mm, MILD_STEEL_EXPONENT, true).map_or(half_uniform, |limit| limit.fld0);
+    let (grade, limit, what) = if strain > most {
+        (Grade::Stop, most, "is the forming limit: it tears")
+    } else {
+        (Grade::Caution, half_uniform, "is half of what the metal stretches before it necks")
+    };
+    let word = if grade == Grade::Stop { "stop" } else { "caution" };
+    (strain > limit).then(|| {
+        let words = format!(
+            "{word}: let out by {}; in soft mild steel {} {what}. Relief scallops, or a split flange welded on (S30, S32)",
+            percent(strain),
+            percent(limit)
+        );
+        (grade, words)
+    })
 }
 
 /// Runs the command.
@@ -122,10 +164,21 @@ pub fn run(asked: &Allowance) -> Result<(), Failure> {
         let mut object: serde_json::Map<String, Value> =
             edge.rows.iter().map(|(_, key, value, _)| ((*key).to_owned(), json!(value))).collect();
         object.insert("workings".into(), serde_json::to_value(&edge.workings).map_err(Failure::machine)?);
-        return figures::print(&json_text(&object)?);
+        figures::print(&json_text(&object)?)?;
+        return stopped(&edge);
     }
     let rows: String = edge.rows.iter().map(|(name, _, value, unit)| row(name, *value, unit)).collect();
-    figures::print(&(rows + &working_rows(&edge.workings)))
+    let said = edge.said.iter().map(|(_, words)| format!("{words}\n")).collect::<String>();
+    figures::print(&(rows + &said + &working_rows(&edge.workings)))?;
+    stopped(&edge)
+}
+
+/// What must not be made in one ends the command as "do not make this".
+fn stopped(edge: &Edge) -> Result<(), Failure> {
+    match edge.said.iter().find(|(grade, _)| *grade == Grade::Stop) {
+        Some((_, words)) => Err(Failure::new(Kind::DoNotMake, format!("do not make this: {words}"))),
+        None => Ok(()),
+    }
 }
 
 fn wired(asked: &Wired) -> Result<Edge, Failure> {
@@ -151,6 +204,7 @@ fn wired(asked: &Wired) -> Result<Edge, Failure> {
             ("tangent to finished edge", "tangent_to_edge_mm", figures.tangent_to_edge_mm, "mm"),
         ],
         workings: figures.workings,
+        said: Vec::new(),
     })
 }
 
@@ -169,6 +223,7 @@ fn joggle(asked: &JoggleOf) -> Result<Edge, Failure> {
             ("steepest angle", "angle_deg", figures.angle_rad.to_degrees(), "°"),
         ],
         workings: vec![figures.working],
+        said: Vec::new(),
     })
 }
 
@@ -189,6 +244,7 @@ fn hem(asked: &HemOf) -> Result<Edge, Failure> {
             ("trade rule", "trade_rule_mm", figures.trade_rule_mm, "mm"),
         ],
         workings: figures.workings,
+        said: Vec::new(),
     })
 }
 
@@ -199,10 +255,12 @@ fn flange(asked: &FlangeOf) -> Result<Edge, Failure> {
         (None, Some(opening)) => bend_from_opening_rad(angle_rad("--opening", opening)?),
         (None, None) => std::f64::consts::FRAC_PI_2,
     };
-    let mut edge = Edge { rows: Vec::new(), workings: Vec::new() };
+    let mut edge = Edge { rows: Vec::new(), workings: Vec::new(), said: Vec::new() };
+    let mut sheet_mm = USUAL_SHEET_MM;
     if let (Some(thickness), Some(radius)) = (&asked.thickness, &asked.radius) {
+        sheet_mm = asked.manner.thickness_mm("--thickness", thickness)?;
         let bend = Bend {
-            thickness_mm: asked.manner.thickness_mm("--thickness", thickness)?,
+            thickness_mm: sheet_mm,
             inside_radius_mm: asked.manner.length_mm("--radius", radius)?,
             bend_angle_rad,
         };
@@ -224,6 +282,7 @@ fn flange(asked: &FlangeOf) -> Result<Edge, Failure> {
         let strain = CurvedFlange { width_mm, line_radius_mm, bend_angle_rad, line }.strain().map_err(rule_failure)?;
         edge.rows.push(("strain of the free edge", "strain_percent", strain.strain * 100.0, "%"));
         edge.workings.push(strain.working);
+        edge.said.extend(strain_words(strain.strain, sheet_mm));
     }
     if edge.rows.is_empty() {
         let failure = Failure::bad_input(

@@ -106,6 +106,14 @@ pub fn run(asked: &BendOf) -> Result<(), Failure> {
     {
         text += &value.map_or_else(String::new, |value| row(name, value, "mm"));
     }
+    if answer.deduction.is_some() || answer.developed_mm.is_some() {
+        let to = match answer.legs_to {
+            LegsTo::Corner => "to the sharp outer corner",
+            LegsTo::BendLine => "to the bend line",
+            LegsTo::Tangent => "to the outer tangent (DIN 6935 beyond a right angle)",
+        };
+        text += &format!("{:<34} {to}\n", "legs are measured");
+    }
     text += &row("k (on half the thickness)", answer.k, "");
     text += &row("K (neutral line over thickness)", answer.K, "");
     figures::print(&(text + &working_rows(&answer.workings)))

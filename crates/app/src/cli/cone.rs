@@ -38,7 +38,7 @@ pub struct ConeOf {
     /// How far the middle of the top stands off the axis, along x and y
     #[arg(long, value_name = "X,Y", value_delimiter = ',', num_args = 1.., allow_hyphen_values = true)]
     offset: Vec<String>,
-    /// Angle by which the top rises towards x
+    /// Angle by which the top rises towards x; its diameter stays that of the cone at that height on the axis
     #[arg(long, value_name = "A", allow_hyphen_values = true)]
     tilt: Option<String>,
     /// Sheet thickness
@@ -53,7 +53,7 @@ pub struct ConeOf {
     /// Where the seam lies: short, corner 1, side 1, or a share of the girth such as 0.25
     #[arg(long, value_name = "WHERE", default_value = "short")]
     seam: String,
-    /// Lap left on at the seam [default: none, edge to edge]
+    /// Lap left on at the seam, at the left-hand end of the flat [default: none, edge to edge]
     #[arg(long, value_name = "L")]
     lap: Option<String>,
     /// Made in so many pieces round the girth
@@ -114,6 +114,7 @@ struct Answer {
     width_mm: f64,
     height_mm: f64,
     seam_mm: f64,
+    lap_mm: f64,
     slant_mm: Option<f64>,
     outer_radius_mm: Option<f64>,
     inner_radius_mm: Option<f64>,
@@ -137,7 +138,7 @@ pub fn run(asked: &ConeOf) -> Result<(), Failure> {
     if stop.is_none() {
         write_files(asked, &flat)?;
     }
-    figures::print(&if asked.manner.json { json_text(&answer)? } else { text(&answer) })?;
+    figures::print(&if asked.manner.json { json_text(&answer)? } else { text(&answer, asked.tilt.is_some()) })?;
     match stop {
         Some(concern) => Err(Failure::new(Kind::DoNotMake, format!("{}: {}", concern.place, concern.what))),
         None => Ok(()),
@@ -277,6 +278,7 @@ fn answer(form: &'static str, flat: &DevelopedRuled) -> Answer {
         width_mm: high.x - low.x,
         height_mm: high.y - low.y,
         seam_mm: layout.ends_mm[0],
+        lap_mm: layout.lap_mm,
         slant_mm: sector.map(|own| own.slant_mm),
         outer_radius_mm: sector.map(|own| own.outer_mm),
         inner_radius_mm: sector.map(|own| own.inner_mm),
@@ -317,7 +319,7 @@ fn answer(form: &'static str, flat: &DevelopedRuled) -> Answer {
     }
 }
 
-fn text(answer: &Answer) -> String {
+fn text(answer: &Answer, tilted: bool) -> String {
     let face = match answer.face_up {
         FaceUp::Outside => "outside face up",
         FaceUp::Inside => "inside face up",
@@ -338,8 +340,15 @@ fn text(answer: &Answer) -> String {
     ] {
         text += &value.map_or_else(String::new, |value| row(name, value, unit));
     }
+    if answer.lap_mm > 0.0 {
+        text += &row("lap at the seam, left on at one end", answer.lap_mm, "mm");
+    }
     for (letter, edge) in ["A", "B"].iter().zip(&answer.edges) {
         text += &row(&format!("{letter}: {}", edge.name), edge.length_mm, "mm");
+    }
+    text += "\nlines are numbered and measured along A and B from the right-hand end of the flat; a lap is left on at its left-hand end";
+    if tilted {
+        text += "\nthe top's diameter is that of the cone square to its axis, at the height on the axis: the tilted edge itself is longer";
     }
     text += "\n no.  line      along A      along B       length      bend\n";
     for line in &answer.lines {

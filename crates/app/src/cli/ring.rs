@@ -330,6 +330,11 @@ fn text(answer: &Answer, concerns: &[&Concern]) -> String {
     }
     let [thin, thick] = one.thickness_after_mm;
     let _ = writeln!(out, "{:<34} {thin:>12.3} to {thick:.3} mm", "thickness after forming");
+    // of a blank that is made its concerns stand below
+    let hidden = one.concerns.iter().filter(|own| own.grade == Grade::Stop && !concerns.contains(own));
+    for stop in hidden {
+        let _ = writeln!(out, "  because {}: {}", stop.place, stop.what);
+    }
     if let Some(deepest) = one.deepest_mm {
         out += &row("deepest that one blank would make", deepest, "mm");
     }
@@ -337,14 +342,15 @@ fn text(answer: &Answer, concerns: &[&Concern]) -> String {
         out += &row(&format!("or {leg}, widest"), widest, "mm");
     }
     let built = &answer.built_up;
-    let _ = writeln!(out, "built up, {}: {:.0} mm of seams", can(built.feasible), built.seam_length_mm);
+    let _ = writeln!(out, "built up, {}: {:.0} mm of seams", can(built.feasible), built.seam_length_mm.max(0.0));
     for part in &built.parts {
         let flat = match (part.kind, part.flat_radii_mm) {
-            (LegKind::Flat, Some([low, high])) => format!("annulus ⌀{:.2} / ⌀{:.2}", 2.0 * low, 2.0 * high),
-            (LegKind::Cone, Some([low, high])) => format!("sector R{low:.2} / R{high:.2}, {:.3}°", part.sector_deg),
-            _ => format!("strip {:.2} × {:.2}", part.flat_size_mm[0], part.flat_size_mm[1]),
+            (LegKind::Flat, Some([low, high])) if low <= 0.0 => format!("disc ⌀{:.2} mm", 2.0 * high),
+            (LegKind::Flat, Some([low, high])) => format!("annulus ⌀{:.2} / ⌀{:.2} mm", 2.0 * low, 2.0 * high),
+            (LegKind::Cone, Some([low, high])) => format!("sector R{low:.2} / R{high:.2} mm, {:.3}°", part.sector_deg),
+            _ => format!("strip {:.2} × {:.2} mm", part.flat_size_mm[0], part.flat_size_mm[1]),
         };
-        let _ = writeln!(out, "  {:<32} {flat} mm", part.name);
+        let _ = writeln!(out, "  {:<32} {flat}", part.name);
     }
     for seam in &built.seams {
         let _ = writeln!(out, "  seam {:<27} {:.2} mm", seam.name, seam.length_mm);

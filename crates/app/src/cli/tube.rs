@@ -67,8 +67,13 @@ pub struct TubeOf {
     /// A hole: its station, angle round the girth and diameter; may be given again
     #[arg(long, value_name = "X,A,D")]
     hole: Vec<String>,
-    /// An elbow of this angle instead: mitre, rise and middle piece
-    #[arg(long, value_name = "A", requires_all = ["pieces", "centre_radius"])]
+    /// An elbow of this angle instead: mitre, rise and the piece to cut; how long that is comes from the elbow
+    #[arg(
+        long,
+        value_name = "A",
+        requires_all = ["pieces", "centre_radius"],
+        conflicts_with_all = ["length", "axis_length", "start", "far", "patch", "over", "hole"]
+    )]
     elbow: Option<String>,
     /// Pieces of the elbow
     #[arg(long, value_name = "N")]
@@ -109,15 +114,19 @@ pub fn run(asked: &TubeOf) -> Result<(), Failure> {
     let concerns: Vec<Concern> =
         closed.into_iter().filter(|own| own.key == "C21").chain(developed.blank.concerns.iter().cloned()).collect();
     workings.extend(developed.blank.workings.iter().cloned());
-    write_files(asked, &developed, &wraps)?;
+    let stop = concerns.iter().find(|concern| concern.grade == Grade::Stop);
+    // what must not be made gets no cut file
+    if stop.is_none() {
+        write_files(asked, &developed, &wraps)?;
+    }
     let text = if asked.manner.json {
         json_text(&as_json(&tube, &developed, &wraps, &workings, &concerns))?
     } else {
         as_text(&tube, &developed, &wraps, &workings, &concerns)
     };
     figures::print(&text)?;
-    match concerns.iter().find(|concern| concern.grade == Grade::Stop) {
-        Some(stop) => Err(Failure::new(Kind::Stopped, stop.what.clone())),
+    match stop {
+        Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not make this: {}: {}", stop.place, stop.what))),
         None => Ok(()),
     }
 }
@@ -128,7 +137,7 @@ fn bad(error: impl std::fmt::Display) -> Failure {
 
 fn of_elbow(asked: &TubeOf, angle: &str, thickness_mm: f64) -> Result<(Tube, Vec<Working>), Failure> {
     let order = ElbowOrder {
-        name: "middle piece".into(),
+        name: if asked.pieces == Some(2) { "end piece".into() } else { "middle piece".into() },
         outside_diameter_mm: needed(asked, "--diameter", asked.diameter.as_deref())?,
         thickness_mm,
         material: String::new(),
@@ -137,7 +146,7 @@ fn of_elbow(asked: &TubeOf, angle: &str, thickness_mm: f64) -> Result<(Tube, Vec
         centre_radius_mm: needed(asked, "--centre-radius", asked.centre_radius.as_deref())?,
     };
     let found = elbow(&order).map_err(bad)?;
-    Ok((found.middle, found.workings))
+    Ok((found.piece, found.workings))
 }
 
 fn needed(asked: &TubeOf, option: &str, text: Option<&str>) -> Result<f64, Failure> {
@@ -151,7 +160,7 @@ fn of_options(asked: &TubeOf, thickness_mm: f64) -> Result<Tube, Failure> {
     let over = asked.over.as_deref().map(|text| manner.length_mm("--over", text)).transpose()?;
     let outside_diameter_mm = match over {
         Some(old_mm) => old_mm + manner.length_mm("--clearance", &asked.clearance)? + 2.0 * thickness_mm,
-        None => needed(asked, "--diameter, or --over,", asked.diameter.as_deref())?,
+        None => needed(asked, "--diameter", asked.diameter.as_deref())?,
     };
     let lap_mm = match &asked.lap {
         Some(text) => manner.length_mm("--lap", text)?,
@@ -399,6 +408,9 @@ fn as_text(
     }
     for wrap in wraps {
         let _ = writeln!(text, "\npaper to wrap: {}, once round {:.2} mm, printed face out", wrap.name, wrap.girth_mm);
+    }
+    if tube.name == "middle piece" {
+        text += "\nend pieces of the elbow: a middle piece sawn square through its middle, and as much longer as is wanted\n";
     }
     let _ = writeln!(text, "\nthe flat is drawn with the inside of the tube up: roll it towards you");
     text += &working_rows(workings);

@@ -13,6 +13,7 @@ mod cone;
 mod edits;
 mod flatten;
 mod joints_card;
+mod kinds;
 mod pages;
 mod photos;
 mod stopping;

@@ -10,10 +10,9 @@ use glam::DVec2;
 use handbook::{Source, Working};
 use section::CornerKind;
 use section::folded::{Bend, BendKind, Part};
+use section::skin::wire::CORNER_RADIUS;
 use std::f64::consts::PI;
 
-/// Radius of the wire's centre line round a corner, over its diameter.
-const CORNER_RADIUS: f64 = 1.5;
 /// Two wires whose centres pass nearer than this at a corner are one, mm.
 const SAME_HEIGHT_MM: f64 = 0.05;
 

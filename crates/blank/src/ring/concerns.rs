@@ -1,7 +1,7 @@
 //! What stops or endangers a ring made of one blank, and how far one could go instead; holes and bends of either way.
 
 use super::one_blank::{Formed, Held, RingStrain};
-use super::{RingError, RingSettings};
+use super::{RingError, RingSettings, ThicknessLaw};
 use crate::material_of;
 use handbook::forming_limit::{Forming, FormingLimit};
 use handbook::holes::{least_edge_distance, least_pitch};
@@ -75,9 +75,17 @@ pub(super) struct Accepted {
 /// Halvings of the search: a thousandth of a millimetre in a metre.
 const HALVINGS: usize = 24;
 
-pub(super) fn largest_accepted(formed: &Formed<'_>, settings: &RingSettings, limit: &FormingLimit) -> Accepted {
+/// `choices`: what may be held; the deepest is that of whichever takes the ring furthest.
+pub(super) fn largest_accepted(
+    formed: &Formed<'_>,
+    choices: &[Held],
+    settings: &RingSettings,
+    limit: &FormingLimit,
+) -> Accepted {
     let ring = formed.ring;
-    let deepest = largest_share(|share| accepted(&flatter(ring, share), formed, settings, limit));
+    let of_choice =
+        |held: &Held| largest_share(|share| accepted(&flatter(ring, share), (formed.law, *held), settings, limit));
+    let deepest = choices.iter().filter_map(of_choice).max_by(f64::total_cmp);
     let worst = formed.strains.iter().max_by(|a, b| a.effective.total_cmp(&b.effective));
     let last = ring.legs().saturating_sub(1);
     // an end leg can be narrowed when the worst place lies in it
@@ -88,7 +96,8 @@ pub(super) fn largest_accepted(formed: &Formed<'_>, settings: &RingSettings, lim
     };
     let end = end.filter(|leg| formed.held != Held::Leg(*leg));
     let widest = end.and_then(|leg| {
-        let share = largest_share(|share| accepted(&narrower(ring, leg, share), formed, settings, limit))?;
+        let share =
+            largest_share(|share| accepted(&narrower(ring, leg, share), (formed.law, formed.held), settings, limit))?;
         let [a, b] = [ring.corners.get(leg)?.at_mm(), ring.corners.get(leg + 1)?.at_mm()];
         Some((ring.leg_name(leg), share * a.distance(b)))
     });
@@ -96,8 +105,13 @@ pub(super) fn largest_accepted(formed: &Formed<'_>, settings: &RingSettings, lim
 }
 
 /// `None` when the shape cannot be drawn (its bends no longer fit), else whether it is accepted.
-fn accepted(ring: &Ring, formed: &Formed<'_>, settings: &RingSettings, limit: &FormingLimit) -> Option<bool> {
-    match Formed::new(ring, formed.law, formed.held, limit) {
+fn accepted(
+    ring: &Ring,
+    (law, held): (ThicknessLaw, Held),
+    settings: &RingSettings,
+    limit: &FormingLimit,
+) -> Option<bool> {
+    match Formed::new(ring, law, held, limit) {
         Ok(own) => Some(!Verdict::of(&own, settings).stops()),
         Err(RingError::Section(_)) => None,
         Err(_) => Some(false),

@@ -241,7 +241,7 @@ pub(super) fn develop(ring: &Ring, develop: &DevelopSettings, settings: &RingSet
         _ => candidates(ring),
     };
     let mut best: Option<(Formed<'_>, Verdict)> = None;
-    for held in choices {
+    for held in choices.iter().copied() {
         let formed = Formed::new(ring, settings.law, held, &limit)?;
         let verdict = Verdict::of(&formed, settings);
         if best.as_ref().is_none_or(|(_, other)| verdict.share < other.share) {
@@ -265,8 +265,11 @@ pub(super) fn develop(ring: &Ring, develop: &DevelopSettings, settings: &RingSet
             *range = [range[0].min(edge.max(0.0)), range[1].max(edge)];
         }
     }
-    let accepted =
-        if verdict.stops() { concerns::largest_accepted(&formed, settings, &limit) } else { Default::default() };
+    let accepted = if verdict.stops() {
+        concerns::largest_accepted(&formed, &choices, settings, &limit)
+    } else {
+        Default::default()
+    };
     let parts = report::Parts { formed: &formed, limit: &limit, settings, develop, by_other_laws_mm };
     let concerns = concerns::of_one_blank(&formed, &verdict, settings, &accepted);
     report::one_blank(&parts, accepted, concerns)

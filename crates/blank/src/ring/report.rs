@@ -201,7 +201,10 @@ pub(super) fn one_blank(parts: &Parts<'_>, accepted: Accepted, concerns: Vec<Con
     if let Some(hole_mm) = flat.hole_mm {
         let why =
             format!("becomes ⌀{:.1} mm once formed and trimmed (middle of the sheet)", 2.0 * first_radius(formed));
-        blank.openings.push(middle_opening("middle", centre, hole_mm, why));
+        // formed, it is as wide as the ring's own opening
+        let finished_mm = Some(2.0 * first_radius(formed));
+        let middle = middle_opening("middle", centre, hole_mm, why);
+        blank.openings.push(FlatOpening { diameter_mm: finished_mm, ..middle });
     }
     let own = holes(ring, develop, centre, |radius, leg| in_flat(formed, radius, leg));
     blank.openings.extend(own);

@@ -1,23 +1,17 @@
 //! What is drawn on the flat beside its outline: fold lines, marks, wires, lengthwise lines, dimensions.
 
 use super::edge::{EdgeKind, FlatEdge};
-use super::error::SkinError;
-use crate::strip::{StripSettings, sorted};
+use crate::strip::sorted;
 use crate::{
-    BlankError, CheckDimension, DevelopSettings, FlatFold, FlatMark, FlatOpening, LengthwiseLine, Loop, MarkKind,
-    RunningDimension, WirePart,
+    CheckDimension, DevelopSettings, FlatFold, FlatMark, FlatOpening, LengthwiseLine, Loop, MarkKind, RunningDimension,
 };
 use glam::{DVec2, DVec3};
-use handbook::shop_rules::{WireEnd, wire_length};
 use mesh::polygon::{contains, distance_to_sides_mm};
-use section::{Lean, MakeUp};
 
 /// Flat length over which a local strain is taken, mm.
 const WINDOW_MM: f64 = 20.0;
 /// Strain below which a line counts as kept.
 const KEPT: f64 = 1e-6;
-/// Curvature below which a wire is left straight: 20 m radius.
-const STRAIGHT_PER_MM: f64 = 5e-5;
 /// Half-width of a corner's witness mark, mm.
 const WITNESS_MM: f64 = 4.0;
 
@@ -113,60 +107,6 @@ pub(super) fn marks(edges: &[FlatEdge<'_>], outline: &Loop, corners_mm: &[DVec2]
     }
     out.extend(edges.iter().flat_map(|edge| edge.worked.iter().flat_map(|worked| worked.marks(edge))));
     out
-}
-
-/// Wires of wired edges: as long as their own centre line with what stands out.
-pub(super) fn wires(edges: &[FlatEdge<'_>], settings: &StripSettings) -> Result<Vec<WirePart>, SkinError> {
-    let usual = WireEnd::StandsOut { length_mm: settings.wire_stands_out_mm };
-    let ends = settings.wire_ends.map(|end| if end.adds_mm().is_none() { usual } else { end });
-    let mut out = Vec::new();
-    for edge in edges {
-        for (which, index) in edge.swept.wired() {
-            let Some(MakeUp::Wired { wire_mm, .. }) = edge.given.make_ups.get(index) else { continue };
-            let half = 0.5 * edge.swept.strip().thickness_mm;
-            let centre: Vec<DVec3> = edge
-                .curve
-                .stations_mm
-                .iter()
-                .enumerate()
-                .filter_map(|(i, station)| {
-                    let at = edge.swept.wire_centre(which, index, *station, Lean::After)?.value;
-                    // the straight strip: y outside, z outward of the edge
-                    edge.in_space(i, [at.z, at.y + half])
-                })
-                .collect();
-            let run: f64 = centre.windows(2).map(|p| p[0].distance(p[1])).sum();
-            let ends = if edge.curve.closed { [WireEnd::StandsOut { length_mm: 0.0 }; 2] } else { ends };
-            let fault = |what: String| SkinError::Edge {
-                edge: edge.given.name.clone(),
-                fault: BlankError::Bend { place: "wire".into(), what },
-            };
-            let working = wire_length(run, ends).map_err(|refused| fault(refused.to_string()))?;
-            let last = centre.len().saturating_sub(1);
-            let bend_radius_mm = [0, last / 2, last]
-                .map(|i| (edge.curve.stations_mm.get(i).copied().unwrap_or(0.0), radius_near(&centre, i)));
-            out.push(WirePart {
-                name: format!("wire of {}", edge.given.name),
-                diameter_mm: *wire_mm,
-                cut_length_mm: working.value,
-                stands_out_mm: ends.map(|end| end.adds_mm().unwrap_or(0.0)),
-                bend_radius_mm: bend_radius_mm.to_vec(),
-                workings: vec![working],
-            });
-        }
-    }
-    Ok(out)
-}
-
-/// Radius of the circle through three points of a line about one of them; none where it is as good as straight.
-fn radius_near(line: &[DVec3], i: usize) -> Option<f64> {
-    let n = line.len();
-    let reach = (n / 8).clamp(1, 6);
-    let middle = i.clamp(reach, n.checked_sub(reach + 1)?.max(reach));
-    let (a, b, c) = (*line.get(middle - reach)?, *line.get(middle)?, *line.get(middle + reach)?);
-    let sides = a.distance(b) * b.distance(c) * a.distance(c);
-    let curvature = 2.0 * (b - a).cross(c - a).length() / sides;
-    (curvature > STRAIGHT_PER_MM).then(|| 1.0 / curvature)
 }
 
 /// Every line along every edge: the edge itself, and the lines of its make-ups.

@@ -27,6 +27,7 @@ mod piece;
 mod relief;
 mod smooth;
 mod upright;
+mod wires;
 
 pub use bands::{BandArea, RaiseBand, Work};
 pub use error::SkinError;
@@ -193,6 +194,9 @@ fn report(
     concerns.extend(beyond_any_sheet(&flat));
     concerns.extend(flat_edges.iter().flat_map(|edge| &edge.worked).flat_map(|own| reliefs::concerns(&own.worked)));
     concerns.extend(of_make_ups(&flat_edges));
+    let chains: Vec<&[u32]> = edges.iter().map(|edge| edge.chain.as_slice()).collect();
+    let in_space = wires::in_space(piece, middle, &chains)?;
+    concerns.extend(wires::clashes(&in_space, &flat_edges));
     concerns.extend(outline.concerns.iter().cloned());
     let area_mm2 =
         mesh::polygon::signed_area_mm2(&outline.points_mm) - openings.iter().map(holes::area_mm2).sum::<f64>();
@@ -207,12 +211,16 @@ fn report(
         stations: Vec::new(),
         lengthwise: lines::worth_showing(lengthwise),
         crown: None,
-        wires: lines::wires(&flat_edges, &develop.strip)?,
+        wires: wires::parts(&in_space, &flat_edges, &develop.strip)?,
         check_dimensions: lines::check_dimensions(&flat_edges, develop, piece.reach_mm),
         running_x,
         running_y,
         trim_mm: flat_edges.iter().map(|edge| edge.trim_mm).fold(0.0, f64::max),
-        workings: workings(&flat_edges, &outline, &forming, area_mm2, &flat, settings.outline_tolerance_mm),
+        workings: {
+            let mut all = workings(&flat_edges, &outline, &forming, area_mm2, &flat, settings.outline_tolerance_mm);
+            all.extend(wires::workings(&in_space));
+            all
+        },
         concerns,
         outline_mm: outline.points_mm,
         openings,

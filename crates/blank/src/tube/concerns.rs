@@ -20,6 +20,7 @@ pub(super) fn concerns(development: &Development<'_>) -> Vec<Concern> {
     out.extend(over(development));
     out.extend(corners(development));
     out.extend(saddles(development));
+    out.extend(mitres(development));
     out.extend(flattened(development));
     out
 }
@@ -141,6 +142,50 @@ fn saddles(development: &Development<'_>) -> Vec<Concern> {
         }
     }
     out
+}
+
+/// A sheet is cut square to itself: in a slanting joint only one wall lies in the plane of the cut.
+fn mitres(development: &Development<'_>) -> Vec<Concern> {
+    let tube = development.tube;
+    let mitred = tube.ends.iter().filter_map(|end| match end.cut {
+        TubeCut::Mitre { angle_rad, .. } => Some((end, tube.thickness_mm * angle_rad.tan())),
+        _ => None,
+    });
+    mitred
+        .filter_map(|(end, whole_mm)| {
+            // on the long side and across from it
+            let [long, short] = match end.wall {
+                Wall::Inside => [
+                    format!("gapes {} outside", format_mm(whole_mm, 2)),
+                    format!("bites {} outside", format_mm(whole_mm, 2)),
+                ],
+                Wall::Outside => [
+                    format!("bites {} inside", format_mm(whole_mm, 2)),
+                    format!("gapes {} inside", format_mm(whole_mm, 2)),
+                ],
+                Wall::Middle => {
+                    let half = format_mm(0.5 * whole_mm, 2);
+                    [
+                        format!("bites {half} inside and gapes {half} outside"),
+                        format!("bites {half} outside and gapes {half} inside"),
+                    ]
+                }
+            };
+            let most_mm = if end.wall == Wall::Middle { 0.5 * whole_mm } else { whole_mm };
+            (most_mm > WORTH_SAYING_MM).then(|| {
+                concern(
+                    "tube-mitre-bevel",
+                    if most_mm > tube.thickness_mm { Grade::Caution } else { Grade::Note },
+                    &format!("{}, {}", tube.name, end.name),
+                    [
+                        format!("cut square to the sheet, the edge {long} on its long side and {short} across from it"),
+                        format!("the flat is reckoned so that the {} touches all round", end.wall.words()),
+                        "file the edge to a bevel until it closes all round, before it is tacked".into(),
+                    ],
+                )
+            })
+        })
+        .collect()
 }
 
 fn flattened(development: &Development<'_>) -> Vec<Concern> {

@@ -31,13 +31,13 @@ pub struct ElbowOrder {
 pub struct Elbow {
     /// Mitre of every joint from square.
     pub mitre_rad: f64,
-    /// Mitre, rise, and a middle piece at its throat, centre line and back; each with its working.
+    /// Mitre, rise, and the piece at its throat, centre line and back; each with its working.
     pub workings: Vec<Working>,
-    /// A middle piece, both ends mitred; an end piece is half of it with a square end.
-    pub middle: Tube,
+    /// A middle piece, both ends mitred: an end piece is half of it with a square end. Of two pieces, which have no middle, an end piece.
+    pub piece: Tube,
 }
 
-/// Figures and middle piece of an elbow.
+/// Figures and piece of an elbow.
 ///
 /// # Errors
 /// [`BlankError::Section`]: a number out of range, a centre radius inside the tube.
@@ -56,8 +56,12 @@ pub fn elbow(order: &ElbowOrder) -> Result<Elbow, BlankError> {
     let centre = range("the centre radius of the elbow", order.centre_radius_mm, least, 1e5, "mm")?;
     let mitre = angle / (2.0 * (pieces - 1.0));
     range("the mitre of each joint", mitre.to_degrees(), 0.0, 80.0, "°")?;
-    let gore = |name: &'static str, radius: f64, formula: &'static str| {
-        Working::new(name, 2.0 * radius * mitre.tan(), "mm", formula, Source::geometry("D8"))
+    // two end pieces meet in one joint: each is half of what a middle piece would be
+    let is_end = order.pieces == 2;
+    let (what, times, factor) = if is_end { ("end", 1.0, "") } else { ("middle", 2.0, "2·") };
+    let gore = |along: &str, radius: f64, of: &str| {
+        let (name, formula) = (format!("{what} piece along its {along}"), format!("{factor}{of}·tan α"));
+        Working::new(name, times * radius * mitre.tan(), "mm", formula, Source::geometry("D8"))
             .with("Rc", "radius to the centre line", centre, "mm")
             .with("D", "outside diameter", diameter, "mm")
             .with("α", "mitre of each joint", mitre.to_degrees(), "°")
@@ -81,16 +85,17 @@ pub fn elbow(order: &ElbowOrder) -> Result<Elbow, BlankError> {
         )
         .with("D", "outside diameter", diameter, "mm")
         .with("α", "mitre of each joint", mitre.to_degrees(), "°"),
-        gore("middle piece along its throat", centre - 0.5 * diameter, "2·(Rc − D/2)·tan α"),
-        gore("middle piece along its centre line", centre, "2·Rc·tan α"),
-        gore("middle piece along its back", centre + 0.5 * diameter, "2·(Rc + D/2)·tan α"),
+        gore("throat", centre - 0.5 * diameter, "(Rc − D/2)"),
+        gore("centre line", centre, "Rc"),
+        gore("back", centre + 0.5 * diameter, "(Rc + D/2)"),
     ];
     let end = |name: &str| TubeEnd {
         name: name.into(),
         cut: TubeCut::Mitre { angle_rad: mitre, longest_at_rad: 0.0 },
         wall: Wall::Outside,
     };
-    let middle = Tube {
+    let square = TubeEnd { name: "square end".into(), cut: TubeCut::Square, wall: Wall::Middle };
+    let piece = Tube {
         name: order.name.clone(),
         hand: Hand::Left,
         mirrored: false,
@@ -98,13 +103,13 @@ pub fn elbow(order: &ElbowOrder) -> Result<Elbow, BlankError> {
         outside_diameter_mm: diameter,
         thickness_mm: order.thickness_mm,
         material: order.material.clone(),
-        length_mm: 2.0 * centre * mitre.tan(),
-        ends: [end("first joint"), end("second joint")],
+        length_mm: times * centre * mitre.tan(),
+        ends: [end("first joint"), if is_end { square } else { end("second joint") }],
         // in the throat the seam is shortest
         cover: Cover::Whole { seam_at_rad: PI, seam: LongSeam::Butt { gap_mm: 0.0 } },
         over: None,
         openings: Vec::new(),
         reach_mm: 0.0,
     };
-    Ok(Elbow { mitre_rad: mitre, workings, middle })
+    Ok(Elbow { mitre_rad: mitre, workings, piece })
 }

@@ -181,6 +181,33 @@ fn four_flanges_make_a_tray_with_relieved_corners() {
 }
 
 #[test]
+fn a_wire_goes_round_a_corner_in_one() {
+    let outline = rectangle(300.0, 200.0);
+    let made =
+        |make_ups: &[Vec<MakeUp>]| run(&piece(flat_skin(&outline, 50.0), edges(&outline, make_ups))).unwrap().blank;
+    // by hand: the centre lines lie straight under the edges and cross under the corner; bent to 1.5 wires there
+    let saved = 1.5 * 3.2 * (2.0 - 0.5 * PI);
+    let stands_out = DevelopSettings::default().strip.wire_stands_out_mm;
+    let blank = made(&[vec![wired()], vec![wired()], Vec::new(), Vec::new()]);
+    let [wire] = blank.wires.as_slice() else { panic!("{:?}", blank.wires) };
+    assert!((wire.cut_length_mm - (500.0 - saved + 2.0 * stands_out)).abs() < 1e-6, "{wire:?}");
+    assert!(wire.name.contains("edge 1, edge 2, in one") && wire.name.contains("R4.8"), "{}", wire.name);
+    let all = made(&vec![vec![wired()]; 4]);
+    let [round] = all.wires.as_slice() else { panic!("{:?}", all.wires) };
+    assert!((round.cut_length_mm - (1000.0 - 4.0 * saved)).abs() < 1e-6, "{round:?}");
+    let apart = made(&[vec![wired()], Vec::new(), vec![wired()], Vec::new()]);
+    assert_eq!(apart.wires.len(), 2);
+    // a thicker wire on one of them, or a flange before it, and they cannot be one
+    let thick = MakeUp::Wired { wire_mm: 4.0, curl: Curl::Geometry { wrap_rad: 1.5 * PI }, turns: Side::Inside };
+    for other in [vec![thick], vec![flange(90.0, 20.0), wired()]] {
+        let blank = made(&[vec![wired()], other, Vec::new(), Vec::new()]);
+        let stop = blank.concerns.iter().find(|own| own.key == "skin-wires-meet").unwrap();
+        assert_eq!(stop.grade, Grade::Stop);
+        assert!(stop.what.contains("edge 1 and edge 2") && stop.what_to_do.contains("alike"), "{stop:?}");
+    }
+}
+
+#[test]
 fn trim_runs_past_the_end_of_a_flange_and_legs_are_mitred() {
     let outline = rectangle(300.0, 200.0);
     let make_ups = vec![

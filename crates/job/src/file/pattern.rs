@@ -181,6 +181,9 @@ pub struct Measurement {
     /// Nominal in other versions, by version id (for a check figure that tells versions apart).
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub nominal_in: BTreeMap<String, Dimension>,
+    /// A check figure that depends on a size: it is held against that size as measured, not against the pattern's alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub follows: Option<Follows>,
 }
 
 impl Measurement {
@@ -197,6 +200,38 @@ impl Measurement {
         let reading = units::Reading { bare_unit: unit, ..units::Reading::default() };
         let [low, high] = &self.between;
         Some([low.length_mm(&reading).ok()?, high.length_mm(&reading).ok()?])
+    }
+}
+
+/// How a check figure depends on a measurement that sizes the piece.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Follows {
+    /// Id of that measurement; it stands before the check figure.
+    pub measurement: String,
+    /// In which way.
+    #[serde(rename = "as")]
+    pub way: FollowsAs,
+}
+
+/// In which way a check figure follows a size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum FollowsAs {
+    /// Once round what the size goes across: π times as much.
+    Girth,
+    /// Longer by as much.
+    Length,
+}
+
+impl FollowsAs {
+    /// Millimetres of the check figure per millimetre of the size.
+    #[must_use]
+    pub const fn per_mm(self) -> f64 {
+        match self {
+            Self::Girth => std::f64::consts::PI,
+            Self::Length => 1.0,
+        }
     }
 }
 

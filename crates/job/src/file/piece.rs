@@ -57,6 +57,13 @@ pub struct Strip {
     /// Make-ups on the cut edge before the joint's own.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cut_edge: Vec<MakeUp>,
+    /// Make-ups on the end at the start of the edge line, outward: a flange, a hem or a wire round the corner. Such an end is not trimmed to
+    /// fit, has no spare length, and its corners with the long edges are mitred or relieved. The edge must be straight seen from outside.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub start_edge: Vec<MakeUp>,
+    /// The same at its far end.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub end_edge: Vec<MakeUp>,
     /// Openings.
     #[serde(default, rename = "opening", skip_serializing_if = "Vec::is_empty")]
     pub openings: Vec<Opening>,

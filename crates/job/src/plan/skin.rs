@@ -140,7 +140,7 @@ impl Surveyed {
             edges: shape.edges.iter().zip(&shape.outline_mm).map(edge).collect(),
             hole_names: Vec::new(),
             holes: shape.openings.iter().filter_map(hole).collect(),
-            reach_mm: self.reach_mm(),
+            reach_mm: if shape.computed_reach_mm.is_some() { 0.0 } else { self.reach_mm() },
         }
     }
 
@@ -167,7 +167,8 @@ impl Surveyed {
         };
         let (surface, edges) = in_space(shape, piece, &developed.middle, &developed.edge_points)?;
         let places = places(piece, &middle, &developed.edge_points);
-        Ok(MadeSkin { blank, shape: surface, reach_mm: self.reach_mm(), plan, edges, places })
+        let reach_mm = shape.computed_reach_mm.unwrap_or_else(|| self.reach_mm());
+        Ok(MadeSkin { blank, shape: surface, reach_mm, plan, edges, places })
     }
 
     /// Checking templates at their stations, across the piece.

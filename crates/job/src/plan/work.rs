@@ -19,7 +19,7 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
                 (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), strip_seams(strip, &plan.blank))
             }
             ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
-            ResolvedShape::Skin(skin) => (PieceShape::Skin, None, skin_legs(skin), Vec::new()),
+            ResolvedShape::Skin(skin) => (PieceShape::Skin, skin_step(skin, plan), skin_legs(skin), Vec::new()),
             ResolvedShape::Tube(_) => (PieceShape::Tube, None, Vec::new(), Vec::new()),
             ResolvedShape::Ruled(_) => (PieceShape::Ruled, None, Vec::new(), Vec::new()),
             ResolvedShape::Ring(_) => (PieceShape::Ring, None, Vec::new(), Vec::new()),
@@ -82,6 +82,21 @@ fn step(strip: &section::Strip) -> Option<StepWork> {
         }),
         _ => None,
     })
+}
+
+/// The step along all edges of a skin that have one, which are rolled with one setting.
+fn skin_step(skin: &SkinShape, plan: &PiecePlan) -> Option<StepWork> {
+    let stepped = |name: &str| {
+        let own = skin.edges.iter().find(|edge| edge.name == name)?;
+        own.make_ups.iter().find_map(|make_up| match make_up {
+            MakeUp::Joggle { depth_mm, lap_mm, .. } => Some((*depth_mm, *lap_mm)),
+            _ => None,
+        })
+    };
+    let steps = plan.edges.iter().filter_map(|edge| Some((stepped(&edge.name)?, edge.length_mm)));
+    steps
+        .map(|((depth_mm, lap_mm), length_mm)| StepWork { depth_mm, lap_mm, length_mm })
+        .reduce(|all, one| StepWork { length_mm: all.length_mm + one.length_mm, ..all })
 }
 
 /// Welds that close a strip in the shop: the seam of a split flange, and the notches of a gathered one.

@@ -2,6 +2,7 @@
 
 use super::{Reader, ResolvedPiece, ResolvedShape};
 use crate::file::{Fixing, JointKind, Section};
+use glam::DVec2;
 use handbook::joints::{self, JointFigures, Sheets};
 use shop::ShopSettings;
 
@@ -91,6 +92,17 @@ impl JointChoice {
                 ),
             );
         }
+        let half = pieces.iter().find_map(half_across).filter(|_| section.joint.lap.is_some());
+        if let Some((name, half_mm)) = half.filter(|(_, half_mm)| choice.lap_mm > *half_mm) {
+            reader.fault(
+                format!("{path}.lap"),
+                format!(
+                    "a lap of {:.1} mm is wider than half of {name}, where the laps of two sides would meet; up to {half_mm:.1} mm is accepted, \
+                     {usual_mm:.1} mm is usual",
+                    choice.lap_mm
+                ),
+            );
+        }
         choice
     }
 
@@ -99,6 +111,14 @@ impl JointChoice {
     pub fn is_stepped(&self) -> bool {
         self.ramp_mm > 0.0
     }
+}
+
+/// A folded piece has its lap within its outline: half of its base the narrow way.
+fn half_across(piece: &ResolvedPiece) -> Option<(&str, f64)> {
+    let ResolvedShape::Folded(folded) = &piece.shape else { return None };
+    let corners = || folded.base.corners_mm.iter().copied();
+    let size = corners().reduce(DVec2::max)? - corners().reduce(DVec2::min)?;
+    Some((folded.name.as_str(), 0.5 * size.min_element()))
 }
 
 fn kind(section: &Section) -> joints::JointKind {

@@ -94,7 +94,7 @@ fn one(
     reader: &mut Reader,
     values: &mut Values,
 ) {
-    let known = Known::of(pattern, measurement, source, reader);
+    let known = Known::of(pattern, measurement, source, reader).following(pattern, measurement, values, reader);
     let field = format!("section.{}.measured.{}", section.id, measurement.id);
     let check = measurement.role == Role::Check;
     let value = if let Some(measured) = section.measured.get(&measurement.id) {
@@ -224,6 +224,32 @@ impl Known {
             reader.fault(format!("{path}.between"), "the smallest comes first, then the largest");
         }
         known
+    }
+
+    /// A check figure that follows a size moves with it, and reaches as much further as the size does.
+    fn following(self, pattern: &Pattern, measurement: &Measurement, values: &Values, reader: &mut Reader) -> Self {
+        let Some(follows) = &measurement.follows else { return self };
+        let path = format!("pattern.{}.measurement.{}.follows", pattern.id, measurement.id);
+        if measurement.role != Role::Check {
+            reader.fault(path, "is said of a figure that sizes the piece; only a check figure follows another");
+            return self;
+        }
+        let Some(size) = values.by_id.get(&follows.measurement) else {
+            let before = pattern.measurements.iter().take_while(|own| own.id != measurement.id);
+            let known = before.filter(|own| own.role != Role::Check).map(|own| own.id.as_str());
+            reader.fault(
+                format!("{path}.measurement"),
+                unknown("size that stands before it", &follows.measurement, known),
+            );
+            return self;
+        };
+        let per_mm = follows.way.per_mm();
+        let own_mm = if size.origin == Origin::Measured { size.reach_mm } else { 0.0 };
+        Self {
+            nominal_mm: self.nominal_mm + per_mm * (size.mm - size.nominal_mm),
+            reach_mm: self.reach_mm + per_mm * own_mm,
+            ..self
+        }
     }
 
     fn holds(&self, mm: f64) -> bool {

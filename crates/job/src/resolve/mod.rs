@@ -11,6 +11,7 @@ mod cut_down;
 mod folded;
 mod joint;
 mod let_in;
+mod made_up_ends;
 mod make_up;
 mod measure;
 mod opening;
@@ -246,6 +247,7 @@ pub fn resolve(job: &Job, section: &Section, shop: &ShopSettings, assume: Assume
         &mut reader,
     );
     let cut_down = cut_down::compare(&source, &as_made, &shapes, &joint, &section.title);
+    made_up_ends::apply(&build, &seams, &mut shapes, &mut reader);
     split::apply(&build, &mut shapes, &mut reader);
     let mut concerns = values.concerns;
     concerns.extend(cut_down.concerns);

@@ -35,6 +35,8 @@ pub struct SkinShape {
     pub route: Route,
     /// Profiles in the order of their stations.
     pub profiles: Vec<Profile>,
+    /// Reach of the sizes, where the profiles were computed and not read: nothing is then left on for them.
+    pub computed_reach_mm: Option<f64>,
     /// Corners in the datum plane, anticlockwise seen from outside.
     pub outline_mm: Vec<DVec2>,
     /// One per corner of the outline: from it to the next.
@@ -51,7 +53,8 @@ impl SkinShape {
     /// Largest ± of what was measured, mm.
     #[must_use]
     pub fn reach_mm(&self) -> f64 {
-        self.profiles.iter().map(|profile| profile.reach_mm).fold(0.0, f64::max)
+        let read_mm = || self.profiles.iter().map(|profile| profile.reach_mm).fold(0.0, f64::max);
+        self.computed_reach_mm.unwrap_or_else(read_mm)
     }
 
     /// Length of the outline's edges that take the joint, in the datum plane, mm.
@@ -122,6 +125,7 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
             to_vehicle: axes.to_vehicle,
             route: route(skin.route, build.shop.skins.route_weight),
             profiles,
+            computed_reach_mm: None,
             outline_mm,
             edges,
             openings,

@@ -8,6 +8,7 @@ mod edges;
 mod fitting;
 mod in_place;
 mod joints;
+mod made_up_ends;
 mod phone;
 mod purity;
 mod reading;
@@ -30,6 +31,7 @@ const SHOP: &str = include_str!("../../../../examples/shop.toml");
 const DOME: &str = include_str!("../../../../examples/dome-corner.toml");
 const LADDER: &str = include_str!("../../../../examples/ladder-tube.toml");
 const LADDER_FOOT: &str = include_str!("../../../../examples/ladder-foot.toml");
+const LOCKER: &str = include_str!("../../../../examples/locker-door.toml");
 const RINGS: &str = include_str!("../../../../examples/ventilator-ring.toml");
 
 /// Every example job.
@@ -50,7 +52,7 @@ const EXAMPLES: [(&str, &str); 17] = [
     ("arch-lip", include_str!("../../../../examples/arch-lip.toml")),
     ("door-corner", include_str!("../../../../examples/door-corner.toml")),
     ("panel-corner", include_str!("../../../../examples/panel-corner.toml")),
-    ("locker-door", include_str!("../../../../examples/locker-door.toml")),
+    ("locker-door", LOCKER),
 ];
 
 fn shop() -> ShopSettings {

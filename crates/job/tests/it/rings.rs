@@ -107,10 +107,8 @@ fn a_built_up_ring_takes_a_seam_of_the_section() {
     assert!(own.concerns.iter().all(|own| own.key != "seam-turns-back"), "{:?}", own.concerns);
 
     // without `reversed` the pipe hangs down inside the spigot: both edges are named, and what would do
-    let (built, more) = (
-        ("bend_radius = 2.5\nmake = \"either\"\n", pipe),
-        ("[[pattern]]\nid = \"wren15-ventilator-ring\"", more),
-    );
+    let (built, more) =
+        (("bend_radius = 2.5\nmake = \"either\"\n", pipe), ("[[pattern]]\nid = \"wren15-ventilator-ring\"", more));
     let inside = more.1.replace("reversed = true\n", "");
     let plan = changed(&[built, (more.0, &inside)]);
     let stops: Vec<_> = plan.open_stops(section(&plan, "stove_collar")).collect();

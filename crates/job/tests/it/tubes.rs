@@ -279,3 +279,26 @@ fn faults_stand_at_their_field_with_what_would_be_accepted() {
         }
     }
 }
+
+/// A tube of 40 mm is 125.7 mm round: a girth of 100.5 mm belongs to another one, and neither figure passes alone.
+#[test]
+fn the_girth_is_held_against_the_diameter_that_was_measured() {
+    let with = |diameter: &str, girth: &str| {
+        let text = LADDER
+            .replace("readings = [\"31.9 mm\", \"32 mm\"]", &format!("readings = [\"{diameter} mm\"]"))
+            .replace("readings = [\"100.5 mm\"]", &format!("readings = [\"{girth} mm\"]"));
+        planned(&text)
+    };
+    let stop = |plan: &Plan| {
+        let own = section(plan, "ladder");
+        plan.open_stops(own)
+            .find(|stop| stop.key == "check-figure-girth")
+            .map(|stop| format!("{} / {}", stop.what, stop.why))
+    };
+    let wrong = stop(&with("40", "100.5")).unwrap();
+    assert!(wrong.contains("outside diameter of the tube asks for 125.6 mm"), "{wrong}");
+    assert!(wrong.contains("read wrong"), "{wrong}");
+    assert_eq!(stop(&with("40", "125.7")), None);
+    assert_eq!(stop(&with("32", "100.5")), None);
+    assert!(stop(&with("32", "125.7")).is_some());
+}

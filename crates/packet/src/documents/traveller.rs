@@ -38,6 +38,20 @@ pub fn traveller(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, Pack
     desk.set("Traveller", &section.title, paper)
 }
 
+/// What is left on to trim, and where.
+fn left_on(piece: &PiecePlan) -> String {
+    let mm = trimmed(piece.blank.trim_mm, 1);
+    if piece.blank.trim_mm <= 0.0 {
+        ", nothing left on".to_owned()
+    } else if piece.tube.is_some() {
+        format!(", the folds of a flattened end stand out {mm} mm and are trimmed off")
+    } else if piece.ring.is_some() {
+        format!(", up to {mm} mm left on at an edge, on the radius")
+    } else {
+        format!(", up to {mm} mm left on at an edge to trim")
+    }
+}
+
 fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
     paper.put(heading(2, format!("{}: {}", piece.name, piece.placing.hand)));
     let blank = &piece.blank;
@@ -49,12 +63,12 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
         String::new()
     };
     paper.put(words(format!(
-        "{} mm {}, blank {} × {} mm, trim left on {} mm{reach}",
+        "{} mm {}, blank {} × {} mm{}{reach}",
         trimmed(blank.thickness_mm, 3),
         material_name(&blank.material),
         trimmed(size[0], 1),
         trimmed(size[1], 1),
-        trimmed(blank.trim_mm, 1)
+        left_on(piece)
     )));
     let lines = drawings::placing_lines(&piece.placing);
     paper.put(Block::List { items: lines });

@@ -20,6 +20,9 @@ pub fn plan_sign(draft: &mut Draft, at: DVec2, hand: Option<Hand>) {
     let arrow_to = draft.moved(at, 31.0, 10.0);
     draft.arrow(Layer::Note, arrow_from, arrow_to);
     draft.words(draft.moved(at, 36.0, 10.0), TextHeight::Mm2_5, "front");
+    // the arrow is the vehicle's, not one of the flat beside it
+    let above = if hand == Some(Hand::Right) { 15.0 } else { 5.0 };
+    draft.words(draft.moved(at, 2.0, above), TextHeight::Mm1_8, "vehicle from above");
     let band = |low: f64| [(4.0, low), (24.0, low), (24.0, low + 2.5), (4.0, low + 2.5)];
     let place = match hand {
         Some(Hand::Left) => Some((band(15.5), 13.0)),
@@ -54,7 +57,7 @@ pub fn placing_lines(placing: &Placing) -> Vec<String> {
         ("Hand: ", &placing.hand),
         ("Face out: ", &placing.face_out),
         ("Edge up: ", &placing.edge_up),
-        ("Front end: ", &placing.front_end),
+        (if placing.front_end.contains("to the front") { "Front end: " } else { "It lies: " }, &placing.front_end),
         ("Curl or hem: ", &placing.curl),
     ];
     labelled

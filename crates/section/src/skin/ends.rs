@@ -81,6 +81,10 @@ fn is_made(make_ups: &[MakeUp]) -> bool {
     make_ups.iter().any(|one| !matches!(one, MakeUp::Raw { .. }))
 }
 
+fn is_folded(make_ups: &[MakeUp]) -> bool {
+    matches!(make_ups.first(), Some(MakeUp::Flange { .. } | MakeUp::Wired { .. } | MakeUp::Hem { .. }))
+}
+
 fn flange(make_ups: &[MakeUp]) -> Option<(f64, f64, Side)> {
     match make_ups.first() {
         Some(MakeUp::Flange { bend_angle_rad, inside_radius_mm, turns, .. }) => {
@@ -93,12 +97,14 @@ fn flange(make_ups: &[MakeUp]) -> Option<(f64, f64, Side)> {
 fn of_corner(own: &[MakeUp], other: &[MakeUp], interior_rad: f64, nodes: &[Node], thickness_mm: f64) -> Vec<f64> {
     let half = 0.5 * interior_rad;
     let (sin, cos) = (half.sin().max(0.05), half.cos());
+    // a leg that stays in the surface does not run past the end of its edge beside one that is folded
+    let least = if is_folded(own) && is_folded(other) { f64::NEG_INFINITY } else { 0.0 };
     // outward along the skin's surface, the farther cut of both faces
     let halved = |node: &Node| {
         [0.0, thickness_mm]
             .map(|depth| (0.5 * GAP_MM + node.point(depth).y * cos) / sin)
             .into_iter()
-            .fold(f64::NEG_INFINITY, f64::max)
+            .fold(least, f64::max)
     };
     let mitred = match (flange(own), flange(other)) {
         (Some((bend, radius, turns)), Some((other_bend, _, other_turns))) if turns == other_turns => {

@@ -8,6 +8,8 @@ use std::f64::consts::TAU;
 
 /// Metal that must be left between two end cuts, mm.
 const LEAST_LEFT_MM: f64 = 1.0;
+/// Shortest axis between the datums of both ends, mm.
+const SHORTEST_MM: f64 = 2.0;
 /// Metal that must be left round a hole, mm.
 const LEAST_ROUND_HOLE_MM: f64 = 0.5;
 
@@ -25,6 +27,7 @@ impl Tube {
         for end in &self.ends {
             self.end(end)?;
         }
+        self.long_enough()?;
         self.covered()?;
         self.lies_over()?;
         self.ends_apart()?;
@@ -40,9 +43,25 @@ impl Tube {
             return Err(fault(self.name.clone(), what, accepted));
         }
         within(of("the wall"), self.thickness_mm, 0.2..=12.0, "mm")?;
-        within(of("the length"), self.length_mm, 2.0..=10_000.0, "mm")?;
         within(of("the reach"), self.reach_mm, 0.0..=100.0, "mm")?;
         Ok(())
+    }
+
+    /// The length is that of the axis between the datums of the cuts; people give it from tip to tip.
+    fn long_enough(&self) -> Result<(), SectionError> {
+        let tips_mm: f64 = self.ends.iter().map(|end| end.tip_depth_mm(self)).sum();
+        let tip_to_tip_mm = self.length_mm - tips_mm;
+        if self.length_mm < SHORTEST_MM && tip_to_tip_mm > 0.0 && tips_mm < 0.0 {
+            let [start, far] = &self.ends;
+            let what = format!(
+                "the cuts at the {} and the {} take {:.1} mm of its {tip_to_tip_mm:.1} mm from tip to tip",
+                start.name, far.name, -tips_mm
+            );
+            let accepted = format!("make it {:.1} mm long or more, or cut its ends less", SHORTEST_MM - tips_mm);
+            return Err(fault(self.name.clone(), what, accepted));
+        }
+        let name = format!("the length of {}", self.name);
+        within(name, self.length_mm, SHORTEST_MM..=10_000.0, "mm").map(drop)
     }
 
     fn end(&self, end: &TubeEnd) -> Result<(), SectionError> {
@@ -163,7 +182,17 @@ impl Tube {
             return Err(fault(self.name.clone(), what, accepted));
         }
         let narrow = if self.is_whole() { self.length_mm } else { self.length_mm.min(self.width_mm()) };
-        within(of("the lap of the old wall"), old.lap_mm, 2.0..=(0.5 * narrow - 1.0).max(2.0), "mm")?;
+        let most_mm = 0.5 * narrow - 1.0;
+        if old.lap_mm > most_mm && most_mm > 2.0 {
+            let what = format!(
+                "it is {narrow:.1} mm the narrow way, and the old wall laps {:.1} mm under each of its edges (H8)",
+                old.lap_mm
+            );
+            let accepted =
+                format!("make it {:.1} mm or more, or give a lap of {most_mm:.1} mm at most", 2.0 * (old.lap_mm + 1.0));
+            return Err(fault(self.name.clone(), what, accepted));
+        }
+        within(of("the lap of the old wall"), old.lap_mm, 2.0..=most_mm.max(2.0), "mm")?;
         Ok(())
     }
 

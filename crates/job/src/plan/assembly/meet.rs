@@ -252,11 +252,15 @@ fn lengths_differ(joined: &Joined<'_>, [own_mm, other_mm]: [f64; 2], accepted_mm
         Grade::Stop,
         title,
         [
-            format!("the two edges of the seam {} do not share its length: {}", joined.seam.name, both(joined)),
             format!(
-                "{} against {}: {longer} is {} longer there; up to {} is accepted",
+                "the two edges of the seam {} do not share its length: {}, {} against {}",
+                joined.seam.name,
+                both(joined),
                 format_mm(own_mm, 1),
-                format_mm(other_mm, 1),
+                format_mm(other_mm, 1)
+            ),
+            format!(
+                "{longer} is {} longer there; up to {} is accepted",
                 format_mm(difference_mm.abs(), 1),
                 format_mm(accepted_mm, 1)
             ),

@@ -3,7 +3,7 @@
 use super::{Draft, Sheet, ring};
 use crate::file::JointKind;
 use crate::plan::placing::hand_words;
-use crate::resolve::{ResolvedShape, SkinShapeEdge, is_welded_on};
+use crate::resolve::{ResolvedPiece, ResolvedShape, SkinShapeEdge, is_welded_on};
 use handbook::joints::JointKind as Book;
 use section::MakeUp;
 
@@ -141,25 +141,43 @@ pub(super) fn probe(sheet: &Sheet<'_>) -> Draft {
     }
 }
 
+/// Free ends with their spare length: of a strip, or of a skin that was a strip with one end made up.
+fn spare_ends(piece: &ResolvedPiece) -> Vec<(&str, f64)> {
+    let [start, end] = &piece.end_names;
+    let ends: Vec<(&str, f64)> = match &piece.shape {
+        ResolvedShape::Strip(strip) => {
+            vec![(start.as_str(), strip.spare_from_mm), (end.as_str(), strip.spare_to_mm)]
+        }
+        ResolvedShape::Skin(skin) => {
+            let is_end = |edge: &&SkinShapeEdge| [start, end].contains(&&edge.name);
+            skin.edges.iter().filter(is_end).map(|edge| (edge.name.as_str(), left_on_mm(edge))).collect()
+        }
+        _ => Vec::new(),
+    };
+    ends.into_iter().filter(|(_, spare_mm)| *spare_mm > 0.0).collect()
+}
+
+/// Left on at an edge of a skin to trim.
+fn left_on_mm(edge: &SkinShapeEdge) -> f64 {
+    let trim = edge.make_ups.iter().filter_map(|own| match own {
+        MakeUp::Raw { trim_mm } => Some(*trim_mm),
+        _ => None,
+    });
+    trim.fold(0.0, f64::max)
+}
+
 pub(super) fn trim_ends(sheet: &Sheet<'_>) -> Option<Draft> {
     let words = sheet.words;
     let mut figures_mm = Vec::new();
     let mut text = Vec::new();
-    for piece in &sheet.made.resolved.pieces {
-        let ResolvedShape::Strip(strip) = &piece.shape else { continue };
-        if is_welded_on(piece) {
-            continue;
-        }
-        let [start, end] = &piece.end_names;
-        for (name, spare_mm) in [(start, strip.spare_from_mm), (end, strip.spare_to_mm)] {
-            if spare_mm > 0.0 {
-                text.push(format!(
-                    "{}: {} spare at the {name}, beyond its end line.",
-                    strip.name,
-                    words.length(spare_mm)
-                ));
-                figures_mm.push((format!("spare, {name}"), spare_mm));
-            }
+    for piece in sheet.made.resolved.pieces.iter().filter(|piece| !is_welded_on(piece)) {
+        for (name, spare_mm) in spare_ends(piece) {
+            text.push(format!(
+                "{}: {} spare at the {name}, beyond its end line.",
+                piece.shape.name(),
+                words.length(spare_mm)
+            ));
+            figures_mm.push((format!("spare, {name}"), spare_mm));
         }
     }
     if figures_mm.is_empty() {
@@ -254,9 +272,8 @@ pub(super) fn scribe(sheet: &Sheet<'_>) -> Draft {
 fn from_trimmed_edges(sheet: &Sheet<'_>) -> Option<String> {
     let trimmed = sheet.made.resolved.pieces.iter().filter_map(|piece| {
         let ResolvedShape::Skin(skin) = &piece.shape else { return None };
-        let left_on = |edge: &&SkinShapeEdge| {
-            edge.make_ups.iter().any(|own| matches!(own, MakeUp::Raw { trim_mm } if *trim_mm > 0.0))
-        };
+        // spare at a free end is trimmed by the fitter
+        let left_on = |edge: &&SkinShapeEdge| left_on_mm(edge) > 0.0 && !piece.end_names.contains(&edge.name);
         let names: Vec<&str> = skin.edges.iter().filter(left_on).map(|edge| edge.name.as_str()).collect();
         (!names.is_empty()).then(|| names.join(" and "))
     });

@@ -62,9 +62,11 @@ pub(super) fn compare(checked: &Checked<'_>, plan: &mut MeasuredPlan, reader: &m
         &reader.place,
         [
             format!(
-                "{} is {}, the pattern says {}; they differ by {}, more than the reach of {}",
+                "{} is {}, {} {}; they differ by {}, more than the reach of {}",
                 measurement.title,
                 format_mm(value.mm, 1),
+                followed(checked)
+                    .map_or_else(|| "the pattern says".to_owned(), |size| format!("{} asks for", size.title)),
                 format_mm(known.nominal_mm, 1),
                 format_mm(off.abs(), 1),
                 format_mm(value.reach_mm, 1)
@@ -73,6 +75,12 @@ pub(super) fn compare(checked: &Checked<'_>, plan: &mut MeasuredPlan, reader: &m
             "ask again before metal is cut, or lift this with the reason".into(),
         ],
     ))
+}
+
+/// The measurement that a check figure follows.
+fn followed<'a>(checked: &Checked<'a>) -> Option<&'a Measurement> {
+    let follows = checked.measurement.follows.as_ref()?;
+    checked.pattern.measurements.iter().find(|own| own.id == follows.measurement)
 }
 
 fn likely_reasons(checked: &Checked<'_>, reader: &mut Reader) -> Vec<String> {
@@ -114,6 +122,9 @@ fn likely_reasons(checked: &Checked<'_>, reader: &mut Reader) -> Vec<String> {
         units.remove(0);
     }
     reasons.extend(units);
+    if let Some(size) = followed(checked) {
+        reasons.insert(0, format!("{} was read wrong, or this was: they do not belong to one piece", size.title));
+    }
     reasons.push("the panel is bent, or has been repaired before".into());
     reasons
 }
