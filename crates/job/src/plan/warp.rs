@@ -22,8 +22,8 @@ use weld::order::EventKind;
 use weld::panel::SeamLine;
 use weld::shrinkage::Range;
 use weld::warp::{
-    Comparison, EdgeKind, PanelSupport, PlannedHeat, PlannedSeam, SeamJoint, StepRow, WarpError, WarpPlan, WarpResult,
-    WarpSettings, lap_against_butt, warp,
+    Comparison, EdgeKind, OrderFigures, PanelSupport, PlannedHeat, PlannedSeam, Prepared, SeamJoint, StepRow,
+    WarpError, WarpPlan, WarpResult, WarpSettings,
 };
 
 /// How far the panel goes on beyond the cut when nobody has said, mm.
@@ -64,13 +64,16 @@ pub fn warp_of_section(
         Err(why) => return Ok(Err(why)),
     };
     let Asked { piece, plan, lap, butt, taken, edges, form } = asked;
-    let result = match warp(plan.clone(), &progress.part(0.0, 0.7), cancel) {
-        Ok(result) => result,
-        Err(WarpError::Cancelled(stopped)) => return Err(stopped),
-        Err(error) => return Ok(Err(error.to_string())),
+    let worked_out = || -> Result<(WarpResult, Comparison), WarpError> {
+        let mut prepared = Prepared::new(plan.clone(), &progress.part(0.0, 0.15), cancel)?;
+        let found = prepared.search(&progress.part(0.15, 0.3), cancel)?;
+        let mut result = prepared.finish(&found, &progress.part(0.3, 0.7), cancel)?;
+        let compared = prepared.lap_against_butt(lap, butt, &progress.part(0.7, 1.0), cancel)?;
+        result.concerns.extend(compared.concerns.iter().cloned());
+        Ok((result, compared))
     };
-    match lap_against_butt(&plan, lap, butt, &progress.part(0.7, 1.0), cancel) {
-        Ok(compared) => {
+    match worked_out() {
+        Ok((result, compared)) => {
             let order = order(&result, &compared, &plan, &edges, (form, job.fitter.kit));
             Ok(Ok(WarpOfSection { piece, taken, result, compared, order }))
         }
@@ -267,12 +270,28 @@ fn supports(placed: &InPlace) -> Vec<PanelSupport> {
     stiff.chain(placed.around.far_edges.iter().map(edge(EdgeKind::Flange))).collect()
 }
 
+/// A gap beyond its limit by less is not worth a word, mm.
+const WORTH_SAYING_MM: f64 = 0.5;
+
+/// Warp height of an order in words; never a height from under a part of the shrinkage, which would look like little warp.
+fn height(of: &OrderFigures) -> String {
+    let rests = if of.settled {
+        format!("{:.1} mm", of.warp_height_mm)
+    } else {
+        format!("no resting shape was found ({:.0} % of the shrinkage applied)", 100.0 * of.share)
+    };
+    let gap_mm = of.score.gap_excess_mm;
+    if gap_mm < WORTH_SAYING_MM {
+        return rests;
+    }
+    format!("{rests} (if it could be welded so: an edge runs {gap_mm:.1} mm out of its gap before it is joined)")
+}
+
 impl WarpOfSection {
     /// The answer in one sentence.
     #[must_use]
     pub fn sentence(&self) -> String {
-        let height = |range: Range| format!("{:.1} mm ({:.1} to {:.1})", range.middle, range.low, range.high);
-        let found = &self.result.found;
+        let (found, whole) = (&self.result.found, self.result.warp_height_mm);
         let end = found.margin.map(|margin| margin.low);
         let least = end.into_iter().chain(found.least_margin).reduce(f64::min);
         let buckles = match least {
@@ -282,15 +301,17 @@ impl WarpOfSection {
             Some(least) => format!("; it does not buckle (margin at least {least:.1})"),
             None => String::new(),
         };
-        let at_least = |own: &weld::warp::OrderFigures| if own.settled { "" } else { "at least " };
+        let own = if found.settled {
+            let spread =
+                if self.result.all_settled { "" } else { ", and for part of the spread no resting shape was found" };
+            format!("{:.1} mm ({:.1} to {:.1}{spread})", whole.middle, whole.low, whole.high)
+        } else {
+            height(found)
+        };
         format!(
-            "in the order found the panel leaves its shape by {}{}; by the habit of the trade {}{:.1} mm, end to end {}{:.1} mm{buckles}",
-            at_least(found),
-            height(self.result.warp_height_mm),
-            at_least(&self.result.habit),
-            self.result.habit.warp_height_mm,
-            at_least(&self.result.end_to_end),
-            self.result.end_to_end.warp_height_mm
+            "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end {}{buckles}",
+            height(&self.result.habit),
+            height(&self.result.end_to_end)
         )
     }
 
@@ -299,7 +320,9 @@ impl WarpOfSection {
     pub fn lap_or_butt(&self) -> String {
         let Comparison { butt_height_mm: butt, lap_height_mm: lap, height_difference_mm: less, .. } = self.compared;
         let reach = less.reach();
-        let verdict = if less.middle - reach > 0.0 {
+        let verdict = if !self.compared.all_settled {
+            "no resting shape was found for all of the spread, so neither is said to be the better"
+        } else if less.middle - reach > 0.0 {
             "the lap warps less, whatever the shrinkage within its spread"
         } else if less.middle + reach < 0.0 {
             "the butt warps less, whatever the shrinkage within its spread"
