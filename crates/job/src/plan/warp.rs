@@ -176,10 +176,11 @@ fn order(
         };
         Some(OrderedWeld { piece: piece.clone(), edge: edge.name.clone(), kind, from_mm, to_mm })
     };
-    let figure = |form: JointForm, height: Range, margin: Option<Range>| WarpFigure {
+    // where a shape does not rest the height of another level stands in: it may be off by all of itself
+    let figure = |form: JointForm, height: Range, settled: [bool; 3], margin: Option<Range>| WarpFigure {
         form,
         height_mm: height.middle,
-        reach_mm: height.reach(),
+        reach_mm: if settled == [true; 3] { height.reach() } else { height.reach().max(height.high) },
         buckles: margin.is_some_and(|margin| margin.low < 1.0),
     };
     let lap = if form == JointForm::Butt { JointForm::SteppedLapPlug } else { form };
@@ -189,8 +190,8 @@ fn order(
         kit,
         length_mm: edges.iter().map(|(_, edge)| edge.length_mm).sum(),
         warp: vec![
-            figure(lap, compared.lap_height_mm, compared.lap_margin),
-            figure(JointForm::Butt, compared.butt_height_mm, compared.butt_margin),
+            figure(lap, compared.lap_height_mm, compared.lap_settled, compared.lap_margin),
+            figure(JointForm::Butt, compared.butt_height_mm, compared.butt_settled, compared.butt_margin),
         ],
         weld: result.found.table.steps.iter().map(weld).collect::<Option<Vec<_>>>().unwrap_or_default(),
     }
@@ -270,6 +271,18 @@ fn supports(placed: &InPlace) -> Vec<PanelSupport> {
     stiff.chain(placed.around.far_edges.iter().map(edge(EdgeKind::Flange))).collect()
 }
 
+/// Heights of a joint over the spread of the shrinkage, in words.
+fn heights(of: Range, settled: [bool; 3]) -> String {
+    match settled {
+        [true, true, true] => format!("{:.1} mm ({:.1} to {:.1})", of.middle, of.low, of.high),
+        [false, false, false] => "no resting shape that was found".to_owned(),
+        _ => format!(
+            "{:.1} to {:.1} mm where it rests, for part of the spread no resting shape was found",
+            of.low, of.high
+        ),
+    }
+}
+
 /// A gap beyond its limit by less is not worth a word, mm.
 const WORTH_SAYING_MM: f64 = 0.5;
 
@@ -278,7 +291,7 @@ fn height(of: &OrderFigures) -> String {
     let rests = if of.settled {
         format!("{:.1} mm", of.warp_height_mm)
     } else {
-        format!("no resting shape was found ({:.0} % of the shrinkage applied)", 100.0 * of.share)
+        format!("no resting shape found ({:.0} % of the shrinkage applied)", 100.0 * of.share)
     };
     let gap_mm = of.score.gap_excess_mm;
     if gap_mm < WORTH_SAYING_MM {
@@ -318,28 +331,29 @@ impl WarpOfSection {
     /// Lap beside butt with the same share of heat kept as shrinkage, in one sentence.
     #[must_use]
     pub fn lap_or_butt(&self) -> String {
-        let Comparison { butt_height_mm: butt, lap_height_mm: lap, height_difference_mm: less, .. } = self.compared;
+        let compared = &self.compared;
+        let less = compared.height_difference_mm;
         let reach = less.reach();
-        let verdict = if !self.compared.all_settled {
-            "no resting shape was found for all of the spread, so neither is said to be the better"
+        let difference = format!("difference {:.1} ± {reach:.1} mm", less.middle);
+        let verdict = if !compared.all_settled() {
+            let margin = |of: Option<Range>| of.map_or_else(|| "none".to_owned(), |of| format!("{:.2}", of.low));
+            let (butt, lap) = (margin(compared.butt_margin), margin(compared.lap_margin));
+            format!(
+                "their heights cannot be set against each other; buckling margin of the butt down to {butt}, of the lap down to {lap}"
+            )
         } else if less.middle - reach > 0.0 {
-            "the lap warps less, whatever the shrinkage within its spread"
+            format!("the lap warps less, whatever the shrinkage within its spread ({difference})")
         } else if less.middle + reach < 0.0 {
-            "the butt warps less, whatever the shrinkage within its spread"
+            format!("the butt warps less, whatever the shrinkage within its spread ({difference})")
         } else {
-            "within the spread of the shrinkage neither is the better"
+            format!("within the spread of the shrinkage neither is the better ({difference})")
         };
         format!(
-            "by the habit of the trade a butt leaves {:.1} mm ({:.1} to {:.1}) and {:.1} kJ of heat, a lap with plugs {:.1} mm ({:.1} to {:.1}) and {:.1} kJ: {verdict} (difference {:.1} ± {reach:.1} mm)",
-            butt.middle,
-            butt.low,
-            butt.high,
-            self.compared.butt_heat_j / 1000.0,
-            lap.middle,
-            lap.low,
-            lap.high,
-            self.compared.lap_heat_j / 1000.0,
-            less.middle
+            "by the habit of the trade a butt leaves {} and {:.1} kJ of heat, a lap with plugs {} and {:.1} kJ: {verdict}",
+            heights(compared.butt_height_mm, compared.butt_settled),
+            compared.butt_heat_j / 1000.0,
+            heights(compared.lap_height_mm, compared.lap_settled),
+            compared.lap_heat_j / 1000.0,
         )
     }
 

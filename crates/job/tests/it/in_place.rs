@@ -70,19 +70,24 @@ fn warp(text: &str) -> Result<WarpOfSection, String> {
 /// The wheel arch, worked out once.
 static ARCH: LazyLock<WarpOfSection> = LazyLock::new(|| warp(example("arch-edge")).unwrap());
 
-/// With the same share φ of the heat kept as shrinkage (W35: low, middle and high of both together) the lap with plugs warps the wheel arch less than
-/// a butt, and that is told with its reach; who has little practice is advised a lap with plugs on thin sheet (common practice, no source).
+/// With the same share φ of the heat kept as shrinkage (W35: least, middle and most of both together) the lap with plugs warps the wheel arch less than
+/// a butt wherever both rest, and lies farther from buckling over the whole spread. What is told says so, with the reach of the difference, or that there is
+/// none. Who has little practice is advised a lap with plugs on thin sheet (common practice, no source).
 #[test]
 fn a_lap_warps_the_wheel_arch_less_than_a_butt_and_is_advised_to_a_volunteer() {
     let compared = &ARCH.compared;
-    assert!(compared.all_settled, "{compared:?}");
-    let (less, lap, butt) = (compared.height_difference_mm, compared.lap_height_mm, compared.butt_height_mm);
-    assert!(less.middle > 0.0 && less.high > 0.0 && lap.middle < butt.middle && lap.high < butt.high, "{compared:?}");
+    let (less, said) = (compared.height_difference_mm, ARCH.lap_or_butt());
+    assert_eq!(compared.lap_settled, [true; 3], "{compared:?}");
+    assert!(compared.butt_settled[0], "{compared:?}");
+    assert!(less.low > 0.0 && less.middle > 0.0 && less.high > 0.0, "{compared:?}");
     assert!(compared.lap_heat_j < 0.5 * compared.butt_heat_j);
-    let margin = |of: Option<weld::shrinkage::Range>| of.unwrap().middle;
-    assert!(margin(compared.lap_margin) > margin(compared.butt_margin), "{compared:?}");
-    let said = ARCH.lap_or_butt();
-    assert!(said.contains(&format!("difference {:.1} ± {:.1} mm", less.middle, less.reach())), "{said}");
+    let [lap, butt] = [compared.lap_margin, compared.butt_margin].map(Option::unwrap);
+    assert!(lap.low > butt.high, "the lap at the most of its shrinkage, the butt at the least: {compared:?}");
+    if compared.all_settled() {
+        assert!(said.contains(&format!("difference {:.1} ± {:.1} mm", less.middle, less.reach())), "{said}");
+    } else {
+        assert!(said.contains("no resting shape") && !said.contains('±'), "{said}");
+    }
     // advice: before anything was worked out, and with the figures accepted
     let mut job = read(example("arch-edge"));
     assert_eq!(job.fitter.skill, weld::advice::Skill::Volunteer);

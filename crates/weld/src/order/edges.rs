@@ -70,11 +70,15 @@ pub fn heat_edges(skin: &Skin, goes_on: impl Fn(DVec3) -> bool) -> Vec<HeatEdge>
     let all: BTreeMap<(u32, u32), u32> =
         skin.triangles.iter().flat_map(sides).map(|(from, to, third)| ((from, to), third)).collect();
     let at = |point: u32| skin.points_mm.get(point as usize).copied().unwrap_or_default();
-    let free = |from: u32, to: u32| !all.contains_key(&(to, from)) && !(goes_on(at(from)) && goes_on(at(to)));
+    let ends = |from: u32, to: u32| {
+        let shared = all.contains_key(&(to, from));
+        let beyond = goes_on(at(from)) && goes_on(at(to));
+        !(shared || beyond)
+    };
     // one side begins at each point of a sound mesh
     let next: BTreeMap<u32, (u32, u32)> = all
         .iter()
-        .filter(|((from, to), _)| free(*from, *to))
+        .filter(|((from, to), _)| ends(*from, *to))
         .map(|((from, to), third)| (*from, (*to, *third)))
         .collect();
     let along = |from: u32, to: u32| (at(to) - at(from)).normalize_or_zero();

@@ -24,14 +24,25 @@ pub struct Comparison {
     pub lap_height_mm: Range,
     /// Height of the butt less that of the lap, both at the least, the middle and the most of their shrinkage.
     pub height_difference_mm: Range,
-    /// Resting shapes were found for both joints at all three; where one was not, the height of the nearest that has one stands in.
-    pub all_settled: bool,
+    /// Whether a resting shape of the butt was found at the least, the middle and the most; where not, the height of the nearest level that has
+    /// one stands in, 0 when none has.
+    pub butt_settled: [bool; 3],
+    /// The same of the lap.
+    pub lap_settled: [bool; 3],
     /// Heat of the butt, J.
     pub butt_heat_j: f64,
     /// Of the lap.
     pub lap_heat_j: f64,
     /// What the reader must know about these figures.
     pub concerns: Vec<Concern>,
+}
+
+impl Comparison {
+    /// Resting shapes were found for both joints at all three levels.
+    #[must_use]
+    pub fn all_settled(&self) -> bool {
+        self.butt_settled.iter().chain(&self.lap_settled).all(|settled| *settled)
+    }
 }
 
 /// Figures of one joint at the three levels.
@@ -91,7 +102,8 @@ impl Prepared {
             butt_height_mm: height(b.heights),
             lap_height_mm: height(l.heights),
             height_difference_mm: height(difference),
-            all_settled: difference.iter().all(Option::is_some),
+            butt_settled: b.heights.map(|height| height.is_some()),
+            lap_settled: l.heights.map(|height| height.is_some()),
             butt_heat_j: b.heat_j,
             lap_heat_j: l.heat_j,
             concerns,

@@ -37,6 +37,8 @@ pub(super) struct Settler {
     at_rest: Place,
     /// The first shape that settled.
     first: Option<Place>,
+    /// Orders led from rest in vain.
+    in_vain: usize,
 }
 
 impl Prepared {
@@ -58,7 +60,7 @@ impl Prepared {
             }
         };
         let Some(settler) = self.kept.settlers.get_mut(at) else { return Ok(Settled::default()) };
-        let bent = settler.lead(state, progress, cancel)?;
+        let Some(bent) = settler.lead(state, progress, cancel)? else { return Ok(Settled::default()) };
         let closed_of = settler.closed_of.clone();
         Ok(self.shape(&bent, &closed_of))
     }
@@ -75,7 +77,7 @@ impl Prepared {
             return Ok(());
         }
         let mut settler = self.settler(state, -1.0, cancel)?;
-        let bent = settler.lead(state, progress, cancel)?;
+        let Some(bent) = settler.lead(state, progress, cancel)? else { return Ok(()) };
         let other = self.shape(&bent, &settler.closed_of);
         if other.settled {
             let apart = other.normal_mm.iter().zip(&shape.normal_mm).map(|(a, b)| (a - b).abs());
@@ -92,7 +94,7 @@ impl Prepared {
         let begun = mode.map_or_else(|| shell.clone(), |mode| large::with_imperfection(&shell, &mode.shape, height_mm));
         let led = Led::new(&begun, &supports, cancel)?;
         let at_rest = led.place();
-        Ok(Settler { joined: state.joined.clone(), led, closed_of, at_rest, first: None })
+        Ok(Settler { joined: state.joined.clone(), led, closed_of, at_rest, first: None, in_vain: 0 })
     }
 
     fn shape(&self, bent: &Bent, closed_of: &[u32]) -> Settled {
@@ -107,21 +109,27 @@ impl Prepared {
 }
 
 impl Settler {
-    fn lead(&mut self, state: &State, progress: &Progress, cancel: &Cancel) -> Result<Bent, WarpError> {
+    /// The shape of a state; none when the panel was led from rest in vain so often that it is not tried again.
+    fn lead(&mut self, state: &State, progress: &Progress, cancel: &Cancel) -> Result<Option<Bent>, WarpError> {
         if let Some(first) = &self.first {
             self.led.return_to(first);
             let settings = Settings { first_step: 1.0, most_iterations: ON_ITERATIONS, ..settings() };
             let bent = self.led.lead(&state.loads, &settings, &progress.part(0.0, 0.3), cancel)?;
             if stays(&bent) {
-                return Ok(bent);
+                return Ok(Some(bent));
             }
+        }
+        if self.in_vain >= MOST_IN_VAIN {
+            return Ok(None);
         }
         self.led.return_to(&self.at_rest);
         let bent = self.led.lead(&state.loads, &settings(), &progress.part(0.3, 1.0), cancel)?;
-        if self.first.is_none() && stays(&bent) {
+        if !stays(&bent) {
+            self.in_vain += 1;
+        } else if self.first.is_none() {
             self.first = Some(self.led.place());
         }
-        Ok(bent)
+        Ok(Some(bent))
     }
 }
 
@@ -145,8 +153,10 @@ const FIRST_STEP: f64 = 0.2;
 /// Steps and Newton iterations after which no resting shape is told: a panel that is far beyond buckling jumps again and again.
 const MOST_STEPS: usize = 80;
 const MOST_ITERATIONS: usize = 400;
+/// Orders that are led from rest in vain before no other is.
+const MOST_IN_VAIN: usize = 2;
 /// The same for the way on from another shape.
-const ON_ITERATIONS: usize = 60;
+const ON_ITERATIONS: usize = 40;
 /// Balance: a warp height is wanted to a hundredth of a millimetre, not to the last digit.
 const TOLERANCE: f64 = 1e-5;
 

@@ -77,7 +77,7 @@ impl Prepared {
     pub fn new(plan: WarpPlan, progress: &Progress, cancel: &Cancel) -> Result<Self, WarpError> {
         plan.check()?;
         let lines: Vec<_> = plan.seams.iter().map(|seam| seam.line.clone()).collect();
-        let settings = PanelSettings { edge_mm: plan.settings.edge_mm, far_edge_mm: Some(plan.settings.far_edge_mm) };
+        let settings = PanelSettings { edge_mm: edge_mm(&plan), far_edge_mm: Some(plan.settings.far_edge_mm) };
         let panel = Panel::cut(&plan.skin, &lines, &settings, &progress.part(0.0, 0.1), cancel)?;
         let held = supports::on_closed(&plan, &panel)?;
         let mut concerns = own_concerns(&plan, &panel)?;
@@ -142,6 +142,23 @@ impl Prepared {
     pub fn candidates(&self) -> &[Candidate] {
         &self.candidates
     }
+}
+
+/// Most points along a butt before its edge of the mesh grows, and how often it may have grown: margins and heights of long butts change by a few
+/// per cent, and the work with the cube of the points. A lap keeps its edge, for its plugs stand close.
+const ENOUGH_POINTS: f64 = 45.0;
+const MOST_COARSER: f64 = 2.0;
+
+/// Edge of the mesh along the welds, mm.
+fn edge_mm(plan: &WarpPlan) -> f64 {
+    let asked = plan.settings.edge_mm;
+    if plan.seams.iter().any(|seam| matches!(seam.joint, SeamJoint::Lap { .. })) {
+        return asked;
+    }
+    let length =
+        |seam: &super::PlannedSeam| seam.line.points_mm.windows(2).map(|ends| ends[0].distance(ends[1])).sum::<f64>();
+    let longest = plan.seams.iter().map(length).fold(0.0, f64::max);
+    (longest / ENOUGH_POINTS).clamp(asked, MOST_COARSER * asked)
 }
 
 /// How the two sheets of a lap count.

@@ -139,7 +139,7 @@ fn compared(comparison: &Comparison) -> String {
     let mut text = range("warp height, butt", comparison.butt_height_mm, 2, "mm");
     text += &range("warp height, lap", comparison.lap_height_mm, 2, "mm");
     text += &range("butt less lap, both by the habit", comparison.height_difference_mm, 2, "mm");
-    if !comparison.all_settled {
+    if !comparison.all_settled() {
         text += "no resting shape was found for all of the spread of both joints: the ranges are of those that were\n";
     }
     for (name, heat_j) in [("heat, butt", comparison.butt_heat_j), ("heat, lap, in dots", comparison.lap_heat_j)] {

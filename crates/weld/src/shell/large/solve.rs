@@ -133,7 +133,8 @@ impl Led {
                         fell: reached.fell,
                         stable: reached.stable,
                     });
-                    progress.report(share / last, "large displacements");
+                    let way = 100.0 * share / last;
+                    progress.report(share / last, &format!("large displacements, {way:.0} % of the way"));
                     step = match reached.iterations {
                         _ if reached.fell => 0.25 * first,
                         0..=6 => 1.5 * step,
