@@ -22,8 +22,8 @@ use weld::order::EventKind;
 use weld::panel::SeamLine;
 use weld::shrinkage::Range;
 use weld::warp::{
-    Comparison, EdgeKind, PanelSupport, PlannedHeat, PlannedSeam, SeamJoint, StepRow, WarpError, WarpPlan, WarpResult,
-    WarpSettings, lap_against_butt, warp,
+    Comparison, EdgeKind, OrderFigures, PanelSupport, PlannedHeat, PlannedSeam, Prepared, SeamJoint, StepRow,
+    WarpError, WarpPlan, WarpResult, WarpSettings,
 };
 
 /// How far the panel goes on beyond the cut when nobody has said, mm.
@@ -64,13 +64,16 @@ pub fn warp_of_section(
         Err(why) => return Ok(Err(why)),
     };
     let Asked { piece, plan, lap, butt, taken, edges, form } = asked;
-    let result = match warp(plan.clone(), &progress.part(0.0, 0.7), cancel) {
-        Ok(result) => result,
-        Err(WarpError::Cancelled(stopped)) => return Err(stopped),
-        Err(error) => return Ok(Err(error.to_string())),
+    let worked_out = || -> Result<(WarpResult, Comparison), WarpError> {
+        let mut prepared = Prepared::new(plan.clone(), &progress.part(0.0, 0.15), cancel)?;
+        let found = prepared.search(&progress.part(0.15, 0.3), cancel)?;
+        let mut result = prepared.finish(&found, &progress.part(0.3, 0.7), cancel)?;
+        let compared = prepared.lap_against_butt(lap, butt, &progress.part(0.7, 1.0), cancel)?;
+        result.concerns.extend(compared.concerns.iter().cloned());
+        Ok((result, compared))
     };
-    match lap_against_butt(&plan, lap, butt, &progress.part(0.7, 1.0), cancel) {
-        Ok(compared) => {
+    match worked_out() {
+        Ok((result, compared)) => {
             let order = order(&result, &compared, &plan, &edges, (form, job.fitter.kit));
             Ok(Ok(WarpOfSection { piece, taken, result, compared, order }))
         }
@@ -173,10 +176,11 @@ fn order(
         };
         Some(OrderedWeld { piece: piece.clone(), edge: edge.name.clone(), kind, from_mm, to_mm })
     };
-    let figure = |form: JointForm, height: Range, margin: Option<Range>| WarpFigure {
+    // where a shape does not rest the height of another level stands in: it may be off by all of itself
+    let figure = |form: JointForm, height: Range, settled: [bool; 3], margin: Option<Range>| WarpFigure {
         form,
         height_mm: height.middle,
-        reach_mm: height.reach(),
+        reach_mm: if settled == [true; 3] { height.reach() } else { height.reach().max(height.high) },
         buckles: margin.is_some_and(|margin| margin.low < 1.0),
     };
     let lap = if form == JointForm::Butt { JointForm::SteppedLapPlug } else { form };
@@ -186,8 +190,8 @@ fn order(
         kit,
         length_mm: edges.iter().map(|(_, edge)| edge.length_mm).sum(),
         warp: vec![
-            figure(lap, compared.lap_height_mm, compared.lap_margin),
-            figure(JointForm::Butt, compared.butt_height_mm, compared.butt_margin),
+            figure(lap, compared.lap_height_mm, compared.lap_settled, compared.lap_margin),
+            figure(JointForm::Butt, compared.butt_height_mm, compared.butt_settled, compared.butt_margin),
         ],
         weld: result.found.table.steps.iter().map(weld).collect::<Option<Vec<_>>>().unwrap_or_default(),
     }
@@ -267,12 +271,40 @@ fn supports(placed: &InPlace) -> Vec<PanelSupport> {
     stiff.chain(placed.around.far_edges.iter().map(edge(EdgeKind::Flange))).collect()
 }
 
+/// Heights of a joint over the spread of the shrinkage, in words.
+fn heights(of: Range, settled: [bool; 3]) -> String {
+    match settled {
+        [true, true, true] => format!("{:.1} mm ({:.1} to {:.1})", of.middle, of.low, of.high),
+        [false, false, false] => "no resting shape that was found".to_owned(),
+        _ => format!(
+            "{:.1} to {:.1} mm where it rests, for part of the spread no resting shape was found",
+            of.low, of.high
+        ),
+    }
+}
+
+/// A gap beyond its limit by less is not worth a word, mm.
+const WORTH_SAYING_MM: f64 = 0.5;
+
+/// Warp height of an order in words; never a height from under a part of the shrinkage, which would look like little warp.
+fn height(of: &OrderFigures) -> String {
+    let rests = if of.settled {
+        format!("{:.1} mm", of.warp_height_mm)
+    } else {
+        format!("no resting shape found ({:.0} % of the shrinkage applied)", 100.0 * of.share)
+    };
+    let gap_mm = of.score.gap_excess_mm;
+    if gap_mm < WORTH_SAYING_MM {
+        return rests;
+    }
+    format!("{rests} (if it could be welded so: an edge runs {gap_mm:.1} mm out of its gap before it is joined)")
+}
+
 impl WarpOfSection {
     /// The answer in one sentence.
     #[must_use]
     pub fn sentence(&self) -> String {
-        let height = |range: Range| format!("{:.1} mm ({:.1} to {:.1})", range.middle, range.low, range.high);
-        let found = &self.result.found;
+        let (found, whole) = (&self.result.found, self.result.warp_height_mm);
         let end = found.margin.map(|margin| margin.low);
         let least = end.into_iter().chain(found.least_margin).reduce(f64::min);
         let buckles = match least {
@@ -282,41 +314,46 @@ impl WarpOfSection {
             Some(least) => format!("; it does not buckle (margin at least {least:.1})"),
             None => String::new(),
         };
-        let at_least = |own: &weld::warp::OrderFigures| if own.settled { "" } else { "at least " };
+        let own = if found.settled {
+            let spread =
+                if self.result.all_settled { "" } else { ", and for part of the spread no resting shape was found" };
+            format!("{:.1} mm ({:.1} to {:.1}{spread})", whole.middle, whole.low, whole.high)
+        } else {
+            height(found)
+        };
         format!(
-            "in the order found the panel leaves its shape by {}{}; by the habit of the trade {}{:.1} mm, end to end {}{:.1} mm{buckles}",
-            at_least(found),
-            height(self.result.warp_height_mm),
-            at_least(&self.result.habit),
-            self.result.habit.warp_height_mm,
-            at_least(&self.result.end_to_end),
-            self.result.end_to_end.warp_height_mm
+            "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end {}{buckles}",
+            height(&self.result.habit),
+            height(&self.result.end_to_end)
         )
     }
 
     /// Lap beside butt with the same share of heat kept as shrinkage, in one sentence.
     #[must_use]
     pub fn lap_or_butt(&self) -> String {
-        let Comparison { butt_height_mm: butt, lap_height_mm: lap, height_difference_mm: less, .. } = self.compared;
+        let compared = &self.compared;
+        let less = compared.height_difference_mm;
         let reach = less.reach();
-        let verdict = if less.middle - reach > 0.0 {
-            "the lap warps less, whatever the shrinkage within its spread"
+        let difference = format!("difference {:.1} ± {reach:.1} mm", less.middle);
+        let verdict = if !compared.all_settled() {
+            let margin = |of: Option<Range>| of.map_or_else(|| "none".to_owned(), |of| format!("{:.2}", of.low));
+            let (butt, lap) = (margin(compared.butt_margin), margin(compared.lap_margin));
+            format!(
+                "their heights cannot be set against each other; buckling margin of the butt down to {butt}, of the lap down to {lap}"
+            )
+        } else if less.middle - reach > 0.0 {
+            format!("the lap warps less, whatever the shrinkage within its spread ({difference})")
         } else if less.middle + reach < 0.0 {
-            "the butt warps less, whatever the shrinkage within its spread"
+            format!("the butt warps less, whatever the shrinkage within its spread ({difference})")
         } else {
-            "within the spread of the shrinkage neither is the better"
+            format!("within the spread of the shrinkage neither is the better ({difference})")
         };
         format!(
-            "by the habit of the trade a butt leaves {:.1} mm ({:.1} to {:.1}) and {:.1} kJ of heat, a lap with plugs {:.1} mm ({:.1} to {:.1}) and {:.1} kJ: {verdict} (difference {:.1} ± {reach:.1} mm)",
-            butt.middle,
-            butt.low,
-            butt.high,
-            self.compared.butt_heat_j / 1000.0,
-            lap.middle,
-            lap.low,
-            lap.high,
-            self.compared.lap_heat_j / 1000.0,
-            less.middle
+            "by the habit of the trade a butt leaves {} and {:.1} kJ of heat, a lap with plugs {} and {:.1} kJ: {verdict}",
+            heights(compared.butt_height_mm, compared.butt_settled),
+            compared.butt_heat_j / 1000.0,
+            heights(compared.lap_height_mm, compared.lap_settled),
+            compared.lap_heat_j / 1000.0,
         )
     }
 

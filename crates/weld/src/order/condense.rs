@@ -221,7 +221,7 @@ impl Condenser {
             let motion = self.free_motion(event)?;
             if let Some(basis) = &self.basis {
                 let assembly = self.model.assembly();
-                let strains = assembly.inherent(&loads(event)).map_err(OrderError::Shell)?;
+                let strains = assembly.free_strains(&loads(std::iter::once(event))).map_err(OrderError::Shell)?;
                 of_events.push(projected(assembly, basis, &motion, &strains));
             }
             let row_of = |pair: &u32, row: usize| pair * ROWS as u32 + row as u32;
@@ -245,7 +245,8 @@ impl Condenser {
     }
 
     fn free_motion(&mut self, event: &Event) -> Result<Vec<f64>, OrderError> {
-        let mut motion = self.model.assembly().forces(&loads(event)).map_err(OrderError::Shell)?;
+        let all = loads(std::iter::once(event));
+        let mut motion = self.model.assembly().forces(&all).map_err(OrderError::Shell)?;
         self.model.solve_forces(&mut motion)?;
         Ok(motion)
     }
@@ -259,8 +260,7 @@ impl Condenser {
         if push.len() != need {
             return Err(OrderError::WrongLength { what: "the push", got: push.len(), need });
         }
-        let inherent = events.iter().flat_map(|event| event.inherent.iter().copied()).collect();
-        let all = Loads { inherent, ..Loads::default() };
+        let all = loads(events.iter().copied());
         let mut unknowns = self.model.assembly().forces(&all).map_err(OrderError::Shell)?;
         for (row, force) in push.iter().enumerate() {
             pull(&self.pairs[row / ROWS], row % ROWS, -force, &mut unknowns);
@@ -270,15 +270,21 @@ impl Condenser {
     }
 }
 
-fn loads(event: &Event) -> Loads {
-    Loads { inherent: event.inherent.clone(), ..Loads::default() }
+/// What some events leave in the sheet.
+pub(crate) fn loads<'a>(events: impl Iterator<Item = &'a Event>) -> Loads {
+    let mut all = Loads::default();
+    for event in events {
+        all.inherent.extend_from_slice(&event.inherent);
+        all.shifts.extend_from_slice(&event.shifts);
+    }
+    all
 }
 
-/// Geometric stiffness, on the modes, of the membrane forces of a motion less inherent strains.
-fn projected(assembly: &Assembly, basis: &ModeBasis, motion: &[f64], inherent: &[(usize, [f64; 3])]) -> Vec<f64> {
+/// Geometric stiffness, on the modes, of the membrane forces of a motion less the strains that are free of force.
+fn projected(assembly: &Assembly, basis: &ModeBasis, motion: &[f64], free: &[(usize, [f64; 3])]) -> Vec<f64> {
     let mut packed = vec![0.0; basis.modes * (basis.modes + 1) / 2];
-    let mut own = vec![[0.0; 3]; if inherent.is_empty() { 0 } else { assembly.frames.len() }];
-    for (triangle, strain) in inherent {
+    let mut own = vec![[0.0; 3]; if free.is_empty() { 0 } else { assembly.frames.len() }];
+    for (triangle, strain) in free {
         own[*triangle].iter_mut().zip(strain).for_each(|(sum, value)| *sum += value);
     }
     for (triangle, frame) in assembly.frames.iter().enumerate() {

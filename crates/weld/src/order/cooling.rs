@@ -2,10 +2,11 @@
 //!
 //! An instant source of heat Q through the thickness of a sheet without end, with loss from both faces: T − Ta =
 //! Q/(4π·k·t·τ)·exp(−r²/(4a·τ) − 2h·τ/(ρc·t)). H. S. Carslaw, J. C. Jaeger, Conduction of Heat in Solids, instantaneous line source, section 10.3
-//! (from memory). A run is a row of them, each at its own moment. Distances are straight; edges that reflect heat are left out, so that
-//! near a free edge the sheet is up to twice as warm.
+//! (from memory). A run is a row of them, each at its own moment. Free edges throw heat back ([`super::edges`]); an open seam needs no image, for what is
+//! welded on it heats both sides alike. Distances are straight.
 
 use super::Event;
+use super::edges::{HeatEdge, with_images};
 use glam::DVec3;
 use handbook::welding::Thermal;
 use serde::Serialize;
@@ -26,6 +27,8 @@ pub struct Cooling {
     pub start_limit_c: f64,
     /// Moving from one event to the next, s.
     pub move_s: f64,
+    /// Sides of the sheet beyond which there is none.
+    pub edges: Vec<HeatEdge>,
 }
 
 /// When one event starts.
@@ -48,8 +51,12 @@ const LONGEST_PAUSE_S: f64 = 3600.0;
 /// No source counts as younger than this, s: the moment between lifting the arc and starting again.
 const YOUNGEST_S: f64 = 0.5;
 
+/// Heat that has gone so many times the length over which the faces take it up is gone: e⁻⁵.
+const FADED: f64 = 5.0;
+
 struct Source {
-    at: DVec3,
+    /// Where it lies, and its images beyond free edges.
+    at: Vec<DVec3>,
     moment_s: f64,
     heat_j: f64,
 }
@@ -60,8 +67,17 @@ impl Cooling {
         let metal = &self.metal;
         let spread = 4.0 * metal.diffusivity_mm2_s() * age;
         let fade = 2.0 * self.loss_w_mm2_k * age / (metal.heat_capacity_j_mm3_k * self.thickness_mm);
+        let each = |place: &DVec3| (-at.distance_squared(*place) / spread - fade).exp();
         source.heat_j / (4.0 * PI * metal.conductivity_w_mm_k * self.thickness_mm * age)
-            * (-at.distance_squared(source.at) / spread - fade).exp()
+            * source.at.iter().map(each).sum::<f64>()
+    }
+
+    /// How far from a source an edge still matters, mm.
+    fn reach_mm(&self) -> f64 {
+        let metal = &self.metal;
+        let conducted = (4.0 * metal.diffusivity_mm2_s() * LONGEST_PAUSE_S).sqrt();
+        let lost = metal.conductivity_w_mm_k * self.thickness_mm / (2.0 * self.loss_w_mm2_k);
+        (FADED * lost.sqrt()).min(2.0 * conducted)
     }
 
     fn warmest_c(&self, sources: &[Source], places: &[DVec3], moment_s: f64) -> f64 {
@@ -74,6 +90,7 @@ impl Cooling {
     pub fn timings(&self, events: &[Event], order: &[u32], pauses: bool) -> Vec<Timing> {
         let (mut sources, mut now): (Vec<Source>, f64) = (Vec::new(), 0.0);
         let mut timings = Vec::with_capacity(order.len());
+        let reach_mm = self.reach_mm();
         for &number in order {
             let Some(event) = events.get(number as usize) else { continue };
             let ready = if timings.is_empty() { now } else { now + self.move_s };
@@ -87,7 +104,8 @@ impl Cooling {
             let count = event.places_mm.len().max(1) as f64;
             for (i, at) in event.places_mm.iter().enumerate() {
                 let moment_s = start + event.seconds * (i as f64 + 0.5) / count;
-                sources.push(Source { at: *at, moment_s, heat_j: event.heat_j / count });
+                let at = with_images(&self.edges, *at, reach_mm);
+                sources.push(Source { at, moment_s, heat_j: event.heat_j / count });
             }
             now = start + event.seconds;
         }
@@ -123,7 +141,15 @@ mod tests {
 
     fn cooling(loss: f64) -> Cooling {
         let metal = thermal(Material::MildSteel).unwrap();
-        Cooling { metal, thickness_mm: 0.9, loss_w_mm2_k: loss, air_c: 20.0, start_limit_c: 50.0, move_s: 5.0 }
+        Cooling {
+            metal,
+            thickness_mm: 0.9,
+            loss_w_mm2_k: loss,
+            air_c: 20.0,
+            start_limit_c: 50.0,
+            move_s: 5.0,
+            edges: Vec::new(),
+        }
     }
 
     fn tack(x: f64) -> Event {
@@ -134,6 +160,7 @@ mod tests {
             pairs: Vec::new(),
             phase: 0,
             inherent: Vec::new(),
+            shifts: Vec::new(),
             heat_j: 300.0,
             seconds: 1.0,
             places_mm: vec![DVec3::new(x, 0.0, 0.0)],
@@ -144,13 +171,54 @@ mod tests {
     #[test]
     fn an_instant_source_keeps_its_heat() {
         let cooling = cooling(0.0);
-        let source = Source { at: DVec3::ZERO, moment_s: 0.0, heat_j: 300.0 };
+        let source = Source { at: vec![DVec3::ZERO], moment_s: 0.0, heat_j: 300.0 };
         let step = 0.05;
         let sum: f64 = (0..8000)
             .map(|i| (f64::from(i) + 0.5) * step)
             .map(|r| 2.0 * PI * r * step * cooling.rise_k(&source, DVec3::new(r, 0.0, 0.0), 12.0))
             .sum();
         assert!((sum * 0.9 * 0.0044 - 300.0).abs() < 0.01, "{sum}");
+    }
+
+    /// Heat between two free edges, by another way of computing: spread along as in a sheet without end, across as a series of cosines
+    /// (Carslaw and Jaeger, section 10.11, from memory; separation of variables gives it). Near one edge, near both, at a corner of a strip that ends, and long after.
+    #[test]
+    fn heat_that_free_edges_throw_back_is_that_of_the_cosine_series() {
+        let (width, length) = (40.0, 300.0);
+        let skin = crate::shapes::sheet(length, width, 0.0);
+        let edges = super::super::edges::heat_edges(&skin, |_| false);
+        let cooling = Cooling { edges, ..cooling(2e-5) };
+        let metal = &cooling.metal;
+        let (a, capacity) = (metal.diffusivity_mm2_s(), metal.heat_capacity_j_mm3_k);
+        let series = |side: f64, from: f64, to: f64, age: f64| {
+            let term = |n: f64| {
+                let k = n * PI / side;
+                (-a * k * k * age).exp() * (k * from).cos() * (k * to).cos()
+            };
+            (1.0 + 2.0 * (1..2000).map(|n| term(f64::from(n))).sum::<f64>()) / side
+        };
+        for (source, place, age) in [
+            ([150.0, 5.0], [152.0, 2.0], 4.0),
+            ([150.0, 20.0], [155.0, 38.0], 30.0),
+            ([6.0, 7.0], [3.0, 3.0], 10.0),
+            ([0.0, 0.0], [1.0, 2.0], 60.0),
+            ([150.0, 0.0], [160.0, 40.0], 60.0),
+        ] {
+            let whole = cooling.metal.conductivity_w_mm_k / a;
+            assert!((whole - capacity).abs() < 1e-12);
+            let at = with_images(&cooling.edges, DVec3::new(source[0], source[1], 0.0), cooling.reach_mm());
+            let source_of = Source { at, moment_s: 0.0, heat_j: 300.0 };
+            let got = cooling.rise_k(&source_of, DVec3::new(place[0], place[1], 0.0), age);
+            let fade = (-2.0 * cooling.loss_w_mm2_k * age / (capacity * 0.9)).exp();
+            let want = 300.0 / (capacity * 0.9)
+                * series(length, source[0], place[0], age)
+                * series(width, source[1], place[1], age)
+                * fade;
+            assert!((got / want - 1.0).abs() < 2e-3, "{source:?} {place:?} {age} s: {got} K, series {want} K");
+            // what the edges add is worth having
+            let alone = Source { at: vec![DVec3::new(source[0], source[1], 0.0)], moment_s: 0.0, heat_j: 300.0 };
+            assert!(got > 1.2 * cooling.rise_k(&alone, DVec3::new(place[0], place[1], 0.0), age));
+        }
     }
 
     #[test]

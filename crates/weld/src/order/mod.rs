@@ -13,6 +13,7 @@
 pub mod condense;
 mod condensed;
 pub mod cooling;
+pub mod edges;
 mod factor;
 pub mod habit;
 pub(crate) mod offsets;
@@ -22,11 +23,11 @@ pub mod stretches;
 mod walk;
 
 pub use condensed::{Condensed, CondensedEvent, GapLimit, OrderError, Projection, Watch};
-pub use offsets::offset_strains;
+pub use offsets::offset_shifts;
 pub use score::{ENOUGH_MARGIN, Score};
 pub use walk::{StepRecord, Walk, trail};
 
-use crate::shell::InherentStrain;
+use crate::shell::{InherentStrain, RestShift};
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
@@ -99,6 +100,8 @@ pub struct Event {
     pub phase: u8,
     /// Strain that it leaves, on the triangles of the open mesh.
     pub inherent: Vec<InherentStrain>,
+    /// Where triangles of the open mesh are at rest once it has lost width across.
+    pub shifts: Vec<RestShift>,
     /// Heat that enters the sheet, J.
     pub heat_j: f64,
     /// How long the arc burns, s.

@@ -85,6 +85,7 @@ fn event(
         pairs: pairs.into_iter().map(|pair| first + pair as u32).collect(),
         phase: phase_of(kind),
         inherent: Vec::new(),
+        shifts: Vec::new(),
         heat_j: 0.0,
         seconds: 0.0,
         places_mm,

@@ -43,7 +43,7 @@ impl Buckling {
 }
 
 impl Assembly {
-    /// Membrane forces (Nx, Ny, Nxy) of every triangle in the axes of its frame, N/mm: mean strain less inherent strain.
+    /// Membrane forces (Nx, Ny, Nxy) of every triangle in the axes of its frame, N/mm: mean strain less that at which it bears no force.
     ///
     /// # Errors
     /// Faults of the loads.
@@ -53,7 +53,7 @@ impl Assembly {
             self.shell.sheet(triangle).force_n_mm(element::strains(frame, &local).0)
         };
         let mut forces: Vec<[f64; 3]> = self.frames.iter().enumerate().map(of_triangle).collect();
-        for (triangle, strain) in self.inherent(loads)? {
+        for (triangle, strain) in self.free_strains(loads)? {
             let less = self.shell.sheet(triangle).force_n_mm(strain);
             forces[triangle].iter_mut().zip(less).for_each(|(force, less)| *force -= less);
         }

@@ -1,7 +1,7 @@
 //! Nodal forces of loads.
 
 use super::assemble::Assembly;
-use super::{Frame, InherentStrain, Loads, UNKNOWNS, element};
+use super::{Frame, InherentStrain, Loads, RestShift, UNKNOWNS, element};
 use crate::error::WeldError;
 use glam::DVec3;
 
@@ -36,7 +36,43 @@ impl Assembly {
             let local = element::inherent_forces(frame, self.shell.sheet(triangle), strain);
             self.add_forces(triangle, &element::from_local(frame, &local), &mut forces);
         }
+        for (triangle, at_rest) in self.shifted(loads)? {
+            let frame = &self.frames[triangle];
+            let stiffness = element::local_stiffness(frame, self.shell.sheet(triangle));
+            let local = stiffness.map(|row| row.iter().zip(&at_rest).map(|(k, u)| k * u).sum());
+            self.add_forces(triangle, &element::from_local(frame, &local), &mut forces);
+        }
         Ok(forces)
+    }
+
+    /// Displacements at which triangles are at rest, 18 numbers in the axes of their frames.
+    ///
+    /// # Errors
+    /// Shifts that are not finite or act on what is not there.
+    pub fn shifted(&self, loads: &Loads) -> Result<Vec<(usize, [f64; 18])>, WeldError> {
+        let in_frame = |(index, shift): (usize, &RestShift)| {
+            let frame = self.frame(shift.triangle)?;
+            if shift.corners_mm.iter().any(|corner| !corner.is_finite()) {
+                return Err(WeldError::NotFinite { what: "shift of a triangle at rest, number", index });
+            }
+            let mut local = [0.0; 18];
+            for (six, corner) in local.chunks_exact_mut(UNKNOWNS).zip(shift.corners_mm) {
+                six[..3].copy_from_slice(&frame.to_local(corner).to_array());
+            }
+            Ok((shift.triangle as usize, local))
+        };
+        loads.shifts.iter().enumerate().map(in_frame).collect()
+    }
+
+    /// Mean membrane strains (x, y, engineering shear) at which triangles bear no force: inherent strains, and those of shifts.
+    ///
+    /// # Errors
+    /// As [`Self::inherent`] and [`Self::shifted`].
+    pub fn free_strains(&self, loads: &Loads) -> Result<Vec<(usize, [f64; 3])>, WeldError> {
+        let mut free = self.inherent(loads)?;
+        let shifted = self.shifted(loads)?.into_iter();
+        free.extend(shifted.map(|(triangle, local)| (triangle, element::strains(&self.frames[triangle], &local).0)));
+        Ok(free)
     }
 
     /// Inherent strains as they stand in the frames: triangle, and strain x, y, engineering shear.

@@ -87,6 +87,18 @@ pub struct InherentStrain {
     pub strain: [f64; 3],
 }
 
+/// Displacements of a triangle's corners at which it bears no force: a width lost at a weld line, or an offset locked in there.
+///
+/// Unlike an [`InherentStrain`] it leaves no stress at all where the sheet beside the line follows as a whole: the drilling rotations of the
+/// membrane feel the shift too, not its mean strain alone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RestShift {
+    /// Triangle.
+    pub triangle: u32,
+    /// By corner, in the axes of the mesh, mm.
+    pub corners_mm: [DVec3; 3],
+}
+
 /// What acts on the shell.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Loads {
@@ -96,4 +108,6 @@ pub struct Loads {
     pub per_area: Vec<(u32, DVec3)>,
     /// Inherent strains.
     pub inherent: Vec<InherentStrain>,
+    /// Where triangles are at rest; several on one triangle add up.
+    pub shifts: Vec<RestShift>,
 }

@@ -77,9 +77,13 @@ impl Assembly {
         for (triangle, strain) in self.inherent(loads)? {
             free[triangle].iter_mut().zip(strain).for_each(|(sum, strain)| *sum += strain);
         }
+        let in_frame = |(triangle, frame)| element::to_local(frame, &self.of_corners(triangle, unknowns));
+        let mut felt: Vec<[f64; 18]> = self.frames.iter().enumerate().map(in_frame).collect();
+        for (triangle, at_rest) in self.shifted(loads)? {
+            felt[triangle].iter_mut().zip(at_rest).for_each(|(own, rest)| *own -= rest);
+        }
         let of_triangle = |(triangle, frame): (usize, &Frame)| {
-            let local = element::to_local(frame, &self.of_corners(triangle, unknowns));
-            let (strain, curvatures) = element::strains(frame, &local);
+            let (strain, curvatures) = element::strains(frame, &felt[triangle]);
             let sheet = self.shell.sheet(triangle);
             Resultants {
                 membrane_n_mm: sheet.force_n_mm(std::array::from_fn(|i| strain[i] - free[triangle][i])),

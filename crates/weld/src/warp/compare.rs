@@ -6,6 +6,7 @@ use super::state::Level;
 use super::{Chosen, WarpError};
 use crate::order::search::Ranked;
 use crate::shrinkage::Range;
+use handbook::Concern;
 use numerics::{Cancel, Progress};
 use serde::Serialize;
 
@@ -23,16 +24,31 @@ pub struct Comparison {
     pub lap_height_mm: Range,
     /// Height of the butt less that of the lap, both at the least, the middle and the most of their shrinkage.
     pub height_difference_mm: Range,
+    /// Whether a resting shape of the butt was found at the least, the middle and the most; where not, the height of the nearest level that has
+    /// one stands in, 0 when none has.
+    pub butt_settled: [bool; 3],
+    /// The same of the lap.
+    pub lap_settled: [bool; 3],
     /// Heat of the butt, J.
     pub butt_heat_j: f64,
     /// Of the lap.
     pub lap_heat_j: f64,
+    /// What the reader must know about these figures.
+    pub concerns: Vec<Concern>,
+}
+
+impl Comparison {
+    /// Resting shapes were found for both joints at all three levels.
+    #[must_use]
+    pub fn all_settled(&self) -> bool {
+        self.butt_settled.iter().chain(&self.lap_settled).all(|settled| *settled)
+    }
 }
 
 /// Figures of one joint at the three levels.
 struct OneJoint {
     margins: [Option<f64>; 3],
-    heights: [f64; 3],
+    heights: [Option<f64>; 3],
     heat_j: f64,
 }
 
@@ -47,45 +63,80 @@ pub fn lap_against_butt(
     progress: &Progress,
     cancel: &Cancel,
 ) -> Result<Comparison, WarpError> {
-    let with = |joint: SeamJoint| {
-        let mut plan = plan.clone();
-        plan.seams.iter_mut().for_each(|seam| seam.joint = joint);
-        plan
-    };
-    let b = one(with(butt), &progress.part(0.0, 0.5), cancel)?;
-    let l = one(with(lap), &progress.part(0.5, 1.0), cancel)?;
-    let margin = super::finish::margin_range;
-    let difference = std::array::from_fn(|i| b.heights[i] - l.heights[i]);
-    Ok(Comparison {
-        butt_margin: margin(b.margins),
-        lap_margin: margin(l.margins),
-        butt_height_mm: Range::of_three(b.heights),
-        lap_height_mm: Range::of_three(l.heights),
-        height_difference_mm: Range::of_three(difference),
-        butt_heat_j: b.heat_j,
-        lap_heat_j: l.heat_j,
-    })
+    let mut prepared = Prepared::new(with(plan, butt), &progress.part(0.0, 0.2), cancel)?;
+    prepared.lap_against_butt(lap, butt, &progress.part(0.2, 1.0), cancel)
 }
 
-fn one(plan: WarpPlan, progress: &Progress, cancel: &Cancel) -> Result<OneJoint, WarpError> {
-    let mut prepared = Prepared::new(plan, &progress.part(0.0, 0.3), cancel)?;
-    // the division with the best habit
-    let mut best: Option<Chosen> = None;
-    for (number, candidate) in prepared.candidates.iter().enumerate() {
-        let ranked = Ranked { order: candidate.habit.clone(), score: candidate.condensed.score(&candidate.habit)? };
-        if best.as_ref().is_none_or(|best| ranked.score.beats(&best.ranked.score)) {
-            best = Some(Chosen { candidate: number, ranked });
+impl Prepared {
+    /// Compares a lap with a butt on the weld lines of this plan. Where one of them is the plan's own joint, what was worked out for it serves again.
+    ///
+    /// # Errors
+    /// [`WarpError`].
+    pub fn lap_against_butt(
+        &mut self,
+        lap: SeamJoint,
+        butt: SeamJoint,
+        progress: &Progress,
+        cancel: &Cancel,
+    ) -> Result<Comparison, WarpError> {
+        let mut concerns = Vec::new();
+        let mut of = |joint: SeamJoint, progress: Progress| -> Result<OneJoint, WarpError> {
+            if self.plan.seams.iter().all(|seam| seam.joint == joint) {
+                return self.by_habit(&progress, cancel);
+            }
+            let mut other = Self::new(with(&self.plan, joint), &progress.part(0.0, 0.4), cancel)?;
+            let figures = other.by_habit(&progress.part(0.4, 1.0), cancel)?;
+            concerns.extend(other.concerns.into_iter().filter(|concern| !self.concerns.contains(concern)));
+            Ok(figures)
+        };
+        let b = of(butt, progress.part(0.0, 0.5))?;
+        let l = of(lap, progress.part(0.5, 1.0))?;
+        let margin = super::finish::margin_range;
+        let height = super::finish::height_range;
+        // differences between heights that are there; a level that one of the two lacks has none
+        let both = b.heights.into_iter().zip(l.heights).map(|(b, l)| Some(b? - l?)).collect::<Vec<_>>();
+        let difference = [0, 1, 2].map(|i| both.get(i).copied().flatten());
+        Ok(Comparison {
+            butt_margin: margin(b.margins),
+            lap_margin: margin(l.margins),
+            butt_height_mm: height(b.heights),
+            lap_height_mm: height(l.heights),
+            height_difference_mm: height(difference),
+            butt_settled: b.heights.map(|height| height.is_some()),
+            lap_settled: l.heights.map(|height| height.is_some()),
+            butt_heat_j: b.heat_j,
+            lap_heat_j: l.heat_j,
+            concerns,
+        })
+    }
+
+    /// The trade habit in the division that suits it best.
+    fn by_habit(&mut self, progress: &Progress, cancel: &Cancel) -> Result<OneJoint, WarpError> {
+        let mut best: Option<Chosen> = None;
+        for (number, candidate) in self.candidates.iter().enumerate() {
+            let ranked = Ranked { order: candidate.habit.clone(), score: candidate.condensed.score(&candidate.habit)? };
+            if best.as_ref().is_none_or(|best| ranked.score.beats(&best.ranked.score)) {
+                best = Some(Chosen { candidate: number, ranked });
+            }
         }
+        let chosen = best.ok_or(crate::order::OrderError::NoEvent)?;
+        let (mut margins, mut heights) = ([None; 3], [None; 3]);
+        // from the middle the other two are near
+        for (k, level) in [(1, Level::Middle), (0, Level::Low), (2, Level::High)] {
+            let part = progress.part(k as f64 / 3.0, (k + 1) as f64 / 3.0);
+            let at = self.at_level(chosen.candidate, level, cancel)?;
+            let state = self.state(&at, chosen.order(), usize::MAX)?;
+            margins[k] = self.margin(&state, cancel)?;
+            let shape = self.settled(&state, &part, cancel)?;
+            heights[k] = Some(shape.height_mm).filter(|_| shape.settled);
+        }
+        let heat_j = self.candidates.get(chosen.candidate).map_or(0.0, |c| c.events.iter().map(|e| e.heat_j).sum());
+        Ok(OneJoint { margins, heights, heat_j })
     }
-    let chosen = best.ok_or(crate::order::OrderError::NoEvent)?;
-    let (mut margins, mut heights) = ([None; 3], [0.0; 3]);
-    for (k, level) in [Level::Low, Level::Middle, Level::High].into_iter().enumerate() {
-        let part = progress.part(0.3 + 0.7 * k as f64 / 3.0, 0.3 + 0.7 * (k + 1) as f64 / 3.0);
-        let at = prepared.at_level(chosen.candidate, level, cancel)?;
-        let state = prepared.state(&at, chosen.order(), usize::MAX)?;
-        margins[k] = prepared.margin(&state, cancel)?;
-        heights[k] = prepared.settled(&state, 1.0, &part, cancel)?.height_mm;
-    }
-    let heat_j = prepared.candidates.get(chosen.candidate).map_or(0.0, |c| c.events.iter().map(|e| e.heat_j).sum());
-    Ok(OneJoint { margins, heights, heat_j })
+}
+
+fn with(plan: &WarpPlan, joint: SeamJoint) -> WarpPlan {
+    let mut plan = plan.clone();
+    plan.seams.iter_mut().for_each(|seam| seam.joint = joint);
+    plan
 }

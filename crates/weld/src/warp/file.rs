@@ -34,10 +34,23 @@
 //! finalists = 10
 //! seed = 1
 //!
+//! [test_strip]                 # optional: a strip of the same metal as the shop welds it; it takes the place of the published spread
+//! width = "300 mm"             # whole strip, seam in the middle unless seam_from_middle says otherwise
+//! length = "500 mm"            # between the marks along the seam
+//! thickness = "0.9 mm"
+//! run_j_mm = 100.0             # net heat of the settings used
+//! fused_width = "6 mm"
+//! gap = "0.3 mm"
+//! shortening = "0.18 mm"       # at least one of shortening, bow (with seam_from_middle) and width_loss
+//! width_loss = "0.4 mm"
+//! reach = "0.02 mm"            # ± of the readings
+//!
 //! [mesh]                       # optional
 //! edge = "10 mm"               # along the weld
 //! far_edge = "30 mm"
 //! ```
+
+mod test_strip;
 
 use super::WarpError;
 use super::heat::PlannedHeat;
@@ -45,7 +58,6 @@ use super::plan::{EdgeKind, PanelSupport, PlannedSeam, SeamJoint, WarpPlan, Warp
 use crate::heat::{Arc, usual_heat};
 use crate::metal::{FoundBy, WeldMetal};
 use crate::panel::SeamLine;
-use crate::shrinkage::ShopFactors;
 use glam::DVec3;
 use handbook::materials::Material;
 use handbook::welding::HeatProcess;
@@ -90,6 +102,7 @@ struct WeldFile {
     search: Search,
     #[serde(default)]
     mesh: Mesh,
+    test_strip: Option<test_strip::Strip>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -230,13 +243,14 @@ fn plan(file: WeldFile, skin: Skin) -> Result<FiledPlan, WeldFileError> {
     settings.search.most_orders = file.search.most_orders.unwrap_or(settings.search.most_orders);
     settings.search.seed = file.search.seed.unwrap_or(settings.search.seed);
     settings.finalists = file.search.finalists.unwrap_or(settings.finalists);
+    let shop = file.test_strip.as_ref().map(|strip| test_strip::factors(strip, &metal)).transpose()?;
     let plan = WarpPlan {
         skin,
         thickness_mm,
         metal,
         seams,
         heat,
-        shop: ShopFactors::default(),
+        shop: shop.unwrap_or_default(),
         supports: supports.collect::<Result<_, _>>()?,
         settings,
     };

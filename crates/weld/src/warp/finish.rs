@@ -49,14 +49,14 @@ impl Prepared {
             full.push(self.full(chosen, cancel)?);
         }
         let mut shapes: Vec<Option<large::Settled>> = vec![None; finalists.len()];
-        let best = self.least_deflection(&finalists, &full, &mut shapes, &progress.part(0.1, 0.5), cancel)?;
+        let best = self.least_deflection(&finalists, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
         let place = |wanted: &Chosen| finalists.iter().position(|chosen| *chosen == wanted).unwrap_or(best);
         let mut figures = Vec::with_capacity(3);
         for (k, at) in [best, place(&found.habit), place(&found.end_to_end)].into_iter().enumerate() {
-            let part = progress.part(0.5 + 0.1 * k as f64, 0.6 + 0.1 * k as f64);
+            let part = progress.part(0.6 + 0.07 * k as f64, 0.67 + 0.07 * k as f64);
             let shape = match &shapes[at] {
                 Some(shape) => shape.clone(),
-                None => self.settled(&full[at].end, 1.0, &part, cancel)?,
+                None => self.settled(&full[at].end, &part, cancel)?,
             };
             figures.push(self.figures(finalists[at], &full[at], &shape, cancel)?);
             shapes[at] = Some(shape);
@@ -66,14 +66,15 @@ impl Prepared {
         };
         let mut shape = shapes.swap_remove(best).unwrap_or_default();
         self.other_side(&full[best].end, &mut shape, &progress.part(0.8, 0.87), cancel)?;
-        let mut heights = [0.0, shape.height_mm, 0.0];
+        let mut heights = [None, Some(shape.height_mm).filter(|_| shape.settled), None];
         for (k, level) in [(0, Level::Low), (2, Level::High)] {
             let part = progress.part(0.87 + 0.03 * k as f64, 0.93 + 0.03 * k as f64);
             let at = self.at_level(finalists[best].candidate, level, cancel)?;
             let state = self.state(&at, finalists[best].order(), usize::MAX)?;
-            heights[k] = self.settled(&state, 1.0, &part, cancel)?.height_mm;
+            let at_level = self.settled(&state, &part, cancel)?;
+            heights[k] = Some(at_level.height_mm).filter(|_| at_level.settled);
         }
-        self.result(found, [own, habit, end_to_end], shape, Range::of_three(heights))
+        self.result(found, [own, habit, end_to_end], shape, heights)
     }
 
     fn full(&mut self, chosen: &Chosen, cancel: &Cancel) -> Result<Full, WarpError> {
@@ -93,7 +94,7 @@ impl Prepared {
 
     /// The best by gap and margin; where several are as good in both, the one that deflects least.
     fn least_deflection(
-        &self,
+        &mut self,
         finalists: &[&Chosen],
         full: &[Full],
         shapes: &mut [Option<large::Settled>],
@@ -109,11 +110,11 @@ impl Prepared {
         if tied.len() < 2 {
             return Ok(first);
         }
-        // a shape that did not settle is a lower bound: it wins against none that did
+        // an order without a resting shape wins against none that has one
         let mut best = ((true, f64::INFINITY), first);
         for (k, &i) in tied.iter().enumerate() {
             let part = progress.part(k as f64 / tied.len() as f64, (k + 1) as f64 / tied.len() as f64);
-            let shape = self.settled(&full[i].end, 1.0, &part, cancel)?;
+            let shape = self.settled(&full[i].end, &part, cancel)?;
             let own = (!shape.settled, shape.rms_mm);
             if own < best.0 {
                 best = (own, i);
@@ -147,6 +148,7 @@ impl Prepared {
             warp_height_mm: shape.height_mm,
             rms_mm: shape.rms_mm,
             settled: shape.settled,
+            share: shape.share,
             heat_j: of.events.iter().map(|event| event.heat_j).sum(),
             table: self.table(chosen)?,
         })
@@ -186,7 +188,7 @@ impl Prepared {
         found: &OrdersFound,
         [own, habit, end_to_end]: [OrderFigures; 3],
         shape: large::Settled,
-        warp_height_mm: Range,
+        heights: [Option<f64>; 3],
     ) -> Result<WarpResult, WarpError> {
         let (plan, heat) = (&self.plan, &self.plan.heat);
         let butt = plan.seams.iter().find_map(|seam| match seam.joint {
@@ -217,7 +219,8 @@ impl Prepared {
             run_across_mm,
             dot_strain: Some(dot_strain),
             planish: self.planish(run_force_n)?,
-            warp_height_mm,
+            warp_height_mm: height_range(heights),
+            all_settled: heights.iter().all(Option::is_some),
             found: own,
             habit,
             end_to_end,
@@ -246,6 +249,12 @@ impl Prepared {
         }
         Ok(strips)
     }
+}
+
+/// Least, middle and most of three heights; where no resting shape was found that of the nearest level stands in, none at all is 0.
+pub(super) fn height_range([low, middle, high]: [Option<f64>; 3]) -> Range {
+    let known = |first: Option<f64>, then: Option<f64>, last: Option<f64>| first.or(then).or(last).unwrap_or(0.0);
+    Range::of_three([known(low, middle, high), known(middle, high, low), known(high, middle, low)])
 }
 
 /// Least, middle and most of three margins; a level at which no mode was found counts as the largest that was.

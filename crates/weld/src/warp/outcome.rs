@@ -61,8 +61,11 @@ pub struct OrderFigures {
     pub warp_height_mm: f64,
     /// Root mean square of the deflection out of the surface, middle of the spread.
     pub rms_mm: f64,
-    /// False when a large deflection did not settle at the full shrinkage: its figure is a lower bound.
+    /// False when no shape was found in which the panel rests under the whole shrinkage: height and deflection are then those under `share` of
+    /// it, and say nothing about the whole.
     pub settled: bool,
+    /// Share of the shrinkage under which it rests: 1 when settled.
+    pub share: f64,
     /// Heat, J.
     pub heat_j: f64,
     /// The steps.
@@ -102,6 +105,8 @@ pub struct WarpResult {
     pub dot_strain: Option<Range>,
     /// Warp height of the order that was found, for the least, the middle and the most of the shrinkage.
     pub warp_height_mm: Range,
+    /// A resting shape was found for all three; where it was not, the height of the nearest that has one stands in.
+    pub all_settled: bool,
     /// The order that was found.
     pub found: OrderFigures,
     /// The trade habit.

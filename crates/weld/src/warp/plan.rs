@@ -119,7 +119,7 @@ pub enum PanelSupport {
 /// How it is computed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WarpSettings {
-    /// Edge of the mesh along the weld, mm.
+    /// Edge of the mesh along the weld, mm; along a butt of more than 45 such edges up to twice as much.
     pub edge_mm: f64,
     /// Edge elsewhere, mm.
     pub far_edge_mm: f64,

@@ -1,14 +1,15 @@
 //! The panel cut open, every tack and run with its shrinkage, the sheet condensed.
 
 use super::plan::{SeamJoint, WarpPlan};
-use super::state::joined_shell;
+use super::state::{Kept, joined_shell};
 use super::{WarpError, supports};
-use crate::order::condense::{Condenser, ModeBasis};
+use crate::order::condense::{Condenser, ModeBasis, loads};
 use crate::order::cooling::Cooling;
-use crate::order::offsets::strains_of;
+use crate::order::edges::heat_edges;
+use crate::order::offsets::shifts_of;
 use crate::order::{Condensed, Event, EventKind, GapLimit, Row, habit, stretches};
 use crate::panel::{Panel, PanelSettings};
-use crate::shell::{Assembly, InherentStrain, LinearModel, Loads, Sheet, Shell, Supports};
+use crate::shell::{Assembly, InherentStrain, LinearModel, RestShift, Sheet, Shell, Supports};
 use crate::shrinkage::{Bead, Dot, Run, lay};
 use handbook::joints::tack_pitch;
 use handbook::welding::{SurfaceLoss, heat_outside_envelope};
@@ -28,14 +29,28 @@ pub struct Candidate {
     pub run_mm: Option<f64>,
     /// Events with the strain of the middle of the spread.
     pub events: Vec<Event>,
-    /// Strains of each event for the least and the most of the spread.
-    pub(super) spread: [Vec<Vec<InherentStrain>>; 2],
+    /// What each event leaves for the least and the most of the spread.
+    pub(super) spread: [Vec<Left>; 2],
     /// The sheet condensed to them.
     pub condensed: Condensed,
     /// The trade habit.
     pub habit: Vec<u32>,
     /// End to end.
     pub end_to_end: Vec<u32>,
+}
+
+/// What an event leaves in the sheet.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Left {
+    pub inherent: Vec<InherentStrain>,
+    pub shifts: Vec<RestShift>,
+}
+
+impl Left {
+    pub(super) fn on(&self, event: &mut Event) {
+        event.inherent.clone_from(&self.inherent);
+        event.shifts.clone_from(&self.shifts);
+    }
 }
 
 /// A plan made ready.
@@ -51,6 +66,7 @@ pub struct Prepared {
     pub(super) candidates: Vec<Candidate>,
     pub(super) cooling: Cooling,
     pub(super) concerns: Vec<Concern>,
+    pub(super) kept: Kept,
 }
 
 impl Prepared {
@@ -61,7 +77,7 @@ impl Prepared {
     pub fn new(plan: WarpPlan, progress: &Progress, cancel: &Cancel) -> Result<Self, WarpError> {
         plan.check()?;
         let lines: Vec<_> = plan.seams.iter().map(|seam| seam.line.clone()).collect();
-        let settings = PanelSettings { edge_mm: plan.settings.edge_mm, far_edge_mm: Some(plan.settings.far_edge_mm) };
+        let settings = PanelSettings { edge_mm: edge_mm(&plan), far_edge_mm: Some(plan.settings.far_edge_mm) };
         let panel = Panel::cut(&plan.skin, &lines, &settings, &progress.part(0.0, 0.1), cancel)?;
         let held = supports::on_closed(&plan, &panel)?;
         let mut concerns = own_concerns(&plan, &panel)?;
@@ -90,9 +106,12 @@ impl Prepared {
         }
         let (shell, held_welded, _) = joined_shell(&panel, &open, &held, &welded);
         let mut whole = LinearModel::new(shell, &held_welded, &progress.part(0.1, 0.2), cancel)?;
-        let all = laid.first().map(|(_, _, events, _)| all_of(events)).unwrap_or_default();
-        let modes = EigenSettings { modes: plan.settings.modes.max(1), ..EigenSettings::default() };
+        let all = laid.first().map(|(_, _, events, _)| loads(events.iter())).unwrap_or_default();
+        let modes = EigenSettings { modes: plan.settings.modes.max(1), tolerance: 1e-3, ..EigenSettings::default() };
         let buckling = whole.buckling(&all, &modes, &progress.part(0.2, 0.35), cancel)?;
+        if !buckling.converged {
+            concerns.push(super::state::not_settled("the quick estimate that ranks the orders", &buckling.modes));
+        }
         let shapes: Vec<Vec<f64>> = buckling.modes.into_iter().map(|mode| mode.shape.unknowns).collect();
         let basis = if shapes.is_empty() { None } else { Some(ModeBasis::new(whole.assembly(), &shapes)?) };
         let pieces = (panel.pieces > 1 || held.holds.is_empty()).then_some(panel.piece_of.as_slice());
@@ -107,8 +126,9 @@ impl Prepared {
             let (habit, end_to_end) = (habit::habit(&events), habit::end_to_end(&events));
             candidates.push(Candidate { pitch_mm, run_mm, events, spread, condensed, habit, end_to_end });
         }
-        let cooling = cooling(&plan)?;
-        Ok(Self { plan, panel, open, supports: held, condenser, limits, candidates, cooling, concerns })
+        let cooling = cooling(&plan, &panel)?;
+        let kept = Kept::default();
+        Ok(Self { plan, panel, open, supports: held, condenser, limits, candidates, cooling, concerns, kept })
     }
 
     /// The panel, cut open.
@@ -124,9 +144,21 @@ impl Prepared {
     }
 }
 
-/// All strains of some events.
-pub(super) fn all_of(events: &[Event]) -> Loads {
-    Loads { inherent: events.iter().flat_map(|event| event.inherent.iter().copied()).collect(), ..Loads::default() }
+/// Most points along a butt before its edge of the mesh grows, and how often it may have grown: margins and heights of long butts change by a few
+/// per cent, and the work with the cube of the points. A lap keeps its edge, for its plugs stand close.
+const ENOUGH_POINTS: f64 = 45.0;
+const MOST_COARSER: f64 = 2.0;
+
+/// Edge of the mesh along the welds, mm.
+fn edge_mm(plan: &WarpPlan) -> f64 {
+    let asked = plan.settings.edge_mm;
+    if plan.seams.iter().any(|seam| matches!(seam.joint, SeamJoint::Lap { .. })) {
+        return asked;
+    }
+    let length =
+        |seam: &super::PlannedSeam| seam.line.points_mm.windows(2).map(|ends| ends[0].distance(ends[1])).sum::<f64>();
+    let longest = plan.seams.iter().map(length).fold(0.0, f64::max);
+    (longest / ENOUGH_POINTS).clamp(asked, MOST_COARSER * asked)
 }
 
 /// How the two sheets of a lap count.
@@ -235,7 +267,7 @@ fn strains(
     metal: &Shell,
     events: &mut [Event],
     cancel: &Cancel,
-) -> Result<[Vec<Vec<InherentStrain>>; 2], WarpError> {
+) -> Result<[Vec<Left>; 2], WarpError> {
     let mut spread = [Vec::with_capacity(events.len()), Vec::with_capacity(events.len())];
     for event in events {
         cancel.check()?;
@@ -243,40 +275,34 @@ fn strains(
         let [low, middle, high] = if event.kind == EventKind::Run {
             let amount = bead.amount(&plan.metal, &plan.shop)?;
             let three = amount.along_mm3.three().into_iter().zip(amount.across_mm3.three());
-            let mut three = three.map(|(along, across)| run_strains(plan, panel, event, along, across));
+            let mut three = three.map(|(along, across)| left_by_run(plan, panel, event, along, across));
             [three.next(), three.next(), three.next()].map(Option::unwrap_or_default)
         } else {
             let laid = lay(metal, &bead, &plan.metal, &plan.shop)?;
-            [laid.low, laid.middle, laid.high]
+            [laid.low, laid.middle, laid.high].map(|inherent| Left { inherent, shifts: Vec::new() })
         };
-        event.inherent = middle;
+        middle.on(event);
         spread[0].push(low);
         spread[1].push(high);
     }
     Ok(spread)
 }
 
-/// The shrinkage of a run on triangles wider than its fused strip: across it the points on the line come together, all by the same, which is
-/// free of stress where nothing hinders it; along it the triangles beside the line share its volume evenly. Strips cut out of
+/// The shrinkage of a run on triangles wider than its fused strip: across it the two sides lose their width at the line, all along by the same,
+/// which is free of stress where nothing hinders it; along it the triangles beside the line share its volume evenly. Strips cut out of
 /// triangles (as [`lay`] has them) would strain neighbours unevenly and press them against each other.
-pub(super) fn run_strains(
-    plan: &WarpPlan,
-    panel: &Panel,
-    event: &Event,
-    along_mm3: f64,
-    across_mm3: f64,
-) -> Vec<InherentStrain> {
+pub(super) fn left_by_run(plan: &WarpPlan, panel: &Panel, event: &Event, along_mm3: f64, across_mm3: f64) -> Left {
     let own: BTreeSet<u32> = event.pairs.iter().copied().collect();
     let shares = panel.pairs().enumerate().filter(|(number, _)| own.contains(&(*number as u32)));
     let length: f64 = shares.map(|(_, pair)| pair.share_mm).sum();
     if length <= 0.0 {
-        return Vec::new();
+        return Left::default();
     }
     let lost = across_mm3 / (plan.thickness_mm * length);
     let of_pair =
         |(number, pair): (usize, &crate::panel::Pair)| own.contains(&(number as u32)).then_some(-lost * pair.across);
     let offsets: Vec<_> = panel.pairs().enumerate().map(of_pair).collect();
-    let mut strains = strains_of(panel, &offsets);
+    let shifts = shifts_of(panel, &offsets);
     let mut on_line: BTreeMap<u32, (bool, glam::DVec3)> = BTreeMap::new();
     for (number, pair) in panel.pairs().enumerate() {
         for node in [pair.left, pair.right] {
@@ -299,8 +325,7 @@ pub(super) fn run_strains(
         along,
         strain: [-share * along_mm3 / volume, 0.0, 0.0],
     };
-    strains.extend(beside.into_iter().map(of_triangle));
-    strains
+    Left { inherent: beside.into_iter().map(of_triangle).collect(), shifts }
 }
 
 fn bead(plan: &WarpPlan, event: &Event) -> Bead {
@@ -320,7 +345,7 @@ fn bead(plan: &WarpPlan, event: &Event) -> Bead {
     }
 }
 
-fn cooling(plan: &WarpPlan) -> Result<Cooling, WarpError> {
+fn cooling(plan: &WarpPlan, panel: &Panel) -> Result<Cooling, WarpError> {
     let settings = &plan.settings;
     Ok(Cooling {
         metal: plan.metal.thermal.clone(),
@@ -329,6 +354,7 @@ fn cooling(plan: &WarpPlan) -> Result<Cooling, WarpError> {
         air_c: settings.air_c,
         start_limit_c: settings.start_limit_c,
         move_s: settings.move_s,
+        edges: heat_edges(&panel.closed, |at| supports::metal_goes_on(plan, at)),
     })
 }
 

@@ -30,23 +30,51 @@ pub struct OrdersFound {
     pub exhaustive: bool,
 }
 
+/// Divisions of the seams whose orders are searched: those with the best habit. Of the others habit and end to end are tried.
+const SEARCHED: usize = 2;
+/// Numbers that the search may touch in all: an order touches the square of the rows for each of its events, so long seams get fewer orders.
+const MOST_NUMBERS: f64 = 4e9;
+/// So many orders of each division are tried all the same.
+const LEAST_ORDERS: usize = 150;
+
 impl Prepared {
+    /// The divisions that are searched.
+    fn searched(&self) -> Result<Vec<usize>, WarpError> {
+        let mut habits = Vec::with_capacity(self.candidates.len());
+        for (number, candidate) in self.candidates.iter().enumerate() {
+            habits.push((number, candidate.condensed.score(&candidate.habit)?));
+        }
+        habits.sort_by(|a, b| a.1.compare(&b.1).then(a.0.cmp(&b.0)));
+        Ok(habits.into_iter().take(SEARCHED).map(|(number, _)| number).collect())
+    }
+
     /// Searches the order, the run length and the pitch.
     ///
     /// # Errors
     /// [`WarpError::Cancelled`].
     pub fn search(&self, progress: &Progress, cancel: &Cancel) -> Result<OrdersFound, WarpError> {
-        let settings = self.plan.settings.search;
-        let count = self.candidates.len().max(1);
-        let each = SearchSettings {
-            most_orders: settings.most_orders.div_ceil(count),
-            keep: self.plan.settings.finalists.max(1),
-            ..settings
-        };
+        let (settings, count) = (self.plan.settings.search, self.candidates.len().max(1));
+        let searched = self.searched()?;
+        let share = searched.len().max(1);
         let (mut best, mut tried, mut exhaustive): (Vec<Chosen>, usize, bool) = (Vec::new(), 0, true);
         for (number, candidate) in self.candidates.iter().enumerate() {
             let part = progress.part(number as f64 / count as f64, (number + 1) as f64 / count as f64);
             let starts = [candidate.end_to_end.clone(), candidate.habit.clone()];
+            if !searched.contains(&number) {
+                for order in starts {
+                    let score = candidate.condensed.score(&order)?;
+                    best.push(Chosen { candidate: number, ranked: Ranked { order, score } });
+                }
+                (tried, exhaustive) = (tried + 2, false);
+                continue;
+            }
+            let each_numbers = (candidate.condensed.rows() as f64).powi(2) * candidate.events.len() as f64;
+            let affordable = (MOST_NUMBERS / share as f64 / each_numbers) as usize;
+            let each = SearchSettings {
+                most_orders: settings.most_orders.div_ceil(share).min(affordable.max(LEAST_ORDERS)),
+                keep: self.plan.settings.finalists.max(1),
+                ..settings
+            };
             let found = search(&candidate.condensed, &starts, &each, &part, cancel)?;
             tried += found.tried;
             exhaustive &= found.exhaustive;

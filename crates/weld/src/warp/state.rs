@@ -1,13 +1,18 @@
 //! One order at one of its steps, in full: membrane forces on the open sheet, joined as far as it is.
 
+use super::large::Settler;
 use super::prepare::Prepared;
 use super::supports::carried;
 use super::{Chosen, WarpError};
-use crate::order::{Condensed, Event, ROWS, StepRecord, offset_strains, trail};
+use crate::order::condense::loads;
+use crate::order::{Condensed, Event, ROWS, StepRecord, offset_shifts, trail};
 use crate::panel::Panel;
-use crate::shell::{InherentStrain, LinearModel, Loads, Shell, Supports};
+use crate::shell::{BucklingMode, LinearModel, Loads, Shell, Supports};
+use handbook::{Concern, Grade};
 use numerics::eigen::EigenSettings;
 use numerics::{Cancel, Progress};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Which of the published spread.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -24,9 +29,28 @@ pub(super) struct State {
     pub joined: Vec<bool>,
     /// Membrane forces of every triangle, N/mm.
     pub forces_n_mm: Vec<[f64; 3]>,
-    /// Inherent strains and offsets, for the joined mesh.
-    pub strains: Vec<InherentStrain>,
+    /// Shrinkage and offsets, for the joined mesh.
+    pub loads: Loads,
 }
+
+/// Events of a candidate at a level, and the sheet condensed to them.
+pub(super) type AtLevel = (Vec<Event>, Condensed);
+
+/// What was worked out on the way and serves again.
+#[derive(Debug, Default)]
+pub(super) struct Kept {
+    levels: BTreeMap<(usize, Level), Arc<AtLevel>>,
+    /// Which pairs are joined, and the joined panel factored.
+    models: Vec<(Vec<bool>, LinearModel)>,
+    pub settlers: Vec<Settler>,
+}
+
+/// Factored panels that are kept.
+const MOST_MODELS: usize = 3;
+/// Tries at a least margin: vectors kept and steps; the second when the first did not settle.
+const TRIES: [(usize, usize); 2] = [(60, 300), (160, 900)];
+/// Relative residual of a mode at which the margin is good enough: its error is about the square.
+const MODE_TOLERANCE: f64 = 1e-3;
 
 impl Prepared {
     /// Events of a candidate at a level, and the sheet condensed to them.
@@ -35,25 +59,32 @@ impl Prepared {
         candidate: usize,
         level: Level,
         cancel: &Cancel,
-    ) -> Result<(Vec<Event>, Condensed), WarpError> {
+    ) -> Result<Arc<AtLevel>, WarpError> {
+        if let Some(known) = self.kept.levels.get(&(candidate, level)) {
+            return Ok(Arc::clone(known));
+        }
         let of = self.candidates.get(candidate).ok_or(crate::order::OrderError::NoEvent)?;
         let mut events = of.events.clone();
         let spread = match level {
-            Level::Middle => return Ok((events, of.condensed.clone())),
-            Level::Low => &of.spread[0],
-            Level::High => &of.spread[1],
+            Level::Middle => None,
+            Level::Low => Some(&of.spread[0]),
+            Level::High => Some(&of.spread[1]),
         };
-        for (event, strains) in events.iter_mut().zip(spread) {
-            event.inherent.clone_from(strains);
-        }
-        let condensed = self.condenser.condense(&events, &self.limits, cancel)?;
-        Ok((events, condensed))
+        let condensed = if let Some(spread) = spread {
+            events.iter_mut().zip(spread).for_each(|(event, left)| left.on(event));
+            self.condenser.condense(&events, &self.limits, cancel)?
+        } else {
+            of.condensed.clone()
+        };
+        let made = Arc::new((events, condensed));
+        self.kept.levels.insert((candidate, level), Arc::clone(&made));
+        Ok(made)
     }
 
     /// The sheet after the first `steps` of an order (all: `usize::MAX`).
     pub(super) fn state(
         &mut self,
-        (events, condensed): &(Vec<Event>, Condensed),
+        (events, condensed): &AtLevel,
         order: &[u32],
         steps: usize,
     ) -> Result<State, WarpError> {
@@ -68,13 +99,11 @@ impl Prepared {
         };
         let shrunk: Vec<&Event> = done.iter().filter_map(|event| events.get(*event as usize)).collect();
         let deflection = self.condenser.deflection(&shrunk, walk.push())?;
-        let inherent: Vec<_> = shrunk.iter().flat_map(|event| event.inherent.iter().copied()).collect();
-        let loads = Loads { inherent, ..Loads::default() };
+        let mut loads = loads(shrunk.iter().copied());
         let forces_n_mm = self.condenser.model().assembly().membrane_forces_n_mm(&deflection, &loads)?;
         let joined = walk.is_joined().chunks_exact(ROWS).map(|rows| rows[0]).collect();
-        let mut strains = loads.inherent;
-        strains.extend(offset_strains(&self.panel, walk.relative(), walk.is_joined()));
-        Ok(State { steps: records, joined, forces_n_mm, strains })
+        loads.shifts.extend(offset_shifts(&self.panel, walk.relative(), walk.is_joined()));
+        Ok(State { steps: records, joined, forces_n_mm, loads })
     }
 
     /// The mesh joined as far as a state is, what holds it, and for each of its points the one of the closed mesh.
@@ -82,13 +111,62 @@ impl Prepared {
         joined_shell(&self.panel, &self.open, &self.supports, joined)
     }
 
-    /// Least buckling margin of a state, in full; none when nothing pushes.
-    pub(super) fn margin(&self, state: &State, cancel: &Cancel) -> Result<Option<f64>, WarpError> {
+    /// The lowest mode of a state and its factor, the buckling margin; none when nothing pushes.
+    pub(super) fn lowest(&mut self, state: &State, cancel: &Cancel) -> Result<Option<BucklingMode>, WarpError> {
         let silent = Progress::silent();
-        let (shell, held, _) = self.joined_shell(&state.joined);
-        let mut model = LinearModel::new(shell, &held, &silent, cancel)?;
-        let settings = EigenSettings { tolerance: 1e-3, ..EigenSettings::default() };
-        Ok(model.buckling_of_forces(&state.forces_n_mm, &settings, &silent, cancel)?.margin())
+        let known = self.kept.models.iter().position(|(joined, _)| *joined == state.joined);
+        let (joined, mut model) = match known {
+            Some(at) => self.kept.models.remove(at),
+            None => {
+                let (shell, held, _) = self.joined_shell(&state.joined);
+                (state.joined.clone(), LinearModel::new(shell, &held, &silent, cancel)?)
+            }
+        };
+        let mut found = None;
+        for (basis, steps) in TRIES {
+            let settings = EigenSettings { modes: 1, tolerance: MODE_TOLERANCE, basis, steps };
+            let buckling = model.buckling_of_forces(&state.forces_n_mm, &settings, &silent, cancel)?;
+            let done = buckling.converged;
+            found = Some(buckling);
+            if done {
+                break;
+            }
+        }
+        self.kept.models.insert(0, (joined, model));
+        self.kept.models.truncate(MOST_MODELS);
+        let Some(found) = found else { return Ok(None) };
+        if !found.converged {
+            let concern = not_settled("a buckling margin", &found.modes);
+            if self.concerns.iter().all(|known| known.what != concern.what) {
+                self.concerns.push(concern);
+            }
+        }
+        Ok(found.modes.into_iter().next())
+    }
+
+    /// Least buckling margin of a state, in full; none when nothing pushes.
+    pub(super) fn margin(&mut self, state: &State, cancel: &Cancel) -> Result<Option<f64>, WarpError> {
+        Ok(self.lowest(state, cancel)?.map(|mode| mode.factor))
+    }
+}
+
+/// Said of a search for buckling modes that ran out of steps.
+pub(super) fn not_settled(what: &str, modes: &[BucklingMode]) -> Concern {
+    let residual = modes.iter().map(|mode| mode.residual).fold(0.0, f64::max);
+    let off = if modes.is_empty() {
+        "no mode was found, and there may be one".to_owned()
+    } else {
+        format!("what was found may be off by {:.1} %", 100.0 * residual * residual)
+    };
+    Concern {
+        key: "buckling-search-not-settled".into(),
+        grade: Grade::Caution,
+        place: "buckling".into(),
+        what: format!("The search for {what} did not settle: {off}."),
+        why: "Very uneven triangles or a panel that many shapes buckle at nearly the same load make it slow; a lower margin may have been missed.".into(),
+        what_to_do: "Take the margin as a guess; give a coarser or a more even mesh along the weld.".into(),
+        lifted_by: None,
+        source: String::new(),
     }
 }
 

@@ -65,6 +65,16 @@ fn held(kind: EdgeKind, node: u32, normal: DVec3, holds: &mut Vec<Hold>) {
     }
 }
 
+/// Whether there is metal beyond a place on an edge, into which heat flows on: a flange or a neighbour.
+pub(super) fn metal_goes_on(plan: &WarpPlan, at: DVec3) -> bool {
+    plan.supports.iter().any(|support| match support {
+        PanelSupport::Edge { kind: EdgeKind::Flange | EdgeKind::Neighbour, points_mm } => {
+            points_mm.is_empty() || along(points_mm, at)
+        }
+        PanelSupport::Edge { kind: EdgeKind::Wired | EdgeKind::Free, .. } | PanelSupport::Clamp { .. } => false,
+    })
+}
+
 /// Nodes of the free edges of the closed mesh.
 fn outer_nodes(skin: &Skin) -> Vec<u32> {
     let mut sides: Vec<(u32, u32)> = Vec::with_capacity(3 * skin.triangles.len());

@@ -21,7 +21,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 use weld::warp::file::{FiledPlan, WeldFileError, read};
-use weld::warp::{Comparison, Prepared, SeamJoint, WarpError, WarpResult, lap_against_butt};
+use weld::warp::{Comparison, Prepared, SeamJoint, WarpError, WarpResult};
 
 /// Buckling margin and warp of a weld plan, and the order of its tacks and runs.
 #[derive(Debug, Clone, Args)]
@@ -74,7 +74,7 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     result.concerns.splice(0..0, concerns);
     let comparison = if asked.lap_against_butt {
         let (lap, butt) = joints(plan.seams.first().map(|seam| seam.joint), plan.thickness_mm).map_err(failed)?;
-        Some(lap_against_butt(&plan, lap, butt, &shown.part(0.8, 1.0), cancel).map_err(failed)?)
+        Some(prepared.lap_against_butt(lap, butt, &shown.part(0.8, 1.0), cancel).map_err(failed)?)
     } else {
         None
     };
@@ -82,6 +82,7 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
         (Some(path), Some(format)) => vec![WholeFile { path: path.clone(), bytes: warped(&result, format)? }],
         _ => Vec::new(),
     };
+    result.concerns.extend(comparison.iter().flat_map(|comparison| comparison.concerns.iter().cloned()));
     let stop = result.concerns.iter().find(|concern| concern.grade == Grade::Stop).cloned();
     let report = Report::new(&name, &plan, &result, seconds, comparison);
     let words = if asked.json { json_text(&report)? } else { report.text() };

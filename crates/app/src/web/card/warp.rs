@@ -133,7 +133,11 @@ fn row(name: &str, figures: &OrderFigures) -> Vec<Cell> {
     let pauses = figures.table.pauses_s;
     vec![
         Cell::words(name),
-        Cell::number(format!("{}{:.1}", if figures.settled { "" } else { "over " }, figures.warp_height_mm)),
+        Cell::number(if figures.settled {
+            format!("{:.1}", figures.warp_height_mm)
+        } else {
+            format!("no resting shape ({:.0} % of the shrinkage applied)", 100.0 * figures.share)
+        }),
         Cell::number(figures.margin.map_or_else(|| "nothing pushes".into(), |margin| spread(margin, 1))),
         Cell::number(if figures.score.gap_excess_mm > 0.005 {
             format!("{:.2} mm", figures.score.gap_excess_mm)

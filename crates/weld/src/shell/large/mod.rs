@@ -9,11 +9,12 @@
 //! in energy, and the history says so ([`Noted::fell`]). A perfectly flat panel does not leave its plane by itself: give it the shape
 //! of a buckling mode first, [`with_imperfection`].
 
+mod path;
 mod rotation;
 mod solve;
 mod triangle;
 
-pub use solve::solve;
+pub use solve::{Led, Place, solve};
 
 use super::{Deflection, Shell};
 use glam::{DQuat, DVec3};
@@ -29,13 +30,22 @@ pub struct Settings {
     pub tolerance: f64,
     /// Most steps, failed ones among them.
     pub most_steps: usize,
+    /// Most Newton iterations in all.
+    pub most_iterations: usize,
     /// Nodes whose displacement is noted at each step.
     pub watched: Vec<u32>,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { shares: vec![1.0], first_step: 0.1, tolerance: 1e-6, most_steps: 400, watched: Vec::new() }
+        Self {
+            shares: vec![1.0],
+            first_step: 0.1,
+            tolerance: 1e-6,
+            most_steps: 400,
+            most_iterations: 10_000,
+            watched: Vec::new(),
+        }
     }
 }
 

@@ -5,6 +5,7 @@
 //! (D. Magisano, L. Leonetti, G. Garcea, Int. J. Numer. Methods Eng. 110 (2017), mixed integration points, from memory). Balance itself is
 //! that of the state.
 
+use super::path::Brought;
 use super::rotation::{turn, vector_of_node};
 use super::triangle::{Eighteen, Moved, Still, symmetric};
 use super::{Bent, Ending, Noted, Settings};
@@ -20,6 +21,8 @@ const MOST_ITERATIONS: usize = 16;
 const MOST_DOWNHILL: usize = 250;
 /// Part of the first load step below which it is not halved any more.
 const SMALLEST: f64 = 1.0 / 64.0;
+/// A larger first step does not make that part larger.
+const LARGEST_FIRST: f64 = 0.2;
 /// Most a node turns in one Newton step, rad.
 const MOST_TURN_RAD: f64 = 0.6;
 /// Shares of the geometric part that are tried downhill.
@@ -41,55 +44,121 @@ pub fn solve(
     progress: &Progress,
     cancel: &Cancel,
 ) -> Result<Bent, WeldError> {
-    let last = checked(settings, shell.skin.points_mm.len())?;
-    let mut problem = Problem::new(shell, supports, loads, settings.tolerance, cancel)?;
-    let mut state = State::at_rest(shell.skin.points_mm.len());
-    let (mut share, mut history) = (0.0, Vec::new());
-    let first = settings.first_step * last;
-    let mut step = first;
-    let mut ending = Ending::StepLimit;
-    for _ in 0..settings.most_steps {
-        let Some(&next) = settings.shares.iter().find(|&&wanted| wanted > share) else {
-            ending = Ending::Converged;
-            break;
-        };
-        // no sliver is left before a wanted share
-        let to = if share + 1.01 * step >= next { next } else { share + step };
-        let downhill = step <= SMALLEST * first;
-        match problem.balance(&state, to, downhill, cancel)? {
-            Some(reached) => {
-                state = reached.state;
-                share = to;
-                history.push(Noted {
-                    share,
-                    most_mm: state.most_mm(),
-                    watched_mm: settings.watched.iter().map(|&node| state.moved[node as usize]).collect(),
-                    iterations: reached.iterations,
-                    fell: reached.fell,
-                    stable: reached.stable,
-                });
-                progress.report(share / last, "large displacements");
-                step = match reached.iterations {
-                    _ if reached.fell => 0.25 * first,
-                    0..=6 => 1.5 * step,
-                    7..=9 => step,
-                    _ => 0.7 * step,
-                };
-            }
-            None if downhill => {
-                ending = Ending::Stalled;
+    checked(settings, shell.skin.points_mm.len())?;
+    Led::new(shell, supports, cancel)?.lead(loads, settings, progress, cancel)
+}
+
+/// A shell that is led from loads to other loads, each time from the shape in which it rests: loads that differ little cost a few steps.
+#[derive(Debug)]
+pub struct Led {
+    problem: Problem,
+    state: State,
+}
+
+/// A shape at rest to which a shell that is led can return, with its loads.
+#[derive(Debug, Clone)]
+pub struct Place {
+    state: State,
+    loads: Brought,
+}
+
+impl Led {
+    /// A shell on which nothing acts.
+    ///
+    /// # Errors
+    /// Faults of shell and supports; [`WeldError::Cancelled`].
+    pub fn new(shell: &Shell, supports: &Supports, cancel: &Cancel) -> Result<Self, WeldError> {
+        let problem = Problem::new(shell, supports, cancel)?;
+        let state = State::at_rest(shell.skin.points_mm.len(), problem.still.len());
+        Ok(Self { problem, state })
+    }
+
+    /// Where it is.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        Place { state: self.state.clone(), loads: self.problem.at.clone() }
+    }
+
+    /// Back to a place of this shell.
+    pub fn return_to(&mut self, place: &Place) {
+        self.state.clone_from(&place.state);
+        self.problem.bring(place.loads.clone());
+    }
+
+    /// Leads it to loads; shares run from those that act (0) to these (1). Where no balance is found it stays at the last share that was.
+    ///
+    /// # Errors
+    /// Faults of loads and settings; [`WeldError::Cancelled`].
+    pub fn lead(
+        &mut self,
+        loads: &Loads,
+        settings: &Settings,
+        progress: &Progress,
+        cancel: &Cancel,
+    ) -> Result<Bent, WeldError> {
+        let problem = &mut self.problem;
+        let last = checked(settings, problem.assembly.shell.skin.points_mm.len())?;
+        problem.tolerance = settings.tolerance;
+        problem.left = settings.most_iterations;
+        let (from, wanted) = (problem.at.clone(), Brought::of(&problem.assembly, loads)?);
+        let (mut share, mut history) = (0.0, Vec::new());
+        let first = settings.first_step * last;
+        let mut step = first;
+        let mut ending = Ending::StepLimit;
+        for _ in 0..settings.most_steps {
+            if problem.left == 0 {
                 break;
             }
-            None => step = 0.4 * step.min(to - share),
+            let Some(&next) = settings.shares.iter().find(|&&wanted| wanted > share) else {
+                ending = Ending::Converged;
+                break;
+            };
+            // no sliver is left before a wanted share
+            let to = if share + 1.01 * step >= next { next } else { share + step };
+            let downhill = step <= SMALLEST * first.min(LARGEST_FIRST);
+            let reached = if problem.bring(Brought::between(&from, &wanted, to)) {
+                problem.balance(&self.state, downhill, cancel)?
+            } else {
+                None
+            };
+            match reached {
+                Some(reached) => {
+                    self.state = reached.state;
+                    share = to;
+                    history.push(Noted {
+                        share,
+                        most_mm: self.state.most_mm(),
+                        watched_mm: settings.watched.iter().map(|&node| self.state.moved[node as usize]).collect(),
+                        iterations: reached.iterations,
+                        fell: reached.fell,
+                        stable: reached.stable,
+                    });
+                    let way = 100.0 * share / last;
+                    progress.report(share / last, &format!("large displacements, {way:.0} % of the way"));
+                    step = match reached.iterations {
+                        _ if reached.fell => 0.25 * first,
+                        0..=6 => 1.5 * step,
+                        7..=9 => step,
+                        _ => 0.7 * step,
+                    };
+                }
+                None if downhill && problem.left > 0 => {
+                    ending = Ending::Stalled;
+                    break;
+                }
+                None => step = 0.4 * step.min(to - share),
+            }
         }
+        if settings.shares.iter().all(|&wanted| wanted <= share) {
+            ending = Ending::Converged;
+        }
+        problem.bring(Brought::between(&from, &wanted, share));
+        let moved = problem.moved(&self.state).unwrap_or_default();
+        let membrane_n_mm =
+            problem.still.iter().zip(&moved).map(|(still, moved)| still.membrane_force_n_mm(&moved.left)).collect();
+        let State { moved: displacement_mm, turned: rotation, .. } = self.state.clone();
+        Ok(Bent { displacement_mm, rotation, membrane_n_mm, share, ending, history })
     }
-    if settings.shares.iter().all(|&wanted| wanted <= share) {
-        ending = Ending::Converged;
-    }
-    let moved = problem.moved(&state).unwrap_or_default();
-    let membrane_n_mm =
-        problem.still.iter().zip(&moved).map(|(still, moved)| still.membrane_force_n_mm(&moved.left, share)).collect();
-    Ok(Bent { displacement_mm: state.moved, rotation: state.turned, membrane_n_mm, share, ending, history })
 }
 
 /// The last share, once the settings make sense.
@@ -116,16 +185,18 @@ fn checked(settings: &Settings, points: usize) -> Result<f64, WeldError> {
     }
 }
 
-/// Displacement and rotation of all nodes.
+/// Displacement and rotation of all nodes, and the forces in the triangles when it was last in balance.
 #[derive(Debug, Clone)]
 struct State {
     moved: Vec<DVec3>,
     turned: Vec<DQuat>,
+    forces: Vec<Eighteen>,
 }
 
 impl State {
-    fn at_rest(nodes: usize) -> Self {
-        Self { moved: vec![DVec3::ZERO; nodes], turned: vec![DQuat::IDENTITY; nodes] }
+    fn at_rest(nodes: usize, triangles: usize) -> Self {
+        let forces = vec![[0.0; 18]; triangles];
+        Self { moved: vec![DVec3::ZERO; nodes], turned: vec![DQuat::IDENTITY; nodes], forces }
     }
 
     fn most_mm(&self) -> f64 {
@@ -138,7 +209,7 @@ impl State {
         let moved = self.moved.iter().enumerate().map(|(node, u)| *u + three(UNKNOWNS * node)).collect();
         let turned =
             self.turned.iter().enumerate().map(|(node, q)| (turn(three(UNKNOWNS * node + 3)) * *q).normalize());
-        Self { moved, turned: turned.collect() }
+        Self { moved, turned: turned.collect(), forces: Vec::new() }
     }
 }
 
@@ -158,35 +229,30 @@ struct Balance {
     size_n: f64,
 }
 
+#[derive(Debug)]
 struct Problem {
     assembly: Assembly,
+    /// Loads that act.
+    at: Brought,
+    /// Triangles at rest under them.
     still: Vec<Still>,
-    dead: Vec<f64>,
     factor: Cholesky,
     /// A length of the mesh, which makes forces of moments.
     length_mm: f64,
     thickness_mm: f64,
     tolerance: f64,
+    /// Iterations that may still be taken.
+    left: usize,
     /// Force that the rounding of places makes.
     noise_n: f64,
 }
 
 impl Problem {
-    fn new(
-        shell: &Shell,
-        supports: &Supports,
-        loads: &Loads,
-        tolerance: f64,
-        cancel: &Cancel,
-    ) -> Result<Self, WeldError> {
+    fn new(shell: &Shell, supports: &Supports, cancel: &Cancel) -> Result<Self, WeldError> {
         let assembly = Assembly::new(shell.clone(), supports)?;
-        let mut strains = vec![[0.0; 3]; assembly.frames.len()];
-        for (triangle, strain) in assembly.inherent(loads)? {
-            strains[triangle].iter_mut().zip(strain).for_each(|(sum, strain)| *sum += strain);
-        }
-        let dead = assembly.forces(&Loads { inherent: Vec::new(), ..loads.clone() })?;
-        let of_triangle = |(triangle, (frame, strain))| Still::new(frame, shell.sheet(triangle), strain);
-        let still: Vec<Still> = assembly.frames.iter().zip(strains).enumerate().map(of_triangle).collect();
+        let at = Brought::nothing(&assembly);
+        let of_triangle = |(triangle, frame)| at.still(triangle, frame, shell.sheet(triangle));
+        let still: Vec<Still> = assembly.frames.iter().enumerate().map(of_triangle).collect();
         cancel.check()?;
         let area: f64 = assembly.frames.iter().map(|frame| frame.area_mm2).sum();
         let length_mm = (area / still.len() as f64).sqrt();
@@ -196,9 +262,24 @@ impl Problem {
         let stiffest = shell.sheets.iter().map(|sheet| sheet.young_n_mm2 * sheet.thickness_mm).fold(0.0, larger);
         let farthest = shell.skin.points_mm.iter().map(|point| point.length()).fold(0.0, larger);
         let noise_n = NOISE * f64::EPSILON * stiffest * farthest * (shell.skin.points_mm.len() as f64).sqrt();
+        let tolerance = Settings::default().tolerance;
         let factor = assembly.analyse()?;
         cancel.check()?;
-        Ok(Self { assembly, still, dead, factor, length_mm, thickness_mm, tolerance, noise_n })
+        Ok(Self { assembly, at, still, factor, length_mm, thickness_mm, tolerance, left: 0, noise_n })
+    }
+
+    /// Brings loads on. False, and nothing changed, when a triangle would lose its area or be turned over at rest.
+    fn bring(&mut self, loads: Brought) -> bool {
+        let Some(frames) = loads.frames(&self.assembly) else { return false };
+        for (triangle, (still, frame)) in self.still.iter_mut().zip(&frames).enumerate() {
+            if loads.same_rest(&self.at, triangle) {
+                still.strain_to(loads.strain_in(triangle, frame));
+            } else {
+                *still = loads.still(triangle, frame, self.assembly.shell.sheet(triangle));
+            }
+        }
+        self.at = loads;
+        true
     }
 
     /// The triangles in a state; none when one of them has lost its area.
@@ -212,12 +293,12 @@ impl Problem {
         self.still.iter().zip(&self.assembly.shell.skin.triangles).map(of_triangle).collect()
     }
 
-    fn out_of_balance(&self, state: &State, share: f64) -> Option<Balance> {
+    fn out_of_balance(&self, state: &State) -> Option<Balance> {
         let moved = self.moved(state)?;
-        let mut residual: Vec<f64> = self.dead.iter().map(|force| share * force).collect();
+        let mut residual = self.at.dead.clone();
         let mut square = residual.chunks_exact(UNKNOWNS).map(|six| self.square_n(six)).sum::<f64>();
         for (triangle, (still, here)) in self.still.iter().zip(&moved).enumerate() {
-            let on_corners = here.forces_on_corners(&still.forces(&here.left, share));
+            let on_corners = here.forces_on_corners(&still.forces(&here.left));
             square += on_corners.chunks_exact(UNKNOWNS).map(|six| self.square_n(six)).sum::<f64>();
             let against = element::from_local(&here.frame, &on_corners).map(|force| -force);
             self.assembly.add_forces(triangle, &against, &mut residual);
@@ -261,20 +342,19 @@ impl Problem {
         }
     }
 
-    /// Balance at a share of the loads, from a state near it. None when it was not found; `downhill` looks for it farther away.
-    fn balance(
-        &mut self,
-        from: &State,
-        share: f64,
-        downhill: bool,
-        cancel: &Cancel,
-    ) -> Result<Option<Reached>, WeldError> {
+    /// Balance under the loads that act, from a state near it. None when it was not found; `downhill` looks for it farther away.
+    fn balance(&mut self, from: &State, downhill: bool, cancel: &Cancel) -> Result<Option<Reached>, WeldError> {
         let mut state = from.clone();
-        let Some(mut here) = self.out_of_balance(&state, share) else { return Ok(None) };
-        let mut foreseen: Vec<Eighteen> = self.forces(&here.moved, share);
+        let Some(mut here) = self.out_of_balance(&state) else { return Ok(None) };
+        // the forces in balance before: those of this state under the new loads are far off until the sheet has moved
+        let mut foreseen: Vec<Eighteen> = from.forces.clone();
         let (mut fell, mut start, mut smallest) = (false, 0, f64::INFINITY);
         for iterations in 1..=if downhill { MOST_DOWNHILL } else { MOST_ITERATIONS } {
             cancel.check()?;
+            if self.left == 0 {
+                return Ok(None);
+            }
+            self.left -= 1;
             let first = if downhill { start } else { 0 };
             let mut positive = None;
             for (i, &part) in SHARES.iter().enumerate().skip(first) {
@@ -298,8 +378,8 @@ impl Problem {
             }
             let mut length = if most_rad > MOST_TURN_RAD { MOST_TURN_RAD / most_rad } else { 1.0 };
             let searched = downhill && at > 0;
-            let Some(next) = self.walked(&state, &here, &step, &mut length, share, searched) else { return Ok(None) };
-            foreseen = self.foreseen(&here.moved, &step, length, share);
+            let Some(next) = self.walked(&state, &here, &step, &mut length, searched) else { return Ok(None) };
+            foreseen = self.foreseen(&here.moved, &step, length);
             state = state.moved_on(&step, length);
             here = next;
             let off = self.norm_n(&here.residual) / (here.size_n + self.noise_n / self.tolerance);
@@ -309,8 +389,8 @@ impl Problem {
             }
             smallest = smallest.min(off);
             if off <= self.tolerance && most_mm <= little && length >= 1.0 {
-                let actual = self.forces(&here.moved, share);
-                let stable = self.factor(&here.moved, &actual, 1.0, cancel)?;
+                state.forces = self.forces(&here.moved);
+                let stable = self.factor(&here.moved, &state.forces, 1.0, cancel)?;
                 return Ok(Some(Reached { state, iterations, fell, stable }));
             }
         }
@@ -318,19 +398,11 @@ impl Problem {
     }
 
     /// The state after a step. When searched for, the step is shortened until the work left to be done along it is no longer far below nothing.
-    fn walked(
-        &self,
-        state: &State,
-        here: &Balance,
-        step: &[f64],
-        length: &mut f64,
-        share: f64,
-        searched: bool,
-    ) -> Option<Balance> {
+    fn walked(&self, state: &State, here: &Balance, step: &[f64], length: &mut f64, searched: bool) -> Option<Balance> {
         let work = |balance: &Balance| balance.residual.iter().zip(step).map(|(r, p)| r * p).sum::<f64>();
         let before = work(here);
         for _ in 0..8 {
-            let next = self.out_of_balance(&state.moved_on(step, *length), share);
+            let next = self.out_of_balance(&state.moved_on(step, *length));
             let after = next.as_ref().map_or(f64::NEG_INFINITY, work);
             if !searched || after >= -0.5 * before {
                 return next;
@@ -341,16 +413,16 @@ impl Problem {
         None
     }
 
-    fn forces(&self, moved: &[Moved], share: f64) -> Vec<Eighteen> {
-        self.still.iter().zip(moved).map(|(still, here)| still.forces(&here.left, share)).collect()
+    fn forces(&self, moved: &[Moved]) -> Vec<Eighteen> {
+        self.still.iter().zip(moved).map(|(still, here)| still.forces(&here.left)).collect()
     }
 
-    /// Forces in the triangles after a share of a step, if what is left of them changed evenly.
-    fn foreseen(&self, moved: &[Moved], step: &[f64], length: f64, share: f64) -> Vec<Eighteen> {
+    /// Forces in the triangles after a part of a step, if what is left of them changed evenly.
+    fn foreseen(&self, moved: &[Moved], step: &[f64], length: f64) -> Vec<Eighteen> {
         let of_triangle = |(triangle, (still, here)): (usize, (&Still, &Moved))| {
             let motion = element::to_local(&here.frame, &self.assembly.of_corners(triangle, step));
             let change = here.change(&motion);
-            still.forces(&std::array::from_fn(|a| here.left[a] + length * change[a]), share)
+            still.forces(&std::array::from_fn(|a| here.left[a] + length * change[a]))
         };
         self.still.iter().zip(moved).enumerate().map(of_triangle).collect()
     }

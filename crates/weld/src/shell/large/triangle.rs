@@ -21,7 +21,7 @@ pub struct Still {
     sheet: Sheet,
     /// Linear stiffness in the axes of the frame.
     stiffness: Stiffness,
-    /// Inherent strain at the full load, in the axes of the frame.
+    /// Inherent strain, in the axes of the frame.
     strain: [f64; 3],
     /// Forces of that strain.
     inherent: Eighteen,
@@ -41,22 +41,28 @@ pub struct Moved {
 }
 
 impl Still {
-    /// A triangle at rest, and the inherent strain it takes at the full load (x, y, engineering shear in the axes of its frame).
+    /// A triangle at rest, and its inherent strain (x, y, engineering shear in the axes of its frame).
     pub fn new(frame: &Frame, sheet: &Sheet, strain: [f64; 3]) -> Self {
         let inherent = element::inherent_forces(frame, sheet, strain);
         Self { frame: *frame, sheet: *sheet, stiffness: element::local_stiffness(frame, sheet), strain, inherent }
     }
 
-    /// Forces on what is left, in the axes of the frame, at a share of the load.
-    pub fn forces(&self, left: &Eighteen, share: f64) -> Eighteen {
-        let of_row = |a: usize| self.stiffness[a].iter().zip(left).map(|(k, u)| k * u).sum::<f64>();
-        std::array::from_fn(|a| of_row(a) - share * self.inherent[a])
+    /// The same triangle with another inherent strain.
+    pub fn strain_to(&mut self, strain: [f64; 3]) {
+        self.strain = strain;
+        self.inherent = element::inherent_forces(&self.frame, &self.sheet, strain);
     }
 
-    /// Membrane forces (x, y, shear) in the axes of the frame, N/mm, at a share of the load.
-    pub fn membrane_force_n_mm(&self, left: &Eighteen, share: f64) -> [f64; 3] {
+    /// Forces on what is left, in the axes of the frame.
+    pub fn forces(&self, left: &Eighteen) -> Eighteen {
+        let of_row = |a: usize| self.stiffness[a].iter().zip(left).map(|(k, u)| k * u).sum::<f64>();
+        std::array::from_fn(|a| of_row(a) - self.inherent[a])
+    }
+
+    /// Membrane forces (x, y, shear) in the axes of the frame, N/mm.
+    pub fn membrane_force_n_mm(&self, left: &Eighteen) -> [f64; 3] {
         let strain = element::strains(&self.frame, left).0;
-        self.sheet.force_n_mm(std::array::from_fn(|i| strain[i] - share * self.strain[i]))
+        self.sheet.force_n_mm(std::array::from_fn(|i| strain[i] - self.strain[i]))
     }
 
     /// The triangle with its corners moved and its nodes turned; none when it has lost its area.
