@@ -167,7 +167,7 @@ pub fn order(asked: &Asked<'_>) -> String {
     let mut welds: Vec<(&WeldMap, &WeldEvent)> =
         joint.maps.iter().flat_map(|map| map.events.iter().map(move |event| (map, event))).collect();
     welds.sort_by_key(|(_, event)| event.number);
-    let several = joint.maps.iter().any(|map| map.piece != welds.first().map_or("", |(first, _)| &first.piece));
+    let several = joint.maps.iter().any(|map| map.piece != welds.first().map_or("", |(first, _)| first.piece.as_str()));
     let rows = welds.iter().map(|(map, event)| {
         let edge = if several { format!("{}, {}", map.piece, map.edge) } else { map.edge.clone() };
         let place = |mm: f64| format!("{mm:.0}");
