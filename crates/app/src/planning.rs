@@ -6,7 +6,7 @@ use crate::pictures;
 use crate::reply;
 use crate::shop_data::{Card, today};
 use job::file::{Fitter, Job, Pattern, Section};
-use job::plan::{PiecePlan, Plan, Planner, SeamsOfPiece, SectionPlan, WarpOfSection};
+use job::plan::{HeatOfSection, PiecePlan, Plan, Planner, SeamsOfPiece, SectionPlan, WarpOfSection, WeldMap};
 use packet::documents::preview;
 use shop::ShopSettings;
 use std::collections::BTreeMap;
@@ -33,6 +33,9 @@ const KEPT_WARPS: usize = 4;
 /// Warp of the panel round a section, or why there is none.
 pub type WarpFound = Result<WarpOfSection, String>;
 
+/// How hot the panel round a section gets, or why it is not known.
+pub type HeatFound = Result<HeatOfSection, String>;
+
 /// What the warp of a section follows from.
 #[derive(Debug, Clone, PartialEq)]
 struct WarpInputs {
@@ -49,6 +52,19 @@ impl WarpInputs {
     }
 }
 
+/// What the heat of a section follows from: as its warp, and from the order that stands.
+#[derive(Debug, Clone, PartialEq)]
+struct HeatInputs {
+    warp: WarpInputs,
+    order: Vec<WeldMap>,
+}
+
+impl HeatInputs {
+    fn of(job: &Job, section: &Section, plan: &SectionPlan) -> Self {
+        Self { warp: WarpInputs::of(job, section, plan), order: plan.joint.maps.clone() }
+    }
+}
+
 /// What is worked out and kept.
 #[derive(Debug)]
 pub struct Planning {
@@ -59,6 +75,7 @@ pub struct Planning {
     documents: Kept<JobId, (RevisionId, Arc<Vec<Document>>)>,
     seams: Kept<(JobId, String), (SectionPlan, Arc<SeamsFound>)>,
     warps: Kept<(JobId, String), (WarpInputs, Arc<WarpFound>)>,
+    heats: Kept<(JobId, String), (HeatInputs, Arc<HeatFound>)>,
     pictures: Kept<String, (PiecePlan, Arc<PiecePictures>)>,
 }
 
@@ -109,6 +126,7 @@ impl Planning {
             documents: Kept::at_most(KEPT_PACKETS),
             seams: Kept::at_most(KEPT_SEAMS),
             warps: Kept::at_most(KEPT_WARPS),
+            heats: Kept::at_most(KEPT_WARPS),
             pictures: Kept::at_most(KEPT),
         }
     }
@@ -125,6 +143,7 @@ impl Planning {
         self.documents.clear();
         self.pages.clear();
         self.warps.clear();
+        self.heats.clear();
     }
 
     /// The plan of a card at its revision.
@@ -201,6 +220,17 @@ impl Planning {
     pub fn warp(&self, id: JobId, job: &Job, section: &Section, plan: &SectionPlan) -> Option<Arc<WarpFound>> {
         let (own, found) = self.warps.get(&(id, plan.id.clone()))?;
         (own == WarpInputs::of(job, section, plan)).then_some(found)
+    }
+
+    /// Keeps how hot the panel of a section gets, as it was planned.
+    pub fn keep_heat(&self, id: JobId, job: &Job, section: &Section, plan: &SectionPlan, found: HeatFound) {
+        self.heats.put((id, plan.id.clone()), (HeatInputs::of(job, section, plan), Arc::new(found)));
+    }
+
+    /// How hot the panel of a section gets, as long as section, fitter, pieces and the order of the welds are those it was worked out for.
+    pub fn heat(&self, id: JobId, job: &Job, section: &Section, plan: &SectionPlan) -> Option<Arc<HeatFound>> {
+        let (own, found) = self.heats.get(&(id, plan.id.clone()))?;
+        (own == HeatInputs::of(job, section, plan)).then_some(found)
     }
 
     /// The drawings of a piece, made again only when the piece has changed.

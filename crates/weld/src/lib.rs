@@ -10,6 +10,7 @@
 pub mod advice;
 pub mod error;
 pub mod heat;
+pub mod heat_map;
 pub mod joints;
 pub mod metal;
 pub mod order;

@@ -97,7 +97,24 @@ pub struct Table {
     pub rows: Vec<Vec<Cell>>,
 }
 
+#[derive(Template)]
+#[template(path = "parts/table.html")]
+struct TablePart<'a> {
+    table: &'a Table,
+}
+
+/// What is looked up and not read through: its heading, and the rest by one click.
+pub fn fold(heading: &str, open: bool, inside: &str) -> String {
+    let open = if open { " open" } else { "" };
+    format!("<details class=\"fold\"{open}><summary>{}</summary><div>{inside}</div></details>", escape(heading))
+}
+
 impl Table {
+    /// As HTML.
+    pub fn html(&self) -> String {
+        TablePart { table: self }.render().unwrap_or_default()
+    }
+
     /// Head of a column.
     pub fn head_of(&self, column: &usize) -> &'static str {
         self.head.get(*column).copied().unwrap_or_default()

@@ -13,6 +13,7 @@ use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::broadcast;
 use tokio_stream::wrappers::BroadcastStream;
+use tokio_stream::wrappers::errors::BroadcastStreamRecvError;
 use tokio_stream::{Stream, StreamExt};
 
 /// Set to "1" in tests: lets a page start a slow stage that computes nothing.
@@ -36,6 +37,10 @@ pub struct WorkState {
     /// What is being done, where its result stands, or why it failed.
     pub note: String,
 }
+
+/// News that a page did not read before they were dropped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Missed;
 
 /// All long work of this program.
 #[derive(Debug)]
@@ -95,6 +100,11 @@ impl LongWork {
         self.worker.jobs().iter().any(|pending| pending.name == name)
     }
 
+    /// Every change from now on. A page that reads so slowly that news were dropped is told again how all stands.
+    fn news(&self) -> impl Stream<Item = Result<WorkState, Missed>> + use<> {
+        BroadcastStream::new(self.news.subscribe()).map(|one| one.map_err(|BroadcastStreamRecvError::Lagged(_)| Missed))
+    }
+
     fn all(&self) -> Vec<WorkState> {
         let state = |pending: Pending| WorkState {
             id: pending.id.0,
@@ -112,11 +122,17 @@ pub async fn list(State(app): State<Arc<App>>) -> Json<Vec<WorkState>> {
     Json(app.long_work.all())
 }
 
-/// Every change of it, beginning with how it stands.
+/// Every change of it ("work"), beginning with how it stands; where changes were missed, how all of it stands ("all").
 pub async fn events(State(app): State<Arc<App>>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
-    let news = BroadcastStream::new(app.long_work.news.subscribe()).filter_map(Result::ok);
-    let states = tokio_stream::iter(app.long_work.all()).chain(news);
-    let events = states.map(|state| Ok(Event::default().event("work").json_data(&state).unwrap_or_default()));
+    let news = app.long_work.news();
+    let states = tokio_stream::iter(app.long_work.all().into_iter().map(Ok)).chain(news);
+    let events = states.map(move |state| {
+        let event = match state {
+            Ok(state) => Event::default().event("work").json_data(&state),
+            Err(Missed) => Event::default().event("all").json_data(app.long_work.all()),
+        };
+        Ok(event.unwrap_or_default())
+    });
     Sse::new(events).keep_alive(KeepAlive::default())
 }
 
@@ -137,4 +153,31 @@ pub async fn start_test(State(app): State<Arc<App>>) -> Result<Json<Vec<WorkStat
         slow_stage(300, Duration::from_millis(100), progress, cancel)
     });
     Ok(Json(app.long_work.all()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A page that slept through more news than are kept is told so, once, and then the rest.
+    #[test]
+    fn a_page_that_missed_news_is_told_that_it_did() {
+        let work = LongWork::start().unwrap();
+        let mut news = Box::pin(work.news());
+        let state = |id| WorkState { id, name: "slow".into(), done: 0.5, state: "running", note: String::new() };
+        for id in 0..400 {
+            let _ = work.news.send(state(id));
+        }
+        let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+        let read: Vec<_> = runtime.block_on(async {
+            let mut read = Vec::new();
+            for _ in 0..257 {
+                read.extend(news.next().await);
+            }
+            read
+        });
+        assert_eq!(read.iter().filter(|one| **one == Err(Missed)).count(), 1);
+        assert_eq!(read.first(), Some(&Err(Missed)));
+        assert_eq!(read.last(), Some(&Ok(state(399))));
+    }
 }

@@ -81,6 +81,7 @@ pub fn router(app: Arc<App>) -> Router {
         .route("/card/{id}/section/{section}", get(card::show_section))
         .route("/card/{id}/section/{section}/fields", post(card::change))
         .route("/card/{id}/section/{section}/seams", post(card::look_for_seams))
+        .route("/card/{id}/section/{section}/heat", post(card::work_out_heat))
         .route("/card/{id}/section/{section}/warp", post(card::work_out_warp))
         .route("/card/{id}/section/{section}/warp/order", post(card::accept_order))
         .route("/card/{id}/section/{section}/shape.json", get(shapes::piece))

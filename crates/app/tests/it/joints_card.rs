@@ -82,3 +82,95 @@ fn a_tube_gets_no_warp_and_says_why() {
     let html = shop.get(&address).text();
     assert!(html.contains("No warp: ") && html.contains("strips and skins"), "{}", html.len());
 }
+
+/// Question 6 as it stands on the page.
+fn question_6(shop: &Shop, id: i64, section: &str) -> String {
+    let html = shop.get(&format!("/card/{id}/section/{section}")).text();
+    let from = html.find("id=\"q6\"").unwrap();
+    let to = html.find("id=\"q7\"").unwrap();
+    html.get(from..to).unwrap().to_owned()
+}
+
+/// The cautions of the plan (C7 to C26) stand on the card of what is welded; those of heat do not on one that is bonded.
+#[test]
+fn the_card_carries_the_cautions_that_apply_and_no_others() {
+    let shop = Shop::open();
+    let (id, revision) = shop.card_with_section("arch");
+    let what = |key: &str| {
+        let job = shop.app.data.card(store::JobId(id)).unwrap().job;
+        let plan = shop.app.planning.compute(&job);
+        plan.concerns.iter().find(|concern| concern.key == key).map(|concern| concern.what.clone())
+    };
+    let hot = ["C12", "C13", "C17", "C20"].map(|key| what(key).unwrap());
+    let html = question_6(&shop, id, "arch");
+    let job = shop.app.data.card(store::JobId(id)).unwrap().job;
+    let plan = shop.app.planning.compute(&job);
+    for concern in plan.concerns.iter().filter(|concern| concern.key.starts_with('C')) {
+        assert!(html.contains(&concern.what), "{} is missing", concern.key);
+        assert!(html.contains(&concern.what_to_do), "{} does not say what to do", concern.key);
+    }
+    // the whole job bonded: every welded section of the card
+    let mut pairs = vec![("base".to_owned(), revision.to_string())];
+    for own in &job.sections {
+        pairs.push((format!("section.{}.joint.kind", own.id), "bonded_lap".into()));
+        pairs.push((format!("section.{}.joint.fixing", own.id), "bond".into()));
+    }
+    let pairs: Vec<(&str, &str)> = pairs.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+    let kept = shop.post_form(&format!("/card/{id}/section/arch/fields"), &pairs);
+    assert_eq!(kept.status, StatusCode::SEE_OTHER, "{}", kept.text());
+    let html = question_6(&shop, id, "arch");
+    for (key, words) in ["C12", "C13", "C20"].into_iter().zip([&hot[0], &hot[1], &hot[3]]) {
+        assert!(!html.contains(words.as_str()), "{key} has nothing to do with glue");
+    }
+    assert!(html.contains(&what("C23").unwrap()));
+}
+
+/// What decides stands before what is looked up; the welds stand as a table with their pauses.
+#[test]
+fn what_decides_stands_first_and_the_welds_in_a_table() {
+    let shop = Shop::open();
+    let (id, _) = shop.card_with_section("arch");
+    let html = question_6(&shop, id, "arch");
+    let at = |words: &str| html.find(words).unwrap_or_else(|| panic!("{words} is missing"));
+    assert!(at("class=\"decides\"") < at("Which joint, for this fitter and this place"));
+    assert!(at("Set first") < at("All settings of the machine"));
+    let order = html.split_once("Welds in their order: ").unwrap().1;
+    let count: usize = order.split_once('<').unwrap().0.parse().unwrap();
+    let table = order.split_once("</table>").unwrap().0;
+    assert_eq!(table.matches("<tr>").count(), count + 1, "a row for each weld, and the head");
+    assert!(table.contains("pause before it") && table.contains("plug"));
+    assert!(html.contains("Work out the heat") && html.contains("Work out the warp"));
+}
+
+/// The heat is work of seconds: asked for, it stands on the card with lines, list and mesh.
+#[test]
+fn the_heat_of_the_panel_is_worked_out_at_a_word() {
+    let shop = Shop::open();
+    let (id, _) = shop.card_with_section("arch");
+    let address = format!("/card/{id}/section/arch");
+    let begun = shop.post_form(&format!("{address}/heat"), &[]);
+    assert_eq!(begun.status, StatusCode::SEE_OTHER, "{}", begun.text());
+    let mut html = String::new();
+    for _ in 0..600 {
+        html = question_6(&shop, id, "arch");
+        if html.contains("nothing nearer than") || html.contains("No heat: ") {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(100));
+    }
+    for words in [
+        "Paint burns within",
+        "nothing nearer than",
+        "layer heat",
+        "bright bare steel",
+        "seam sealer",
+        "lead body solder",
+        "bonded glass",
+    ] {
+        assert!(
+            html.contains(words),
+            "{words} is missing: {}",
+            html.split_once("Heat: how hot").map_or("", |(_, rest)| rest.get(..800).unwrap_or(""))
+        );
+    }
+}

@@ -49,7 +49,9 @@ fn a_row_of_plugs_is_ordered_and_its_warp_is_told() {
     std::fs::write(&mesh, panel()).unwrap();
     std::fs::write(&weld, PLUGS).unwrap();
     let [mesh, weld, out] = [&mesh, &weld, &out].map(|path| path.to_str().unwrap());
-    let figures = json(&["warp", mesh, weld, "--out-mesh", out, "--json"]);
+    let heat = folder.path().join("heat.csv");
+    let heat = heat.to_str().unwrap();
+    let figures = json(&["warp", mesh, weld, "--out-mesh", out, "--heat-map", heat, "--json"]);
     assert_eq!(figures["exhaustive"], true, "six plugs have 720 orders");
     assert_eq!(figures["orders_tried"], 720);
     assert_eq!(figures["found"]["table"]["steps"].as_array().unwrap().len(), 6);
@@ -57,8 +59,29 @@ fn a_row_of_plugs_is_ordered_and_its_warp_is_told() {
     assert_eq!(figures["concerns"].as_array().unwrap().len(), 0, "{}", figures["concerns"]);
     assert!(0.0 < height("low") && height("low") < height("high"), "{}", figures["warp_height_mm"]);
     assert!(std::fs::read_to_string(out).unwrap().contains("deflection_mm"));
+    let limits = figures["heat"]["limits"].as_array().unwrap();
+    let reach = |key: &str| limits.iter().find(|own| own["key"] == key).unwrap()["farthest_mm"].as_f64().unwrap();
+    assert!(0.0 < reach("melts") && reach("melts") < reach("paint-burns") && reach("paint-burns") < reach("wax"));
+    for key in ["paint-marks", "sealer", "adhesive", "solder", "glass-bond"] {
+        assert!(reach(key) > 0.0, "{key}");
+    }
+    assert!(figures["heat"]["hottest_start"]["at_c"].as_f64().unwrap() >= 20.0);
+    assert_eq!(figures["heat"]["surface"], "bright_steel");
+    let rows = std::fs::read_to_string(heat).unwrap();
+    assert!(rows.starts_with("x_mm,y_mm,z_mm,peak_c\n") && rows.lines().count() > 500, "{}", rows.lines().count());
+    assert_refused(&["warp", mesh, weld, "--heat-map", "heat.txt"], "ends in .ply or .csv");
     let table = String::from_utf8(run(&["warp", mesh, weld]).stdout).unwrap();
-    for words in ["end to end", "habit", "found", "orders tried 720, all there are", "oil-canning: no", "order found"] {
+    for words in [
+        "end to end",
+        "habit",
+        "found",
+        "orders tried 720, all there are",
+        "oil-canning: no",
+        "order found",
+        "bonded glass",
+        "warmest start of a weld",
+        "bright bare steel",
+    ] {
         assert!(table.contains(words), "{words}: {table}");
     }
 }
@@ -75,6 +98,7 @@ fn plans_that_cannot_be_computed_are_named() {
     refused("[200, 80, 0]", "[200, 80, 25]", "25.0 mm off the mesh");
     refused("20 swg", "0 mm", "thickness");
     refused("mild_steel", "stainless18_8", "not computed for this metal");
+    refused("mild_steel", "stainless", "\"stainless\": not computed for this metal; mild_steel, dc01");
     refused("found_by = \"papers\"", "", "magnet");
     refused("joint = \"lap\"", "joint = \"glued\"", "line 11");
     refused("dot_j = 300.0", "dot_j = -1.0", "heat of a tack, plug or spot");
@@ -103,4 +127,20 @@ fn the_roof_corner_has_a_weld_plan_that_fits_its_surface() {
     let rms = |order: &str| figures[order]["rms_mm"].as_f64().unwrap();
     assert!(rms("found") <= rms("habit") + 1e-9, "{} {}", rms("found"), rms("habit"));
     assert_eq!(figures["concerns"].as_array().unwrap().len(), 0, "{}", figures["concerns"]);
+}
+
+/// H14 on 0.9 mm: TIG 50 to 150 J/mm; 135 A at 12 V and 3 mm/s bring 421.
+#[test]
+fn an_absurd_heat_is_told_before_the_search_and_again_behind_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let [mesh, weld] = ["panel.obj", "plugs.toml"].map(|name| folder.path().join(name));
+    std::fs::write(&mesh, panel()).unwrap();
+    let hot = "process = \"tig\"\ncurrent_a = 135.0\nvoltage_v = 12.0\ntravel_mm_s = 3.0";
+    std::fs::write(&weld, PLUGS.replace("process = \"wire_in_dots\"\ndot_j = 300.0", hot)).unwrap();
+    let done = run(&["warp", mesh.to_str().unwrap(), weld.to_str().unwrap()]);
+    assert!(done.status.success());
+    let early = String::from_utf8(done.stderr).unwrap();
+    assert!(early.contains("caution: the weld: 421 J/mm net; TIG on 0.9144 mm steel usually takes"), "{early}");
+    let told = String::from_utf8(done.stdout).unwrap();
+    assert!(told.contains("caution: the weld: 421 J/mm net"), "{told}");
 }

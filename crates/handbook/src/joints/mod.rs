@@ -15,7 +15,7 @@ pub mod structural_plug;
 pub use finish::filler_depth;
 pub use form::JointForm;
 pub use metal::Metal;
-pub use particulars::{Particulars, Sealable};
+pub use particulars::{BRIGHT_BACK_MM, Particulars, Sealable};
 pub use plug::{other_practice_plug_hole, plug_hole};
 pub use spot::{SpotSchedule, SpotSettings, nugget, spot_schedule, spot_settings, three_sheet_spot_pitch};
 

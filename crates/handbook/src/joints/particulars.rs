@@ -59,6 +59,9 @@ pub struct Particulars {
 
 const SCRIBE_AND_FILE: &str =
     "cut outside the line with snips or a thin disc, file to the line, break the burr on both faces";
+/// How far the faces are cleaned bright back from a joint that is welded, mm, as [`Particulars::preparation`] says it (common practice, no
+/// source).
+pub const BRIGHT_BACK_MM: f64 = 25.0;
 const BRIGHT: &str = "clean both faces to bright metal 25 mm back from the joint";
 const CLAMP_TIGHT: &str = "clamp so that no feeler goes between the sheets at any weld";
 const KEEP_EDGE: &str = "keep the cut-off edge whole: it shows line, rust and how it was made";
@@ -255,6 +258,11 @@ const BONDED: Particulars = Particulars {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_distance_and_the_sentence_agree() {
+        assert!(BRIGHT.contains(&format!("{BRIGHT_BACK_MM} mm back")));
+    }
 
     #[test]
     fn every_form_is_told_in_full() {

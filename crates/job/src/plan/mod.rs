@@ -30,7 +30,7 @@ mod work;
 pub use assembly::{Assembly, AssemblyStep, PlacedPiece, Pose, SeamPlan};
 pub use edges::{EdgePoint, PieceEdge};
 pub use in_place::{InPlace, in_place};
-pub use joint::PITCH;
+pub use joint::{HeatOfSection, PITCH, heat_of_section};
 pub use make::Made;
 pub use run::{Planner, plan, promise_from};
 pub use seams::{SeamsOfPiece, propose_seams};
@@ -472,12 +472,18 @@ pub struct JointPlan {
     /// Settings of the fitter's machine, starting values.
     #[serde(default)]
     pub settings: Vec<Setting>,
+    /// The least heat of the fitter's machine is more than the sheet usually takes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub too_hot: Option<Concern>,
     /// Welds in their order, edge by edge.
     #[serde(default)]
     pub maps: Vec<WeldMap>,
     /// Where the order of the maps is from.
     #[serde(default)]
     pub order_by: OrderBy,
+    /// How long to wait before each weld of the maps; empty where the metal or the heat is not known.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pauses: Vec<WeldPause>,
     /// Number of the welding process, ISO 4063.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub process: Option<u16>,
@@ -487,6 +493,15 @@ pub struct JointPlan {
     /// The strip on which the fitter practises; none for a trade welder or a joint without heat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub practice: Option<PracticeStrip>,
+}
+
+/// The pause before one weld.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct WeldPause {
+    /// Which weld, as the maps number it.
+    pub number: usize,
+    /// How long, beyond moving there, s.
+    pub seconds: f64,
 }
 
 /// One setting or starting value.

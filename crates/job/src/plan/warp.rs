@@ -82,18 +82,24 @@ pub fn warp_of_section(
     }
 }
 
-struct Asked {
-    piece: String,
-    plan: WarpPlan,
+/// A section as the warp computes it.
+pub(super) struct Asked {
+    pub(super) piece: String,
+    pub(super) plan: WarpPlan,
     lap: SeamJoint,
     butt: SeamJoint,
-    taken: Vec<String>,
+    pub(super) taken: Vec<String>,
     /// Piece and edge along which it is welded.
     edges: Vec<(String, PieceEdge)>,
     form: JointForm,
 }
 
-fn asked(job: &Job, section: &Section, shop: &ShopSettings, settings: &WarpSettings) -> Result<Asked, String> {
+pub(super) fn asked(
+    job: &Job,
+    section: &Section,
+    shop: &ShopSettings,
+    settings: &WarpSettings,
+) -> Result<Asked, String> {
     let made = make(job, section, shop, Assume::default());
     if let Some(fault) = made.faults.first() {
         return Err(format!("{}: {}", fault.field, fault.message));

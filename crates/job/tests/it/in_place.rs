@@ -1,7 +1,7 @@
 //! The panel round a repair: the demo's wheel arch and roof corner with the old sheet beyond their cut lines.
 
 use crate::{DOME, EXAMPLES, planned, read, shop};
-use job::plan::{InPlace, OrderBy, WarpOfSection, in_place, warp_of_section};
+use job::plan::{InPlace, OrderBy, WarpOfSection, heat_of_section, in_place, warp_of_section};
 use numerics::{Cancel, Progress};
 use std::sync::{LazyLock, Mutex};
 use std::time::Instant;
@@ -177,4 +177,46 @@ fn warp_of_the_demo() {
         let gap = |own: &weld::warp::OrderFigures| own.score.gap_excess_mm;
         assert!(gap(&result.found) <= gap(&result.habit) + 0.01, "never worse than the habit");
     }
+}
+
+/// The heat follows the order that stands: plugs of the habit, with the pauses of the plan; what suffers sooner suffers farther out.
+#[test]
+fn the_heat_of_the_arch_follows_its_welds() {
+    let text = example("arch-edge");
+    let job = read(text);
+    let plan = planned(text).sections[0].clone();
+    let welds: usize = plan.joint.maps.iter().map(|map| map.events.len()).sum();
+    assert_eq!(plan.joint.pauses.len(), welds, "a pause for each weld");
+    assert!(plan.joint.pauses.iter().all(|own| (0.0..600.0).contains(&own.seconds)));
+    let heat = || heat_of_section(&job, &job.sections[0], &plan, &shop(), &Progress::silent(), &Cancel::new());
+    let found = heat().unwrap().unwrap();
+    assert_eq!((found.order_by, found.left_out), (OrderBy::TradeHabit, 0));
+    let map = &found.map;
+    assert!(map.mesh.fine_enough, "{:?}", map.mesh);
+    for pair in map.limits.windows(2) {
+        assert!(pair[0].farthest_mm <= pair[1].farthest_mm + 1e-9, "{:?}", pair[1]);
+    }
+    let reach = |key: &str| map.limits.iter().find(|own| own.key == key).unwrap().farthest_mm;
+    // a dot of wire is far less than a long run: W9 has 250 °C some 24 mm beside 100 J/mm
+    assert!((3.0..24.0).contains(&reach("paint-burns")), "{}", reach("paint-burns"));
+    let start = map.hottest_start.unwrap();
+    assert!(start.at_c < map.start_limit_c + 25.0, "the pauses let it cool: {start:?}");
+    let cancel = Cancel::new();
+    cancel.cancel();
+    heat_of_section(&job, &job.sections[0], &plan, &shop(), &Progress::silent(), &cancel).unwrap_err();
+    assert_eq!(heat().unwrap().unwrap(), found, "the same again, bit for bit");
+}
+
+/// H14: a machine that cannot go below 135 A burns through 0.9 mm; told before anything is welded.
+#[test]
+fn a_machine_that_cannot_go_low_is_a_caution() {
+    let text = example("arch-edge");
+    let key = |text: &str| {
+        let plan = planned(text);
+        plan.sections[0].concerns.iter().find(|own| own.key == "heat-outside-usual").cloned()
+    };
+    assert_eq!(key(text), None);
+    let found = key(&text.replace("meter = false", "meter = false\nleast_current_a = 135.0")).unwrap();
+    assert!(found.what.contains("135 A") && found.what.contains("J/mm net"), "{found:?}");
+    assert_eq!(key(&text.replace("meter = false", "meter = false\nleast_current_a = 25.0")), None);
 }

@@ -8,7 +8,7 @@ use shop::{ShopSettings, date_in_words};
 use units::{Denominator, LengthUnit, format_inch, format_mm};
 
 use super::block::Block;
-use crate::drawing::Drawing;
+use crate::drawing::{Drawing, LengthFormat};
 use crate::error::PacketError;
 use crate::page;
 use crate::pdf::{self, Day, Document, Picture};
@@ -54,6 +54,14 @@ impl Reader {
         match self {
             Self::Millimetres => format_mm(mm, 1),
             Self::Inches(finest) => format!("{} ({})", format_inch(mm, finest), format_mm(mm, 1)),
+        }
+    }
+
+    /// How the dimensions of a drawing are written for this reader.
+    pub fn lengths(self) -> LengthFormat {
+        match self {
+            Self::Millimetres => LengthFormat::Millimetres { decimals: 1 },
+            Self::Inches(denominator) => LengthFormat::Both { decimals: 1, denominator },
         }
     }
 

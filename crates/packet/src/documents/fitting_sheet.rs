@@ -31,7 +31,7 @@ pub fn fitting_sheet(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, 
     let back_reached = desk.section(section).map(|own| own.joint.access_behind);
     welding::joint(reader, section, back_reached, &mut paper);
     welding::settings(section, &mut paper);
-    welding::practice(section, &mut paper)?;
+    welding::practice(reader, section, &mut paper)?;
     welding::welds(reader, section, &mut paper)?;
     steps(desk, section, &mut paper)?;
     protection(section, &mut paper);

@@ -116,7 +116,7 @@ pub fn welds(reader: Reader, section: &SectionPlan, paper: &mut PaperDraft) -> R
             paper.picture(&view, "", 105.0)?;
         }
     }
-    let mut order = drawings::order_words(joint.order_by).to_owned();
+    let mut order = drawings::order_words(joint.order_by, &joint.maps).to_owned();
     order.push_str("; the map at 1:1 is in the packet");
     paper.put(words(capital(&order) + "."));
     if let Some(symbol) = joint.maps.first().and_then(|map| drawings::WeldSymbol::of(joint, map)) {
@@ -156,10 +156,13 @@ pub fn settings(section: &SectionPlan, paper: &mut PaperDraft) {
     paper.put(heading(2, "Settings to start with"));
     let rows = set.iter().map(|one| vec![one.what.clone(), one.to.clone()]).collect();
     paper.put(table(&[("set", 1.0, false), ("to", 4.0, false)], rows));
+    let decides = if section.joint.practice.is_some() {
+        "The strip below decides"
+    } else {
+        "A trial on two offcuts of the same sheets decides"
+    };
     paper.put(Block::Small {
-        text:
-            "Starting values and estimates for this sheet and kit. The strip below decides, then the maker's own table."
-                .to_owned(),
+        text: format!("Starting values and estimates for this sheet and kit. {decides}, then the maker's own table."),
     });
 }
 
@@ -167,7 +170,7 @@ pub fn settings(section: &SectionPlan, paper: &mut PaperDraft) {
 ///
 /// # Errors
 /// As [`crate::drawing::Drawing::bounds`].
-pub fn practice(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
+pub fn practice(reader: Reader, section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
     let Some(strip) = section.joint.practice else { return Ok(()) };
     paper.put(Block::NewPage);
     paper.put(heading(2, "Practise on this first"));
@@ -177,7 +180,7 @@ pub fn practice(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), Pac
         trimmed(upper, 2),
         trimmed(lower, 2)
     )));
-    let name = paper.keep(&drawings::practice_strip(&strip))?;
+    let name = paper.keep(&drawings::practice_strip(&strip, reader.lengths()))?;
     paper.put(Block::Exact { name });
     paper.picture(&drawings::practice_outcomes(strip.form), "", 95.0)?;
     paper.put(Block::Ticks {

@@ -14,6 +14,8 @@ pub enum Layer {
     Stretch,
     /// Metal to gather.
     Shrink,
+    /// Lines of one highest temperature beside a weld.
+    Heat,
     /// Edges behind the face that is shown.
     Hidden,
     /// Centre lines and axes.
@@ -142,10 +144,11 @@ impl LineType {
 
 impl Layer {
     /// All layers in drawing order.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 24] = [
         Self::Hatch,
         Self::Stretch,
         Self::Shrink,
+        Self::Heat,
         Self::Hidden,
         Self::Centre,
         Self::Adjacent,
@@ -177,6 +180,7 @@ impl Layer {
             Self::Hatch => "hatch",
             Self::Stretch => "stretch",
             Self::Shrink => "shrink",
+            Self::Heat => "heat",
             Self::Hidden => "hidden",
             Self::Centre => "centre",
             Self::Adjacent => "adjacent",
@@ -206,6 +210,7 @@ impl Layer {
             Self::Hatch => "cut face",
             Self::Stretch => "raise (stretch): wide strokes",
             Self::Shrink => "gather (shrink): close strokes",
+            Self::Heat => "line of one highest temperature",
             Self::Hidden => "hidden edge",
             Self::Centre => "centre line",
             Self::Adjacent => "neighbouring part",
@@ -236,7 +241,7 @@ impl Layer {
             Self::Centre => LineType::LongDashDot,
             Self::Adjacent | Self::Trim => LineType::LongDashDoubleDot,
             Self::Sight => LineType::DashedSpaced,
-            Self::Lap | Self::Scribe => LineType::LongDashShortDash,
+            Self::Lap | Self::Scribe | Self::Heat => LineType::LongDashShortDash,
             _ => LineType::Continuous,
         }
     }

@@ -8,14 +8,14 @@ use job::plan::PracticeStrip;
 
 use super::draft::Draft;
 use super::weld_symbol::dot;
-use crate::drawing::{Along, Drawing, Label, Layer, Polyline, Scale, Shape, TextHeight};
+use crate::drawing::{Along, Drawing, Label, Layer, LengthFormat, Polyline, Scale, Shape, TextHeight};
 use crate::number::trimmed;
 
 /// Room between the two offcuts.
 const APART_MM: f64 = 22.0;
 
-/// The two offcuts at 1:1, set out to be cut, punched and stepped.
-pub fn practice_strip(strip: &PracticeStrip) -> Drawing {
+/// The two offcuts at 1:1, set out to be cut, punched and stepped, with their sizes as the fitter reads them.
+pub fn practice_strip(strip: &PracticeStrip, lengths: LengthFormat) -> Drawing {
     let description = format!(
         "1:1 practice strip: two offcuts, {} and {} mm, for {}",
         trimmed(strip.thickness_mm[0], 2),
@@ -23,6 +23,7 @@ pub fn practice_strip(strip: &PracticeStrip) -> Drawing {
         strip.form.name()
     );
     let mut draft = Draft::new("practice strip", description, Scale::FULL);
+    draft.drawing.lengths = lengths;
     let [long, wide] = strip.size_mm;
     let upper = DVec2::new(0.0, wide + APART_MM);
     draft.drawing.add(Layer::Cut, Polyline::rectangle(upper, upper + DVec2::new(long, wide)));

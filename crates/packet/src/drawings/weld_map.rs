@@ -8,6 +8,7 @@ use weld::joints::{WeldEvent, WeldEventKind};
 use super::draft::{Draft, beside, length_of};
 use super::isometric::{finished_lines, view_of};
 use super::project::{Sight, ViewAxes};
+use super::weld_numbers::{self as numbers, WantedNumber};
 use super::weld_symbol::{WeldSymbol, dot};
 use super::{bounds_of, picture_scale};
 use crate::drawing::{Drawing, Horizontal, Layer, Scale, Shape, Text, TextHeight, Vertical};
@@ -29,9 +30,12 @@ pub fn place_of(map: &WeldMap, edge: &PieceEdge, along_mm: f64) -> Option<DVec3>
     edge.at(along_mm).map(|point| point.at_mm + point.into_sheet * map.into_mm)
 }
 
-/// Whose order it is, in words.
-pub fn order_words(order: OrderBy) -> &'static str {
+/// Whose order it is, in words; along edges that close on themselves there is no middle and no end.
+pub fn order_words(order: OrderBy, maps: &[WeldMap]) -> &'static str {
     match order {
+        OrderBy::TradeHabit if !maps.is_empty() && maps.iter().all(|map| map.closed) => {
+            "order by the habit of the trade: one weld, then the one opposite, then halfway between, the next always far from the last"
+        }
         OrderBy::TradeHabit => {
             "order by the habit of the trade: middle first, then the ends, then halfway between, the next always far from the last"
         }
@@ -79,22 +83,39 @@ pub fn weld_map_view(
         draft.path(*layer, points);
     }
     let sight = Sight::of(&piece.shape, &view);
+    let mut wanted = Vec::new();
     for (map, edge) in &maps {
-        of_edge(&mut draft, map, edge, &view, sight.as_ref());
+        wanted.extend(of_edge(&mut draft, map, edge, &view, sight.as_ref()));
     }
+    let every = numbers::put(&mut draft, wanted);
     symbol(&mut draft, section, &maps, &view);
     let low = box_.low;
     let place = draft.moved(low, 0.0, -9.0);
     draft.bold(place, TextHeight::Mm2_5, format!("{}, {}", piece.name, piece.placing.hand));
     let place = draft.moved(low, 0.0, -13.6);
     draft.words(place, TextHeight::Mm2_5, "filled: seen from here; open: on the far side");
+    if every > 1 {
+        let place = draft.moved(low, 0.0, -18.2);
+        draft.words(place, TextHeight::Mm2_5, numbers::thinned_words(every));
+    }
     Some(draft.drawing)
 }
 
-fn of_edge(draft: &mut Draft, map: &WeldMap, edge: &PieceEdge, view: &ViewAxes, sight: Option<&Sight<'_>>) {
-    let (runs, singles): (Vec<&WeldEvent>, Vec<&WeldEvent>) =
+/// Draws the dots of an edge; returns the numbers that are wanted beside it, along the edge.
+fn of_edge(
+    draft: &mut Draft,
+    map: &WeldMap,
+    edge: &PieceEdge,
+    view: &ViewAxes,
+    sight: Option<&Sight<'_>>,
+) -> Vec<WantedNumber> {
+    let (mut runs, mut singles): (Vec<&WeldEvent>, Vec<&WeldEvent>) =
         map.events.iter().partition(|event| event.kind == WeldEventKind::Run);
-    for event in singles {
+    let along = |a: &&WeldEvent, b: &&WeldEvent| (a.from_mm + a.to_mm).total_cmp(&(b.from_mm + b.to_mm));
+    singles.sort_by(along);
+    runs.sort_by(along);
+    let mut wanted = Vec::new();
+    for (place_along, event) in singles.into_iter().enumerate() {
         let Some(point) = edge.at(event.from_mm) else { continue };
         let place = point.at_mm + point.into_sheet * map.into_mm;
         let at = view.flat(place);
@@ -106,33 +127,22 @@ fn of_edge(draft: &mut Draft, map: &WeldMap, edge: &PieceEdge, view: &ViewAxes, 
         }
         let away = aside(&point, view, -1.0);
         // two rows, so that neighbours do not run into one another
-        let far = if row(map, event) { 5.0 } else { 2.4 };
-        number(draft, at + away * draft.real(far), event.number);
+        let rows = [2.4, 5.0].map(|far| at + away * draft.real(far));
+        wanted.push(WantedNumber { number: event.number, place_along, rows });
     }
-    for event in runs {
+    for (place_along, event) in runs.into_iter().enumerate() {
         let Some(point) = edge.at(0.5 * (event.from_mm + event.to_mm)) else { continue };
-        let at = view.flat(point.at_mm);
         let away = aside(&point, view, 1.0);
-        let far = if event.number % 2 == 0 { 5.0 } else { 2.6 };
-        number(draft, at + away * draft.real(far), event.number);
+        let rows = [2.6, 5.0].map(|far| view.flat(point.at_mm) + away * draft.real(far));
+        wanted.push(WantedNumber { number: event.number, place_along, rows });
     }
-}
-
-/// In the outer row of numbers: every second one along the edge.
-fn row(map: &WeldMap, event: &WeldEvent) -> bool {
-    let before = map.events.iter().filter(|own| own.kind == event.kind && own.from_mm < event.from_mm).count();
-    before % 2 == 1
+    wanted
 }
 
 /// Across the edge on paper, out of the sheet (−1) or into it (1); up where the sheet is seen on edge.
 fn aside(point: &EdgePoint, view: &ViewAxes, into: f64) -> DVec2 {
     let flat = view.flat(point.into_sheet * into);
     if flat.length() > 0.2 { flat.normalize_or_zero() } else { DVec2::Y }
-}
-
-fn number(draft: &mut Draft, at: DVec2, number: usize) {
-    let text = Text::new(at, TextHeight::Mm1_8, number.to_string()).anchored(Horizontal::Middle, Vertical::Middle);
-    draft.drawing.add(Layer::Note, text);
 }
 
 /// The weld symbol at the first weld of the first edge.
@@ -334,7 +344,7 @@ fn words(
         format!("{}, {}: welds in their order", piece.name, map.edge),
         piece.placing.hand.clone(),
         format!("laid on the outside, this face up; {torch}"),
-        order_words(section.joint.order_by).to_owned(),
+        order_words(section.joint.order_by, std::slice::from_ref(map)).to_owned(),
     ];
     if let Some(symbol) = WeldSymbol::of(&section.joint, map) {
         lines.push(symbol.words());

@@ -113,6 +113,19 @@ fn mark(list: &mut List<'_>, piece: &PieceWork<'_>) {
     );
 }
 
+/// Equal lines once, with how many there are of them.
+fn once_with_count(lines: Vec<String>) -> Vec<String> {
+    let mut counts: Vec<(String, usize)> = Vec::new();
+    for line in lines {
+        match counts.iter_mut().find(|(own, _)| *own == line) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((line, 1)),
+        }
+    }
+    let told = |(line, count): (String, usize)| if count == 1 { line } else { format!("{count} × {line}") };
+    counts.into_iter().map(told).collect()
+}
+
 fn holes(list: &mut List<'_>, piece: &PieceWork<'_>) {
     let in_the_flat = |finish| !matches!(finish, HoleFinish::ThroughMate | HoleFinish::AfterForming);
     let now: Vec<_> = piece.blank.openings.iter().filter(|opening| in_the_flat(opening.finish)).collect();
@@ -129,6 +142,7 @@ fn holes(list: &mut List<'_>, piece: &PieceWork<'_>) {
             (None, _) => format!("{}: saw and file to the line", opening.name),
         })
         .collect();
+    let settings = once_with_count(settings);
     let what = format!("Make {} in the flat", counted(now.len(), "opening"));
     let checks = vec!["centres against the running dimensions".into()];
     list.push(

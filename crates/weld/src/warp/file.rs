@@ -60,7 +60,7 @@ use crate::metal::{FoundBy, WeldMetal};
 use crate::panel::SeamLine;
 use glam::DVec3;
 use handbook::materials::Material;
-use handbook::welding::HeatProcess;
+use handbook::welding::{HeatProcess, thermal};
 use handbook::{Concern, Grade, ShopRules};
 use mesh::Skin;
 use serde::Deserialize;
@@ -90,7 +90,7 @@ struct WeldFile {
     #[serde(default)]
     name: String,
     thickness: Dimension,
-    material: Material,
+    material: String,
     #[serde(default)]
     found_by: FoundBy,
     #[serde(default)]
@@ -210,6 +210,16 @@ fn fault(place: impl Into<String>, what: impl Into<String>) -> WeldFileError {
     WeldFileError::Unreadable { place: place.into(), what: what.into() }
 }
 
+/// A material by its key in the handbook; another word is a metal that is not computed.
+fn material(key: &str) -> Result<Material, WeldFileError> {
+    Material::deserialize(toml::Value::String(key.trim().to_owned())).map_err(|_| {
+        let computed = Material::ALL.iter().filter(|material| thermal(**material).is_some());
+        let known = computed.filter_map(|material| toml::Value::try_from(material).ok()?.as_str().map(str::to_owned));
+        let known: Vec<String> = known.collect();
+        fault("material", format!("\"{key}\": not computed for this metal; {} would be accepted", known.join(", ")))
+    })
+}
+
 fn length_mm(place: &str, given: Option<&Dimension>, otherwise: f64) -> Result<f64, WeldFileError> {
     given.map_or(Ok(otherwise), |given| {
         given.length_mm(&Reading::default()).map_err(|error| fault(place, error.to_string()))
@@ -219,7 +229,7 @@ fn length_mm(place: &str, given: Option<&Dimension>, otherwise: f64) -> Result<f
 fn plan(file: WeldFile, skin: Skin) -> Result<FiledPlan, WeldFileError> {
     let thickness = file.thickness.thickness_mm(&Reading::default());
     let thickness_mm = thickness.map_err(|error| fault("thickness", error.to_string()))?;
-    let metal = WeldMetal::found(file.material, file.found_by).map_err(WarpError::from)?;
+    let metal = WeldMetal::found(material(&file.material)?, file.found_by).map_err(WarpError::from)?;
     let mut concerns = Vec::new();
     let mut heat_concerns = Vec::new();
     let heat = heat(&file.heat, &metal, thickness_mm, &mut heat_concerns)?;

@@ -1,5 +1,6 @@
 //! `soundmetal warp`: what a weld plan does to a panel, and in which order to weld.
 
+mod heat;
 mod report;
 
 use super::face::WhichFace;
@@ -42,6 +43,9 @@ pub struct Warp {
     /// Writes the joined mesh with the deflection of every point (.ply), or moved by it (.obj, .stl)
     #[arg(long, value_name = "MESH")]
     out_mesh: Option<PathBuf>,
+    /// Writes how hot each point gets when it is welded in the order found: a mesh (.ply), or a table (.csv)
+    #[arg(long, value_name = "FILE")]
+    heat_map: Option<PathBuf>,
     /// Print JSON: mm, N, J, °C, s, under keys that say so
     #[arg(long)]
     json: bool,
@@ -55,6 +59,7 @@ pub fn run(asked: &Warp) -> Result<(), Failure> {
 
 fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     let format = asked.out_mesh.as_deref().map(format_of).transpose()?;
+    let heat_file = asked.heat_map.clone().map(heat::HeatFile::named).transpose()?;
     let skin = mesh_file::read(&asked.mesh, asked.mesh_unit)?;
     let text = fs::read_to_string(&asked.weld).map_err(|error| {
         Failure::bad_input(format!("the file cannot be read: {error}"))
@@ -63,28 +68,35 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     })?;
     let FiledPlan { name, mut plan, concerns } = read(&text, skin).map_err(|error| refused(error, asked))?;
     plan.skin = mesh_file::at_middle(&plan.skin, Face::from(asked.face), plan.thickness_mm);
+    let early = heat::caution(&plan)?;
+    early.iter().for_each(heat::say_at_once);
     let shown = leave::until_cancelled(&progress::shown("warp"), cancel);
     let failed = |error: WarpError| refused(WeldFileError::Plan(error), asked);
     let mut prepared = Prepared::new(plan.clone(), &shown.part(0.0, 0.2), cancel).map_err(failed)?;
     let begun = Instant::now();
     let found = prepared.search(&shown.part(0.2, 0.4), cancel).map_err(failed)?;
     let seconds = begun.elapsed().as_secs_f64();
-    let finished = if asked.lap_against_butt { 0.8 } else { 1.0 };
+    let finished = if asked.lap_against_butt { 0.75 } else { 0.9 };
     let mut result = prepared.finish(&found, &shown.part(0.4, finished), cancel).map_err(failed)?;
-    result.concerns.splice(0..0, concerns);
+    let told = |own: &handbook::Concern| result.concerns.iter().all(|other| other.key != own.key);
+    let early = early.filter(told);
+    result.concerns.splice(0..0, concerns.into_iter().chain(early));
     let comparison = if asked.lap_against_butt {
         let (lap, butt) = joints(plan.seams.first().map(|seam| seam.joint), plan.thickness_mm).map_err(failed)?;
-        Some(prepared.lap_against_butt(lap, butt, &shown.part(0.8, 1.0), cancel).map_err(failed)?)
+            Some(prepared.lap_against_butt(lap, butt, &shown.part(0.75, 0.9), cancel).map_err(failed)?)
     } else {
         None
     };
-    let files = match (&asked.out_mesh, format) {
+    let heat = heat::of(&plan, &result, &shown.part(0.9, 1.0), cancel)?;
+    let mut files = match (&asked.out_mesh, format) {
         (Some(path), Some(format)) => vec![WholeFile { path: path.clone(), bytes: warped(&result, format)? }],
         _ => Vec::new(),
     };
     result.concerns.extend(comparison.iter().flat_map(|comparison| comparison.concerns.iter().cloned()));
+    files.extend(heat_file.map(|file| file.write(&heat)).transpose()?);
+    result.concerns.extend(heat.concerns.iter().cloned());
     let stop = result.concerns.iter().find(|concern| concern.grade == Grade::Stop).cloned();
-    let report = Report::new(&name, &plan, &result, seconds, comparison);
+    let report = Report::new(&name, &plan, &result, seconds, comparison, &heat);
     let words = if asked.json { json_text(&report)? } else { report.text() };
     Ok(LongAnswer { files, words, stop })
 }

@@ -4,6 +4,7 @@ use super::Comparison;
 use handbook::Grade;
 use serde::Serialize;
 use std::fmt::Write as _;
+use weld::heat_map::HeatMap;
 use weld::shrinkage::Range;
 use weld::warp::{OrderFigures, SeamJoint, WarpPlan, WarpResult};
 
@@ -23,6 +24,7 @@ pub struct Report<'a> {
     result: &'a WarpResult,
     #[serde(skip_serializing_if = "Option::is_none")]
     lap_against_butt: Option<Comparison>,
+    heat: &'a HeatMap,
 }
 
 impl<'a> Report<'a> {
@@ -33,6 +35,7 @@ impl<'a> Report<'a> {
         result: &'a WarpResult,
         seconds: f64,
         lap_against_butt: Option<Comparison>,
+        heat: &'a HeatMap,
     ) -> Self {
         Self {
             name,
@@ -46,6 +49,7 @@ impl<'a> Report<'a> {
             orders_a_minute: 60.0 * result.orders_tried as f64 / seconds.max(1e-9),
             result,
             lap_against_butt,
+            heat,
         }
     }
 
@@ -84,6 +88,7 @@ impl<'a> Report<'a> {
         if let Some(comparison) = &self.lap_against_butt {
             text += &compared(comparison);
         }
+        text += &super::heat::text(self.heat);
         text += &steps(&result.found);
         for concern in &result.concerns {
             let grade = match concern.grade {

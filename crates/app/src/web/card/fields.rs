@@ -35,6 +35,35 @@ pub struct Field {
     pub fault: Option<String>,
     /// Takes the whole width.
     pub wide: bool,
+    /// Heading under which it is folded away; empty for what is always seen.
+    pub under: &'static str,
+}
+
+/// Fields that stand together.
+#[derive(Debug)]
+pub struct FieldGroup<'a> {
+    /// Heading; empty for what is always seen.
+    pub heading: &'static str,
+    /// Something in it is wrong, so that it must be seen.
+    pub open: bool,
+    /// Its fields.
+    pub fields: Vec<&'a Field>,
+}
+
+/// Fields by their heading, each heading where it first comes.
+pub fn grouped(fields: &[Field]) -> Vec<FieldGroup<'_>> {
+    let mut groups: Vec<FieldGroup<'_>> = Vec::new();
+    for field in fields {
+        let wrong = field.fault.is_some();
+        match groups.iter_mut().find(|group| group.heading == field.under) {
+            Some(group) => {
+                group.open |= wrong;
+                group.fields.push(field);
+            }
+            None => groups.push(FieldGroup { heading: field.under, open: wrong, fields: vec![field] }),
+        }
+    }
+    groups
 }
 
 impl Field {
@@ -48,6 +77,7 @@ impl Field {
             hint: String::new(),
             fault: None,
             wide: false,
+            under: "",
         }
     }
 
@@ -76,6 +106,13 @@ impl Field {
     #[must_use]
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = hint.into();
+        self
+    }
+
+    /// Is folded away under a heading.
+    #[must_use]
+    pub fn under(mut self, heading: &'static str) -> Self {
+        self.under = heading;
         self
     }
 

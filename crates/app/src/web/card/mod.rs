@@ -2,6 +2,7 @@
 
 mod edit;
 pub mod fields;
+mod heat;
 mod other;
 mod question;
 mod questions;
@@ -10,6 +11,7 @@ mod view;
 mod warp;
 
 pub use edit::{change, redo, undo};
+pub use heat::work_out as work_out_heat;
 pub use other::{go_back, history, move_on, times};
 pub use seams::look as look_for_seams;
 pub use view::{ConcernView, concern_views};

@@ -1,6 +1,6 @@
 //! One of the nine questions: drawing, inputs, answer, concerns, and the figures behind them.
 
-use super::fields::{Field, Kind};
+use super::fields::{Field, FieldGroup, Kind, grouped};
 use super::view::ConcernView;
 use crate::web::figures::{Figure, Table, escape};
 use askama::Template;
@@ -81,7 +81,7 @@ struct DrawingPart<'a> {
 #[template(path = "parts/fields.html")]
 struct FieldsPart<'a> {
     base: &'a str,
-    fields: &'a [Field],
+    groups: Vec<FieldGroup<'a>>,
 }
 
 #[derive(Template)]
@@ -107,7 +107,7 @@ impl Question {
             number: self.number,
             title: self.title,
             drawing: format!("{}{}", self.before, render(DrawingPart { figures: &self.pictures }.render())),
-            fields: render(FieldsPart { base: BASE, fields: &self.fields }.render()),
+            fields: render(FieldsPart { base: BASE, groups: grouped(&self.fields) }.render()),
             answer: escape(&self.answer),
             concerns: render(ConcernsPart { concerns: &self.concerns }.render()),
             more: render(

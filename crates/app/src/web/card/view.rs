@@ -44,6 +44,8 @@ pub struct ConcernView {
     pub key: String,
     /// Needs a competent person.
     pub competent: bool,
+    /// A caution of the handbook (C5 and on): what it is is always seen, why and what to do by one click.
+    pub brief: bool,
 }
 
 /// Concerns, gravest first.
@@ -78,7 +80,13 @@ fn concern_view(id: JobId, concern: &Concern) -> ConcernView {
         link: format!("/card/{id}/packet#stops"),
         key: concern.key.clone(),
         competent,
+        brief: concern.grade == Grade::Caution && is_caution_id(&concern.key),
     }
+}
+
+/// Is this the id of a caution of the handbook ("C12")?
+pub fn is_caution_id(key: &str) -> bool {
+    key.strip_prefix('C').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
 }
 
 #[derive(Template)]

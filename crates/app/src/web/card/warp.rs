@@ -8,7 +8,7 @@ use crate::web::guard::Who;
 use crate::web::{App, WebError};
 use axum::extract::{Extension, Path, State};
 use axum::response::Redirect;
-use job::plan::{SectionPlan, warp_of_section};
+use job::plan::{SectionPlan, heat_of_section, warp_of_section};
 use std::fmt::Write as _;
 use std::sync::Arc;
 use store::JobId;
@@ -34,7 +34,11 @@ pub async fn work_out(
     let (job, own, settings, plan) = work.await?;
     let keeper = Arc::clone(&app);
     let search = app.long_work.submit(WORK, "the warp stands under question 6", move |progress, cancel| {
-        let found = warp_of_section(&job, &own, &settings, &WarpSettings::default(), progress, cancel)?;
+        // the heat first: it takes seconds, and stands even when the warp is stopped
+        let heat = heat_of_section(&job, &own, &plan, &settings, &progress.part(0.0, 0.08), cancel)?;
+        keeper.planning.keep_heat(JobId(id), &job, &own, &plan, heat);
+        let rest = progress.part(0.08, 1.0);
+        let found = warp_of_section(&job, &own, &settings, &WarpSettings::default(), &rest, cancel)?;
         cancel.check()?;
         keeper.planning.keep_warp(JobId(id), &job, &own, &plan, found);
         Ok(())
@@ -70,19 +74,16 @@ pub async fn accept(
 
 /// What stands under question 6: the button, and what was worked out for the section as it is now.
 pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>, is_pending: bool) -> String {
-    if plan.joint.process.is_none() {
-        return String::new();
-    }
     let place = format!("/card/{}/section/{}", id.0, escape(&plan.id));
     if is_pending {
-        return "<h3>Warp</h3><p>The warp is being worked out; how far it is stands at the top, and the result here when the card is loaded again.</p>".into();
+        return "<p>The warp is being worked out; how far it is stands at the top, and the result here when the card is loaded again.</p>".into();
     }
     let mut html = format!(
-        "<h3>Warp</h3><form method=\"post\" action=\"{place}/warp\"><button class=\"button\">Work out the warp</button></form>"
+        "<form method=\"post\" action=\"{place}/warp\"><p class=\"actions\"><button class=\"button\">Work out the warp</button></p></form>"
     );
     match found {
         None => html.push_str(
-            "<p>How far the panel leaves its shape, and the order that warps it least; nothing has been worked out yet. It takes a minute or two.</p>",
+            "<p>How far the panel leaves its shape, and the order that warps it least; nothing has been worked out yet. It takes a minute or two, the heat of the panel with it.</p>",
         ),
         Some(Err(why)) => {
             let _ = write!(html, "<p role=\"alert\">No warp: {}.</p>", escape(why));

@@ -15,6 +15,7 @@ pub(in crate::plan) fn concerns(section: &Section, plan: &JointPlan) -> Vec<Conc
     let mut concerns: Vec<Concern> = refused(section, plan, form).into_iter().collect();
     if form.kind().is_welded() {
         concerns.extend(metal(section));
+        concerns.extend(plan.too_hot.clone());
     }
     let metal_words = |words: &&String| !words.starts_with("which metal");
     let unsaid: Vec<&str> = plan.advice.not_said.iter().filter(metal_words).map(String::as_str).collect();

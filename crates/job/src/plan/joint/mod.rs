@@ -6,12 +6,14 @@
 mod advice;
 mod concerns;
 pub(super) mod form;
+mod heat;
 mod map;
 mod notes;
 mod practice;
 mod settings;
 
 pub(super) use concerns::concerns;
+pub use heat::{HeatOfSection, heat_of_section};
 
 use super::tube::plugs;
 use super::words::Words;
@@ -90,6 +92,8 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
         design,
         advice,
         settings: set.settings,
+        too_hot: set.too_hot,
+        pauses: heat::pauses(asked, &maps, &edges),
         maps,
         order_by,
         process: settings::process(asked),

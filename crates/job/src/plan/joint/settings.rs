@@ -6,13 +6,13 @@ use super::Asked;
 use super::advice::{material, old_metal};
 use crate::file::{Kit, ShieldingGas};
 use crate::plan::Setting;
-use handbook::joints::{JointKind as Book, Metal, spot_settings};
+use handbook::joints::{BRIGHT_BACK_MM, JointKind as Book, Metal, spot_settings};
 use handbook::welding::{
-    FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, SurfaceLoss, WIRE_WELD_THIN_SHEET, heat_outside_envelope,
-    thermal, tungsten_for,
+    FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SheetSurface, SurfaceLoss,
+    WIRE_WELD_THIN_SHEET, heat_outside_envelope, thermal, tungsten_for, usual_net_heat_j_mm,
 };
-use handbook::{RuleError, Working};
-use weld::heat::{Seam, SeamLoss, usual_heat};
+use handbook::{Concern, RuleError, Working};
+use weld::heat::{Arc, Seam, SeamLoss, net_heat, usual_heat};
 
 /// Temperature of the shop.
 const AIR_C: f64 = 20.0;
@@ -25,6 +25,8 @@ pub(super) struct Set {
     pub(super) settings: Vec<Setting>,
     pub(super) notes: Vec<String>,
     pub(super) workings: Vec<Working>,
+    /// The machine cannot go low enough.
+    pub(super) too_hot: Option<Concern>,
 }
 
 impl Set {
@@ -80,6 +82,12 @@ pub(super) fn of(asked: &Asked<'_>) -> Set {
     }
     let joint = &asked.made.resolved.joint;
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
+    let process = match asked.job.fitter.kit {
+        Kit::Tig => Some(HeatProcess::Tig),
+        Kit::GasShieldedWire => Some(HeatProcess::WireInDots),
+        _ => None,
+    };
+    set.too_hot = process.and_then(|process| least_heat(asked, process, thin_mm).ok().flatten());
     // a rule that does not hold for this sheet leaves its line out; the rest stands
     let said = match asked.job.fitter.kit {
         Kit::Tig => tig(asked, thin_mm, &mut set),
@@ -151,7 +159,7 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
         set.put("which is about", format!("{}, {}", span(usual.current_a, "A"), span(usual.voltage_v, "V")));
     }
     if asked.made.resolved.joint.kind.is_lap() {
-        set.notes.push("each weld goes through two sheets: the upper end of these values, up to a step more than for a butt; the strip decides".into());
+        set.notes.push("each weld goes through two sheets: the upper end of these values, up to a step more than for a butt; a trial on two offcuts decides".into());
     }
     set.put("dots", format!("{} each, the next one far from the last", span(usual.dot_s, "s")));
     if cored {
@@ -187,6 +195,30 @@ fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
     Ok(())
 }
 
+/// The caution when the least that this machine gives is more than the sheet usually takes (H14), judged at the travel and voltage that are
+/// usual for the process.
+fn least_heat(asked: &Asked<'_>, process: HeatProcess, thin_mm: f64) -> Result<Option<Concern>, RuleError> {
+    let current = asked.job.fitter.least_current_a.filter(|least| least.is_finite() && *least >= 1.0);
+    let Some(current_a) = current else { return Ok(None) };
+    let [low_v, high_v] = match process {
+        HeatProcess::Tig => MANUAL_TIG_0_9_MM.voltage_v,
+        _ => WIRE_WELD_THIN_SHEET.voltage_v,
+    };
+    let travel_mm_s = usual_heat(process, thin_mm)?.travel_mm_s;
+    let heat = net_heat(&Arc { current_a, voltage_v: 0.5 * (low_v + high_v), travel_mm_s }, process)?;
+    let [_, most] = usual_net_heat_j_mm(process, thin_mm)?;
+    if heat.value <= most {
+        return Ok(None);
+    }
+    let outside = heat_outside_envelope(process, thin_mm, heat.value)?;
+    Ok(outside.map(|outside| Concern {
+        place: asked.section.title.clone(),
+        what: format!("the least this machine gives, {current_a:.0} A, brings {}", outside.what),
+        what_to_do: "another machine, or somebody whose machine goes lower; else the shortest dots, copper behind, and trials on offcuts first".into(),
+        ..outside
+    }))
+}
+
 fn machine_goes_low_enough(asked: &Asked<'_>, wanted_a: f64, set: &mut Set) {
     if let Some(least) = asked.job.fitter.least_current_a.filter(|least| *least > wanted_a) {
         set.notes.push(format!(
@@ -210,7 +242,8 @@ fn seam_heat(
     let Some(metal) = material(asked.made).and_then(thermal) else { return Ok(()) };
     let seam = Seam::new(&metal, thin_mm, heat.value, AIR_C)?;
     set.workings.push(heat);
-    let pause = seam.pause_s(INTER_RUN_C, &SeamLoss { surface: SurfaceLoss::default(), air_c: AIR_C })?;
+    let pause =
+        seam.pause_s(INTER_RUN_C, &SeamLoss { surface: SurfaceLoss::of(SheetSurface::BrightSteel), air_c: AIR_C })?;
     if asked.made.resolved.joint.kind == Book::Butt {
         set.put("run", "from one tack to the next, no longer");
     }
@@ -232,11 +265,23 @@ fn seam_heat(
     }
     if let Some(paint) = harmed.iter().find(|own| own.harmed.key == "paint-marks") {
         set.put("paint marks", format!("out to about {} from the weld", asked.words.length(paint.distance.value)));
+        set.put("what each distance is for", distances(asked, paint.distance.value, clear.value));
         let name = "paint marks out to";
         set.workings.push(Working { name: name.into(), ..paint.distance.clone() });
     }
     set.workings.extend([pause, clear]);
     Ok(())
+}
+
+/// Three distances that stand on one paper, and what each is for.
+fn distances(asked: &Asked<'_>, paint_mm: f64, clear_mm: f64) -> String {
+    let write = |mm: f64| asked.words.length(mm);
+    format!(
+        "bright metal {} back, so that nothing burns into the weld; paint spoils out to {}, so expect to paint that far; nothing that burns or melts behind it within {}",
+        write(BRIGHT_BACK_MM),
+        write(paint_mm),
+        write(clear_mm)
+    )
 }
 
 fn minutes(seconds: f64) -> String {

@@ -22,7 +22,7 @@ const MOST_DOUBLINGS: i32 = 12;
 
 /// Heats a panel by a schedule.
 ///
-/// Waits are whole numbers of the step of the pass before (a fraction of a second). `progress` counts passes.
+/// Waits are whole numbers of a step no longer than that of the pass before (a fraction of a second). `progress` counts passes.
 ///
 /// # Errors
 /// [`HeatError`]: a quantity is none, the mesh is unsound, a weld lies off it by more than the radius of the spot, or somebody asked to stop.
@@ -139,7 +139,7 @@ struct Course<'a> {
     now_s: f64,
     /// When heat last went in.
     heated_s: f64,
-    /// Step of the last pass.
+    /// Shortest step of cooling: at most that of the last pass.
     step_s: f64,
     peak_k: Vec<f64>,
     wanted_s: Vec<f64>,
@@ -252,7 +252,8 @@ impl<'a> Course<'a> {
 
     fn heat(&mut self, pass: &Prepared<'_>, progress: &Progress) -> Result<(), HeatError> {
         let steps = (pass.seconds / pass.step_s).round();
-        self.step_s = pass.step_s;
+        // a power of two: passes of different lengths then share the factors of their cooling
+        self.step_s = pass.step_s.log2().floor().exp2();
         let place = |time: f64| match &pass.line {
             Some(line) => line.at(line.length_mm() * time / pass.seconds),
             None => pass.at_mm,

@@ -11,7 +11,7 @@ use std::f64::consts::SQRT_2;
 /// Where the middle stage lies, as a share of the step.
 pub(super) const STAGE: f64 = 2.0 - SQRT_2;
 /// Factors kept at one time.
-const KEPT: usize = 12;
+const KEPT: usize = 24;
 
 /// Heat into nodes, W.
 pub(super) type Heating = Vec<(u32, f64)>;

@@ -3,40 +3,69 @@
 use super::damage::sentence;
 use super::joint_advice;
 use super::{Asked, ticks};
+use crate::planning::WarpFound;
 use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
-use crate::web::card::warp;
-use crate::web::figures::{Cell, Figure, Table, escape};
+use crate::web::card::{heat, warp};
+use crate::web::figures::{Cell, Figure, Table, escape, fold};
 use job::file::{Fixing, JointKind, Kit, ShieldingGas, Skill};
 use job::plan::{FittingStep, Setting};
 use packet::documents::preview;
 use units::LengthUnit;
 use weld::metal::{FileMark, Magnet};
 
-/// The question.
+/// Heading of what is said about the place.
+const PLACE: &str = "The old panel and the place: metal, load, how far it goes on";
+/// Heading of what is said about the fitter's machine.
+const MACHINE: &str = "The fitter: name, machine, unit";
+/// Heading of what stands near.
+const NEAR: &str = "What is near the work: tank, battery, wiring, glass, mountings";
+
+/// The question: what decides stands first, the rest is folded under headings.
 pub fn ask(asked: &Asked<'_>) -> Question {
     let joint = &asked.plan.joint;
-    let notes: String = joint.notes.iter().map(|note| format!("<li>{}</li>", escape(note))).collect();
-    let notes = if notes.is_empty() { notes } else { format!("<ul class=\"notes\">{notes}</ul>") };
     let warp = asked.app.planning.warp(asked.id(), asked.job(), asked.section, asked.plan);
-    let settings = settings_table(&joint.settings).into_iter();
-    let tables = settings.chain(warp::tables(warp.as_deref())).chain(steps_table(&asked.plan.fitting));
     Question {
         title: "How does it go in?",
         pictures: pictures(asked),
         fields: fields(asked),
         answer: sentence(&joint.sentence),
         short: joint_words(asked.section.joint.kind).to_owned(),
-        tables: tables.collect(),
         figures: joint.workings.iter().map(Figure::named).chain(warp::figures(warp.as_deref())).collect(),
-        advice: joint_advice::html(asked),
-        extra: format!(
-            "{}{}{notes}",
-            joint_advice::order(asked),
-            warp::html(asked.id(), asked.plan, warp.as_deref(), asked.app.long_work.is_pending(warp::WORK))
-        ),
+        advice: format!("{}{}", joint_advice::chosen(asked), folds(asked, warp.as_deref())),
         ..Question::default()
     }
+}
+
+/// Everything that is looked up: the other joints, settings, order, heat, warp, steps, notes.
+fn folds(asked: &Asked<'_>, warp: Option<&WarpFound>) -> String {
+    let joint = &asked.plan.joint;
+    let mut html = joint_advice::ranking(asked);
+    if let Some(table) = settings_table(&joint.settings) {
+        html += &fold("All settings of the machine, and how far the heat reaches", false, &table.html());
+    }
+    html += &joint_advice::order(asked);
+    if joint.process.is_some() {
+        let pending = |work| asked.app.long_work.is_pending(work);
+        let heat = asked.app.planning.heat(asked.id(), asked.job(), asked.section, asked.plan);
+        let waits = pending(heat::WORK) || pending(warp::WORK);
+        let inside = heat::html(asked.id(), asked.plan, heat.as_deref(), waits);
+        html += &fold("Heat: how hot the panel gets", heat.is_some() || waits, &inside);
+        let tables: String = warp::tables(warp).iter().map(Table::html).collect();
+        let inside = warp::html(asked.id(), asked.plan, warp, pending(warp::WORK)) + &tables;
+        let heading = "Warp: how far it leaves its shape, and the order that warps least";
+        html += &fold(heading, warp.is_some() || pending(warp::WORK), &inside);
+    }
+    if let Some(table) = steps_table(&asked.plan.fitting) {
+        let steps = asked.plan.fitting.len();
+        html += &fold(&format!("Steps of the fitting sheet: {steps}"), false, &table.html());
+    }
+    if !joint.notes.is_empty() {
+        let notes: String = joint.notes.iter().map(|note| format!("<li>{}</li>", escape(note))).collect();
+        let heading = format!("Notes for the fitter: {}", joint.notes.len());
+        html += &fold(&heading, false, &format!("<ul class=\"notes\">{notes}</ul>"));
+    }
+    html
 }
 
 /// The map of the welds on each piece.
@@ -88,30 +117,35 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
     let mut fields = vec![
         Field::choice(asked.path("joint.kind"), "Joint along the cut edge", kind, kinds),
         Field::choice(asked.path("joint.fixing"), "Held by", fixing, fixings),
+    ];
+    fields.extend(practice_and_kit(asked));
+    fields.push(Field::tick(
+        asked.path("joint.access_behind"),
+        "both sides of the joint can be reached afterwards",
+        joint.access_behind,
+    ));
+    let sizes = [
         Field::text(asked.path("joint.lap"), "Lap", written(&joint.lap)).hint("Empty takes the handbook's"),
         Field::text(asked.path("joint.old_thickness"), "Thickness of the old panel", written(&joint.old_thickness))
             .hint("Empty takes the piece's own"),
         Field::text(asked.path("joint.panel_beyond"), "Panel goes on beyond the cut", written(&joint.panel_beyond))
-            .hint("To its next fold, frame or edge; for the warp"),
-        Field::tick(
-            asked.path("joint.access_behind"),
-            "both sides of the joint can be reached afterwards",
-            joint.access_behind,
-        ),
+            .hint("To its next fold, frame or edge; for heat and warp"),
     ];
+    let mut place: Vec<Field> = sizes.into_iter().collect();
     if joint.kind == JointKind::SteppedLap {
         for (end, value) in [("start", &joint.runs_out_start), ("end", &joint.runs_out_end)] {
             let label = format!("Step runs out to nothing at the {end} over");
-            fields.push(
+            place.push(
                 Field::text(asked.path(&format!("joint.runs_out_{end}")), label, written(value))
                     .hint("20 mm; empty keeps the step's full depth to the end"),
             );
         }
     }
-    fields.extend(place_fields(asked));
-    fields.extend(fitter_fields(asked));
+    place.extend(place_fields(asked));
+    fields.extend(place.into_iter().map(|field| field.under(PLACE)));
+    fields.extend(fitter_fields(asked).into_iter().map(|field| field.under(MACHINE)));
     let near = &asked.job().near;
-    fields.extend(ticks(
+    let near = ticks(
         "near",
         &[
             ("fuel", "fuel or gas tank or line near", near.fuel),
@@ -127,7 +161,8 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             ),
             ("carries_load", "carries a lid, door or spring", near.carries_load),
         ],
-    ));
+    );
+    fields.extend(near.into_iter().map(|field| field.under(NEAR)));
     fields
 }
 
@@ -203,7 +238,8 @@ fn machine_fields(asked: &Asked<'_>) -> Vec<Field> {
     fields
 }
 
-fn fitter_fields(asked: &Asked<'_>) -> Vec<Field> {
+/// Who fits it, as far as the joint hangs on it.
+fn practice_and_kit(asked: &Asked<'_>) -> [Field; 2] {
     let fitter = &asked.job().fitter;
     let skill = match fitter.skill {
         Skill::Volunteer => "volunteer",
@@ -217,7 +253,6 @@ fn fitter_fields(asked: &Asked<'_>) -> Vec<Field> {
         Kit::OxyAcetylene => "oxy_acetylene",
         Kit::Spot => "spot",
     };
-    let unit = if fitter.unit == LengthUnit::Inch { "inch" } else { "millimetre" };
     let skills =
         [("volunteer", "little practice"), ("handy", "regular practice, not a trade"), ("trade", "trade restorer")];
     let kits = [
@@ -227,11 +262,16 @@ fn fitter_fields(asked: &Asked<'_>) -> Vec<Field> {
         ("oxy_acetylene", "oxy-acetylene"),
         ("spot", "spot welder"),
     ];
-    let mut fields = vec![
-        Field::text("fitter.name", "Who fits it", &fitter.name),
-        Field::choice("fitter.skill", "Practice", skill, skills),
+    [
+        Field::choice("fitter.skill", "Practice of the fitter", skill, skills),
         Field::choice("fitter.kit", "Welding kit", kit, kits),
-    ];
+    ]
+}
+
+fn fitter_fields(asked: &Asked<'_>) -> Vec<Field> {
+    let fitter = &asked.job().fitter;
+    let unit = if fitter.unit == LengthUnit::Inch { "inch" } else { "millimetre" };
+    let mut fields = vec![Field::text("fitter.name", "Who fits it", &fitter.name)];
     fields.extend(machine_fields(asked));
     fields.push(Field::choice(
         "fitter.unit",

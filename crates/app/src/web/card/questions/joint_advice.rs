@@ -1,26 +1,82 @@
-//! Under question 6: the joints that are advised, each with a button that takes it, and those that are refused.
+//! Under question 6: the joint that is chosen and why, the others with a button that takes each, the welds in their order.
 
 use super::Asked;
 use crate::web::card::question::BASE;
-use crate::web::figures::escape;
+use crate::web::figures::{Cell, Table, escape, fold};
 use handbook::joints::JointForm;
+use job::plan::WeldMap;
 use std::fmt::Write as _;
 use weld::advice::{Advised, Reason};
+use weld::joints::{WeldEvent, WeldEventKind};
 
-/// The advice as HTML; empty without a piece.
-pub fn html(asked: &Asked<'_>) -> String {
+/// Reasons that are said at once.
+const REASONS: usize = 3;
+
+/// The joint that is chosen, why, and the three settings to begin with; empty without a piece.
+pub fn chosen(asked: &Asked<'_>) -> String {
     let joint = &asked.plan.joint;
+    let Some(form) = joint.form else { return String::new() };
     let advice = &joint.advice;
-    if advice.ranked.is_empty() && advice.refused.is_empty() {
-        return String::new();
-    }
-    let mut html = String::from("<h3>Which joint, for this fitter and this place</h3>");
+    let mut html = String::from("<div class=\"decides\">");
     if advice.competent_person {
         html.push_str(
             "<p><strong>A competent person looks at it first:</strong> it carries load, or a mounting is near.</p>",
         );
     }
-    html.push_str("<ol class=\"advice\">");
+    let name = escape(form.name());
+    let rank = advice.ranked.iter().position(|own| own.form == form);
+    let standing = match (rank, advice.ranked.first(), advice.refusal(form)) {
+        (Some(0), ..) => "advised first for this fitter and this place".to_owned(),
+        (Some(rank), Some(first), _) => format!("advised {}, after {}", ordinal(rank + 1), first.form.name()),
+        (_, _, Some(refusal)) => format!("not here: {}", refusal.why),
+        _ => "not weighed for this place".to_owned(),
+    };
+    let _ = write!(html, "<p><strong>{name}</strong>: {}</p>", escape(&standing));
+    if let Some(advised) = rank.and_then(|rank| advice.ranked.get(rank)) {
+        let mut reasons: Vec<&Reason> = advised.reasons.iter().collect();
+        reasons.sort_by_key(|reason| std::cmp::Reverse(reason.points.abs()));
+        html.push_str("<ul>");
+        for Reason { points, text } in reasons.into_iter().take(REASONS) {
+            let side = if *points > 0 { "for" } else { "against" };
+            let _ = write!(html, "<li>{side}: {}</li>", escape(text));
+        }
+        html.push_str("</ul>");
+    }
+    html.push_str(&first_settings(asked));
+    html.push_str("</div>");
+    html
+}
+
+/// How hot, in what rhythm, and how long to wait.
+fn first_settings(asked: &Asked<'_>) -> String {
+    const WANTED: [&[&str]; 3] =
+        [&["current", "step", "nozzle"], &["dots", "travel", "time", "filler rod"], &["wait", "force"]];
+    let settings = &asked.plan.joint.settings;
+    let found = |names: &&[&str]| names.iter().find_map(|name| settings.iter().find(|set| set.what == *name));
+    let rows: String = WANTED
+        .iter()
+        .filter_map(found)
+        .map(|set| format!("<dt>{}</dt><dd>{}</dd>", escape(&set.what), escape(&set.to)))
+        .collect();
+    if rows.is_empty() { rows } else { format!("<h3>Set first</h3><dl class=\"set-first\">{rows}</dl>") }
+}
+
+fn ordinal(number: usize) -> String {
+    match number {
+        2 => "second".into(),
+        3 => "third".into(),
+        n => format!("{n}th"),
+    }
+}
+
+/// All joints that are advised, each with a button that takes it, and those that are refused; empty without a piece.
+pub fn ranking(asked: &Asked<'_>) -> String {
+    let joint = &asked.plan.joint;
+    let advice = &joint.advice;
+    if advice.ranked.is_empty() && advice.refused.is_empty() {
+        return String::new();
+    }
+    let mut html = String::from("<ol class=\"advice\">");
     for advised in &advice.ranked {
         of_joint(&mut html, asked, advised, joint.form == Some(advised.form));
     }
@@ -36,7 +92,8 @@ pub fn html(asked: &Asked<'_>) -> String {
     if !advice.not_said.is_empty() {
         let _ = write!(html, "<p class=\"hint\">Not said: {}.</p>", escape(&advice.not_said.join("; ")));
     }
-    html
+    let (fit, not) = (advice.ranked.len(), advice.refused.len());
+    fold(&format!("Which joint, for this fitter and this place: {fit} would do, {not} not"), false, &html)
 }
 
 fn of_joint(html: &mut String, asked: &Asked<'_>, advised: &Advised, chosen: bool) {
@@ -101,20 +158,44 @@ const fn words(form: JointForm) -> (&'static str, &'static str) {
     }
 }
 
-/// The welds in their order, in words: the text twin of the map.
+/// The welds in their order as a table: the text twin of the map.
 pub fn order(asked: &Asked<'_>) -> String {
     let joint = &asked.plan.joint;
     if joint.maps.is_empty() {
         return String::new();
     }
-    let write = |mm: f64| format!("{mm:.0}");
-    let lines = joint.maps.iter().map(|map| {
-        let line = packet::drawings::order_line(map, write);
-        format!("<li>{}, {} (mm from its start)</li>", escape(&map.piece), escape(&line))
+    let mut welds: Vec<(&WeldMap, &WeldEvent)> =
+        joint.maps.iter().flat_map(|map| map.events.iter().map(move |event| (map, event))).collect();
+    welds.sort_by_key(|(_, event)| event.number);
+    let several = joint.maps.iter().any(|map| map.piece != welds.first().map_or("", |(first, _)| first.piece.as_str()));
+    let rows = welds.iter().map(|(map, event)| {
+        let edge = if several { format!("{}, {}", map.piece, map.edge) } else { map.edge.clone() };
+        let place = |mm: f64| format!("{mm:.0}");
+        let to = if event.kind == WeldEventKind::Run { place(event.to_mm) } else { "–".to_owned() };
+        let pause = joint.pauses.iter().find(|own| own.number == event.number);
+        vec![
+            Cell::number(event.number.to_string()),
+            Cell::words(event.kind.name()),
+            Cell::words(edge),
+            Cell::number(place(event.from_mm)),
+            Cell::number(to),
+            Cell::words(pause.map_or_else(|| "until a hand can lie on it".to_owned(), |own| pause_words(own.seconds))),
+        ]
     });
-    format!(
-        "<details><summary>Welds in their order: {}</summary><ul>{}</ul></details>",
-        escape(packet::drawings::order_words(joint.order_by)),
-        lines.collect::<String>()
-    )
+    let order = packet::drawings::order_words(joint.order_by, &joint.maps);
+    let table = Table {
+        caption: format!("{order}; places in mm along the edge from its start"),
+        head: vec!["no.", "what", "edge", "from", "to", "pause before it"],
+        rows: rows.collect(),
+    };
+    let hint = "<p class=\"hint\">Pauses beyond five seconds for moving there, until a hand can lie on the place (50 °C): worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides.</p>";
+    fold(&format!("Welds in their order: {}", welds.len()), false, &format!("{}{hint}", table.html()))
+}
+
+fn pause_words(seconds: f64) -> String {
+    match seconds {
+        s if s < 0.5 => "none".into(),
+        s if s < 90.0 => format!("{:.0} s", (s / 5.0).ceil() * 5.0),
+        s => format!("{:.0} min", (s / 60.0).ceil()),
+    }
 }

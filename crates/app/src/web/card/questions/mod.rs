@@ -16,7 +16,7 @@ mod shape;
 use super::Now;
 use super::fields::Field;
 use super::question::Question;
-use super::view::{concern_views, mark_faults};
+use super::view::{concern_views, is_caution_id, mark_faults};
 use crate::failure::Failure;
 use crate::web::App;
 use handbook::Concern;
@@ -107,9 +107,8 @@ fn share_concerns(asked: &Asked<'_>, questions: &mut [Question]) {
 /// Which question a concern belongs to, by its key. Cautions (C5 and on) belong to fitting.
 fn question_of(concern: &Concern) -> usize {
     let key = concern.key.as_str();
-    let is_caution = key.strip_prefix('C').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
     let has = |words: &[&str]| words.iter().any(|word| key.contains(word));
-    if is_caution || has(&["lap", "joint", "weld", "plug", "spot", "seal", "fitter"]) {
+    if is_caution_id(key) || has(&["lap", "joint", "heat", "weld", "plug", "spot", "seal", "fitter"]) {
         6
     } else if has(&["check", "measure", "reading", "cut", "version", "hand", "end"]) {
         3

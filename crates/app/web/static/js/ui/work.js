@@ -12,13 +12,24 @@ export function watchWork(card) {
   /** @type {Map<number, HTMLElement>} */
   const shown = new Map();
   const news = new EventSource("/work/events");
-  news.addEventListener("work", (event) => {
-    const state = /** @type {WorkState} */ (JSON.parse(event.data));
+  /** @param {WorkState} state */
+  const tell = (state) => {
     const own = shown.get(state.id);
     if (own === undefined && state.state !== "running") return;
     const box = own ?? make(card, state);
     shown.set(state.id, box);
     update(box, state);
+  };
+  news.addEventListener("work", (event) => tell(/** @type {WorkState} */ (JSON.parse(event.data))));
+  // Changes were missed: this is how all stands now. What is no longer there has ended, and the card shows how.
+  news.addEventListener("all", (event) => {
+    const all = /** @type {WorkState[]} */ (JSON.parse(event.data));
+    for (const state of all) tell(state);
+    for (const [id, box] of shown) {
+      if (box.querySelector("progress") === null || all.some((state) => state.id === id)) continue;
+      const name = box.getAttribute("aria-label") ?? "";
+      update(box, { id, name, done: 1, state: "finished", note: "how it ended stands on the card" });
+    }
   });
   // The work that this page was sent away with may have ended before the page listened: then its result stands on a new one.
   const awaited = new URLSearchParams(location.search).get("work");

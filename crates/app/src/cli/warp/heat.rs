@@ -1,0 +1,124 @@
+//! The heat of a weld plan: the caution before the search, the map behind it, its file.
+
+use crate::failure::Failure;
+use handbook::Concern;
+use handbook::welding::heat_outside_envelope;
+use mesh::export::{self, PointNumbers};
+use mesh::import::MeshFormat;
+use numerics::{Cancel, Progress};
+use std::fmt::Write as _;
+use std::path::PathBuf;
+use weld::heat_map::{HeatMap, HeatMapError, heat_map, passes_of};
+use weld::warp::{SeamJoint, WarpPlan, WarpResult};
+
+use super::super::stop::Stop;
+use crate::cli::whole_files::WholeFile;
+
+/// The caution for a heat that is not usual (H14), before minutes are spent on it. Heat given for dots alone is not judged by it.
+pub fn caution(plan: &WarpPlan) -> Result<Option<Concern>, Failure> {
+    let runs = plan.seams.iter().any(|seam| matches!(seam.joint, SeamJoint::Butt { .. }));
+    let Some(process) = plan.heat.process.filter(|_| plan.metal.material.is_steel()) else { return Ok(None) };
+    if !runs && plan.heat.dot_given {
+        return Ok(None);
+    }
+    heat_outside_envelope(process, plan.thickness_mm, plan.heat.run_j_mm)
+        .map_err(|error| Failure::bad_input(error.to_string()))
+}
+
+/// Says a caution on stderr at once, so that the work can be stopped before it is done in vain.
+pub fn say_at_once(concern: &Concern) {
+    eprintln!("caution: {}: {}; {}; {}", concern.place, concern.what, concern.why, concern.what_to_do);
+}
+
+/// How hot the panel gets in the order found.
+pub fn of(plan: &WarpPlan, result: &WarpResult, progress: &Progress, cancel: &Cancel) -> Result<HeatMap, Failure> {
+    let welds = passes_of(plan, &result.found.table.steps);
+    heat_map(plan, &welds, progress, cancel).map_err(|error| match error {
+        HeatMapError::Cancelled(_) => Stop::stopped(),
+        other => Failure::bad_input(format!("the heat of the panel: {other}")),
+    })
+}
+
+/// Where the map is written.
+#[derive(Debug, Clone)]
+pub struct HeatFile {
+    path: PathBuf,
+    table: bool,
+}
+
+impl HeatFile {
+    /// A file by its ending.
+    ///
+    /// # Errors
+    /// Another ending than .ply and .csv.
+    pub fn named(path: PathBuf) -> Result<Self, Failure> {
+        let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+        match ending.as_str() {
+            "ply" => Ok(Self { path, table: false }),
+            "csv" => Ok(Self { path, table: true }),
+            _ => Err(Failure::bad_input(format!(
+                "--heat-map is {}; a name that ends in .ply or .csv is accepted",
+                path.display()
+            ))),
+        }
+    }
+
+    /// The file with its numbers.
+    pub fn write(self, map: &HeatMap) -> Result<WholeFile, Failure> {
+        if self.table {
+            return Ok(WholeFile::text(self.path, csv(map)));
+        }
+        let notes =
+            ["middle face of the sheet, mm; highest temperature of each point, melting stands for all that is molten"];
+        let numbers = PointNumbers { name: "peak_c", values: &map.peak_c };
+        let bytes = export::write(&map.skin, MeshFormat::Ply, &notes, Some(numbers)).map_err(Failure::machine)?;
+        Ok(WholeFile { path: self.path, bytes })
+    }
+}
+
+fn csv(map: &HeatMap) -> String {
+    let mut text = String::from("x_mm,y_mm,z_mm,peak_c\n");
+    for (at, peak) in map.skin.points_mm.iter().zip(&map.peak_c) {
+        let _ = writeln!(text, "{:.3},{:.3},{:.3},{peak:.1}", at.x, at.y, at.z);
+    }
+    text
+}
+
+/// The map in a few lines.
+pub fn text(map: &HeatMap) -> String {
+    let mut text = String::from(
+        "highest temperatures in the order found: what, from °C, out to (mm from the weld line), usually\n",
+    );
+    for limit in &map.limits {
+        let more = if limit.to_the_end { " and on beyond the mesh" } else { "" };
+        let _ = writeln!(
+            text,
+            "{:<32} {:>6.0} {:>8.1} {:>8.1}  {}{more}",
+            limit.name, limit.from_c, limit.farthest_mm, limit.usual_mm, limit.what_happens
+        );
+    }
+    if let Some(start) = map.hottest_start {
+        let (at, number, limit) = (start.at_c, start.number, map.start_limit_c);
+        let _ = writeln!(
+            text,
+            "{:<34} {at:>12.0} °C, weld {number} (wanted at most {limit:.0} °C)",
+            "warmest start of a weld"
+        );
+    }
+    let fine = if map.mesh.fine_enough {
+        ""
+    } else {
+        "; too coarse beside the weld: within 6 mm of it only the order of size"
+    };
+    let _ = writeln!(
+        text,
+        "faces taken as {} (emissivity {}); mesh {:.1} mm beside the weld, up to {:.0} mm away{fine}; within {:.0} % of the closed form from {:.0} mm on",
+        map.surface.name(),
+        map.emissivity,
+        map.mesh.beside_mm,
+        map.mesh.far_mm,
+        100.0 * weld::heat_map::ERROR_BESIDE,
+        weld::heat_map::BESIDE_MM
+    );
+    text
+}

@@ -1,0 +1,161 @@
+//! Heat of the welds in the order that stands: pauses by the closed form for every plan, and how hot the panel gets as work asked for.
+
+use super::super::warp::{Asked, asked};
+use super::super::{OrderBy, PieceEdge, SectionPlan, WeldMap, WeldPause};
+use super::advice::{material, old_metal};
+use crate::file::{Job, Kit, Section};
+use glam::DVec3;
+use handbook::welding::HeatProcess;
+use numerics::{Cancel, Cancelled, Progress};
+use shop::ShopSettings;
+use weld::heat_map::{HeatMap, HeatMapError, WeldPass, WeldedSheet, heat_map, pauses_s};
+use weld::joints::{WeldEvent, WeldEventKind};
+use weld::metal::WeldMetal;
+use weld::order::EventKind;
+use weld::warp::{PlannedHeat, WarpSettings};
+
+/// More welds than these get no pauses of their own: the closed form grows with the square of their number.
+const MOST_PAUSED: usize = 300;
+/// A weld of another piece lies farther than this from every weld line of the panel, mm.
+const ON_PANEL_MM: f64 = 3.0;
+/// Places along a run, apart from each other at most, mm.
+const STEP_MM: f64 = 8.0;
+
+/// How hot the panel of a section gets.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeatOfSection {
+    /// Piece.
+    pub piece: String,
+    /// Whose order was taken.
+    pub order_by: OrderBy,
+    /// Welds that lie on another piece than this panel, and are not in it.
+    pub left_out: usize,
+    /// What was taken as given, a sentence each.
+    pub taken: Vec<String>,
+    /// The map.
+    pub map: HeatMap,
+}
+
+/// Works out how hot the panel round a section gets in the order that stands in its plan: the accepted one, else the trade's habit.
+/// Inner error: why it cannot be, in words.
+///
+/// # Errors
+/// [`Cancelled`].
+pub fn heat_of_section(
+    job: &Job,
+    section: &Section,
+    plan: &SectionPlan,
+    shop: &ShopSettings,
+    progress: &Progress,
+    cancel: &Cancel,
+) -> Result<Result<HeatOfSection, String>, Cancelled> {
+    progress.report(0.0, "the panel round the piece");
+    let asked = match asked(job, section, shop, &WarpSettings::default()) {
+        Ok(asked) => asked,
+        Err(why) => return Ok(Err(why)),
+    };
+    let Asked { piece, plan: panel, taken, .. } = asked;
+    let lines = || panel.seams.iter().map(|seam| &seam.line.points_mm);
+    let on_panel = |weld: &WeldPass| {
+        let first = weld.line_mm.first().copied().unwrap_or_default();
+        lines().flat_map(|line| line.windows(2)).any(|side| match side {
+            [a, b] => from_side(first, *a, *b) < ON_PANEL_MM,
+            _ => false,
+        }) || lines().any(|line| line.iter().any(|point| point.distance(first) < ON_PANEL_MM))
+    };
+    let all = welds(&plan.joint.maps, |map| {
+        let own = plan.pieces.iter().find(|own| own.name == map.piece || own.name_in_job() == map.piece)?;
+        own.edges.iter().find(|edge| edge.name == map.edge)
+    });
+    let count = all.len();
+    let kept = all.into_iter().enumerate().filter(|(_, weld)| on_panel(weld));
+    let welds: Vec<WeldPass> = kept
+        .map(|(number, weld)| {
+            let pause = plan.joint.pauses.iter().find(|own| own.number == number + 1);
+            WeldPass { pause_s: pause.map_or(0.0, |own| own.seconds), ..weld }
+        })
+        .collect();
+    if welds.is_empty() {
+        return Ok(Err("no weld of this section lies on the panel that is worked out".into()));
+    }
+    match heat_map(&panel, &welds, progress, cancel) {
+        Ok(map) => {
+            let left_out = count - welds.len();
+            Ok(Ok(HeatOfSection { piece, order_by: plan.joint.order_by, left_out, taken, map }))
+        }
+        Err(HeatMapError::Cancelled(stopped)) => Err(stopped),
+        Err(error) => Ok(Err(error.to_string())),
+    }
+}
+
+fn from_side(point: DVec3, a: DVec3, b: DVec3) -> f64 {
+    let along = b - a;
+    let share = ((point - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+    point.distance(a + along * share)
+}
+
+/// The welds of some maps in their order, without pauses; empty when a map names an edge that is not there.
+fn welds<'e>(maps: &[WeldMap], edge_of: impl Fn(&WeldMap) -> Option<&'e PieceEdge>) -> Vec<WeldPass> {
+    let mut all: Vec<(usize, WeldPass)> = Vec::new();
+    for map in maps {
+        let Some(edge) = edge_of(map) else { return Vec::new() };
+        for event in &map.events {
+            let Some(line_mm) = line(edge, event) else { return Vec::new() };
+            let kind = match event.kind {
+                WeldEventKind::Tack => EventKind::Tack,
+                WeldEventKind::Plug | WeldEventKind::Spot => EventKind::Plug,
+                WeldEventKind::Run => EventKind::Run,
+            };
+            all.push((event.number, WeldPass { kind, line_mm, pause_s: 0.0 }));
+        }
+    }
+    all.sort_by_key(|(number, _)| *number);
+    all.into_iter().map(|(_, weld)| weld).collect()
+}
+
+fn line(edge: &PieceEdge, event: &WeldEvent) -> Option<Vec<DVec3>> {
+    let at = |along_mm: f64| edge.at(along_mm).map(|point| point.at_mm);
+    if event.kind != WeldEventKind::Run {
+        return Some(vec![at(event.from_mm)?]);
+    }
+    let steps = ((event.to_mm - event.from_mm).abs() / STEP_MM).ceil().max(1.0);
+    let mut points: Vec<DVec3> = Vec::new();
+    for i in 0..=steps as usize {
+        let point = at(event.from_mm + (event.to_mm - event.from_mm) * i as f64 / steps)?;
+        if points.last().is_none_or(|last| last.distance(point) > 1e-3) {
+            points.push(point);
+        }
+    }
+    Some(points)
+}
+
+/// Pause before each weld; empty where the metal or the heat is not known.
+pub(super) fn pauses(
+    asked: &super::Asked<'_>,
+    maps: &[WeldMap],
+    edges: &[(&super::super::PiecePlan, &PieceEdge)],
+) -> Vec<WeldPause> {
+    let process = match asked.job.fitter.kit {
+        Kit::Tig => HeatProcess::Tig,
+        Kit::GasShieldedWire => HeatProcess::WireInDots,
+        Kit::OxyAcetylene => HeatProcess::OxyAcetylene,
+        Kit::Spot | Kit::None => return Vec::new(),
+    };
+    let known = old_metal(asked.section).ok().flatten().is_some_and(handbook::joints::Metal::is_steel);
+    let Some(material) = material(asked.made).filter(|own| known && own.is_steel()) else { return Vec::new() };
+    let joint = &asked.made.resolved.joint;
+    let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
+    let Ok(metal) = WeldMetal::of(material) else { return Vec::new() };
+    let Ok(heat) = PlannedHeat::usual(process, &metal, thin_mm) else { return Vec::new() };
+    let welds = welds(maps, |map| {
+        let own = edges.iter().find(|(piece, edge)| piece.name_in_job() == map.piece && edge.name == map.edge);
+        own.map(|(_, edge)| *edge)
+    });
+    if welds.is_empty() || welds.len() > MOST_PAUSED {
+        return Vec::new();
+    }
+    let dot_mm = joint.figures.as_ref().and_then(|own| own.hole_mm).unwrap_or(heat.tack_mm);
+    let sheet = WeldedSheet { metal: &metal, thickness_mm: thin_mm, heat: &heat, dot_mm };
+    let found = pauses_s(&sheet, &welds, &WarpSettings::default()).unwrap_or_default();
+    (1..).zip(found).map(|(number, seconds)| WeldPause { number, seconds }).collect()
+}

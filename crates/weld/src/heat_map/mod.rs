@@ -1,0 +1,327 @@
+//! How hot a panel gets while it is welded: the highest temperature of every point over the whole job, and how far from the weld it does harm.
+//!
+//! Model: conduction with loss from both faces ([`crate::heat::conduction`]) on the panel of the warp, meshed finer beside the weld lines;
+//! welds in their order with their pauses, so that the heat of one adds to that of the next. Where two sheets lap they count as one
+//! of twice the thickness. The faces count as bright bare metal, which loses least: temperatures come out high rather than low.
+//! Error (tests of this crate and `checks::weld_heat_map`): beside a long run within [`ERROR_BESIDE`] of the closed form W12 from
+//! [`BESIDE_MM`] outwards. Nothing melts and nothing flows in the pool: there it says "molten", no more. Wind, damp, wax behind and what is
+//! bolted to the panel are not in it.
+
+mod away;
+mod isotherms;
+mod pauses;
+mod reach;
+
+pub use isotherms::Isotherm;
+pub use pauses::{WeldedSheet, pauses_s};
+pub use reach::{LimitReach, MELTS};
+
+use crate::heat::HeatError;
+use crate::heat::conduction::{ARC_RADIUS_MM, Conducted, Panel as Heated, Pass, Schedule, Wait, conduct, fineness};
+use crate::metal::{MetalKind, WeldMetal};
+use crate::order::EventKind;
+use crate::panel::{Panel, PanelError, PanelSettings, SeamLine};
+use crate::warp::{PlannedHeat, SeamJoint, StepRow, WarpPlan};
+use glam::DVec3;
+use handbook::welding::{SheetSurface, SurfaceLoss};
+use handbook::{Concern, Grade};
+use mesh::{MeshError, Skin};
+use numerics::{Cancel, Cancelled, Progress};
+use serde::Serialize;
+
+/// Wanted edge beside the weld lines, mm.
+const EDGE_MM: f64 = 1.8;
+/// Wanted edge elsewhere at most, mm: peaks of 60 °C lie up to 100 mm away and vary slowly there.
+const FAR_EDGE_MM: f64 = 12.0;
+/// How long the panel is watched after the last weld, s: peaks far away come late.
+const WATCH_S: f64 = 420.0;
+/// From here outwards the error holds, mm from the middle of the weld.
+pub const BESIDE_MM: f64 = 6.0;
+/// Error of the rise of the peak beside a run, as a share.
+pub const ERROR_BESIDE: f64 = 0.06;
+/// A start warmer by more than this than what was wanted is told, K.
+const TOLD_K: f64 = 10.0;
+
+/// One weld in its turn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WeldPass {
+    /// What.
+    pub kind: EventKind,
+    /// Its line in the direction of welding; one point for a dot.
+    pub line_mm: Vec<DVec3>,
+    /// Pause before it, beyond moving there.
+    pub pause_s: f64,
+}
+
+/// The warmest place at which a weld was begun.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct HottestStart {
+    /// Which weld, from 1.
+    pub number: usize,
+    /// Temperature of its place just before.
+    pub at_c: f64,
+}
+
+/// How fine the mesh is.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MapMesh {
+    /// Longest edge within two radii of the spot of heat.
+    pub beside_mm: f64,
+    /// Wanted edge elsewhere.
+    pub far_mm: f64,
+    /// Points.
+    pub points: usize,
+    /// Fine enough beside the weld for the error told.
+    pub fine_enough: bool,
+}
+
+/// How hot a panel gets.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HeatMap {
+    /// The panel, middle face.
+    #[serde(skip)]
+    pub skin: Skin,
+    /// Highest temperature of each of its points over the whole job, °C; melting stands for all that is molten.
+    #[serde(skip)]
+    pub peak_c: Vec<f64>,
+    /// How far each thing suffers, hottest first.
+    pub limits: Vec<LimitReach>,
+    /// Lines of one temperature, for the temperatures of the limits.
+    #[serde(skip)]
+    pub isotherms: Vec<Isotherm>,
+    /// The warmest start; none without a weld.
+    pub hottest_start: Option<HottestStart>,
+    /// Temperature at which a weld was wanted to begin at most.
+    pub start_limit_c: f64,
+    /// From the first weld to the end of the last, s.
+    pub total_s: f64,
+    /// Pauses in all, s.
+    pub pauses_s: f64,
+    /// Heat given, J.
+    pub given_j: f64,
+    /// What the faces count as.
+    pub surface: SheetSurface,
+    /// Its emissivity.
+    pub emissivity: f64,
+    /// The mesh.
+    pub mesh: MapMesh,
+    /// What the reader must know.
+    pub concerns: Vec<Concern>,
+}
+
+/// Why there is no map.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum HeatMapError {
+    /// The weld lines do not fit the panel.
+    #[error(transparent)]
+    Panel(PanelError),
+    /// Temperatures could not be worked out.
+    #[error(transparent)]
+    Heat(HeatError),
+    /// There is no weld.
+    #[error("there is no weld in this order; give one at least")]
+    NoWeld,
+    /// Somebody asked to stop.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
+}
+
+impl From<PanelError> for HeatMapError {
+    fn from(error: PanelError) -> Self {
+        match error {
+            PanelError::Mesh(MeshError::Cancelled(stopped)) => Self::Cancelled(stopped),
+            other => Self::Panel(other),
+        }
+    }
+}
+
+impl From<HeatError> for HeatMapError {
+    fn from(error: HeatError) -> Self {
+        match error {
+            HeatError::Cancelled(stopped) | HeatError::Mesh(MeshError::Cancelled(stopped)) => Self::Cancelled(stopped),
+            other => Self::Heat(other),
+        }
+    }
+}
+
+/// The steps of an order as welds along the lines of a plan.
+#[must_use]
+pub fn passes_of(plan: &WarpPlan, steps: &[StepRow]) -> Vec<WeldPass> {
+    let pass = |step: &StepRow| {
+        let line = &plan.seams.get(step.seam.checked_sub(1)?)?.line;
+        let [from, to] = step.stations_mm;
+        let line_mm =
+            if step.kind == EventKind::Run { part_of(line, from, to) } else { vec![DVec3::from_array(step.at_mm)] };
+        (!line_mm.is_empty()).then_some(WeldPass { kind: step.kind, line_mm, pause_s: step.pause_s })
+    };
+    steps.iter().filter_map(pass).collect()
+}
+
+/// The part of a line between two stations, in that direction.
+fn part_of(line: &SeamLine, from_mm: f64, to_mm: f64) -> Vec<DVec3> {
+    let next = line.points_mm.iter().skip(1).chain(line.points_mm.first().filter(|_| line.closed));
+    let mut before_mm = 0.0;
+    let mut part: Vec<DVec3> = Vec::new();
+    for (a, b) in line.points_mm.iter().zip(next) {
+        let side_mm = a.distance(*b);
+        let clip = |station_mm: f64| ((station_mm - before_mm) / side_mm.max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        if from_mm < before_mm + side_mm && to_mm > before_mm {
+            for at in [clip(from_mm), clip(to_mm)].map(|share| a.lerp(*b, share)) {
+                if part.last().is_none_or(|last| last.distance(at) > 1e-3) {
+                    part.push(at);
+                }
+            }
+        }
+        before_mm += side_mm;
+    }
+    part
+}
+
+/// Works out how hot the panel of a plan gets when it is welded in an order.
+///
+/// # Errors
+/// [`HeatMapError`].
+pub fn heat_map(
+    plan: &WarpPlan,
+    welds: &[WeldPass],
+    progress: &Progress,
+    cancel: &Cancel,
+) -> Result<HeatMap, HeatMapError> {
+    if welds.is_empty() {
+        return Err(HeatMapError::NoWeld);
+    }
+    progress.report(0.0, "the panel, meshed for heat");
+    let far_mm = plan.settings.far_edge_mm.min(FAR_EDGE_MM);
+    let settings = PanelSettings { edge_mm: EDGE_MM, far_edge_mm: Some(far_mm) };
+    let lines: Vec<SeamLine> = plan.seams.iter().map(|seam| seam.line.clone()).collect();
+    let skin = Panel::cut(&plan.skin, &lines, &settings, &progress.part(0.0, 0.15), cancel)?.closed;
+    let away_mm = away::from_lines(&skin, &lines);
+    let surface = surface_of(&plan.metal);
+    let thickness_mm = thicknesses(plan, &skin, &away_mm);
+    let heated = Heated {
+        skin: &skin,
+        thickness_mm: &thickness_mm,
+        metal: &plan.metal.thermal,
+        loss: SurfaceLoss::of(surface),
+        air_c: plan.settings.air_c,
+    };
+    let schedule = schedule(plan, welds);
+    let done = conduct(&heated, &schedule, &progress.part(0.15, 0.95), cancel)?;
+    let mut fine = MapMesh { beside_mm: 0.0, far_mm, points: skin.points_mm.len(), fine_enough: true };
+    for line in lines.iter().filter(|line| line.points_mm.len() > 1) {
+        let found = fineness(&skin, &line.points_mm, schedule.radius_mm)?;
+        fine.beside_mm = fine.beside_mm.max(found.longest_edge_mm);
+        fine.fine_enough &= found.is_enough();
+    }
+    progress.report(0.95, "how far the heat harms");
+    Ok(told(plan, skin, &away_mm, &done, surface, fine))
+}
+
+fn told(
+    plan: &WarpPlan,
+    skin: Skin,
+    away_mm: &[f64],
+    done: &Conducted,
+    surface: SheetSurface,
+    mesh: MapMesh,
+) -> HeatMap {
+    let metal = &plan.metal.thermal;
+    let wanted = reach::temperatures(metal, plan.metal.zinc_coated);
+    let air_c = plan.settings.air_c;
+    let isotherms: Vec<Isotherm> =
+        wanted.iter().map(|at_c| isotherms::of(&skin, &done.peak_c, away_mm, *at_c, air_c)).collect();
+    let ends = reach::far_ends(&skin, away_mm);
+    let limits = reach::limits(metal, plan.metal.zinc_coated, &isotherms, &done.peak_c, away_mm, &ends);
+    let starts = done.passes.iter().enumerate();
+    let hottest = starts.max_by(|a, b| a.1.hottest_before_c.total_cmp(&b.1.hottest_before_c));
+    let hottest_start = hottest.map(|(i, log)| HottestStart { number: i + 1, at_c: log.hottest_before_c });
+    let start_limit_c = plan.settings.start_limit_c;
+    let concerns =
+        hottest_start.filter(|own| own.at_c > start_limit_c + TOLD_K).map(|own| warm_start(own, start_limit_c));
+    HeatMap {
+        peak_c: done.peak_c.iter().map(|peak| peak.min(metal.melting_c)).collect(),
+        skin,
+        limits,
+        isotherms,
+        hottest_start,
+        start_limit_c,
+        total_s: done.passes.last().map_or(0.0, |log| log.ended_s),
+        pauses_s: done.passes.iter().map(|log| log.waited_s).sum(),
+        given_j: done.energy.given_j,
+        surface,
+        emissivity: surface.emissivity(),
+        mesh,
+        concerns: concerns.into_iter().collect(),
+    }
+}
+
+fn warm_start(own: HottestStart, limit_c: f64) -> Concern {
+    Concern {
+        key: "start-too-warm".into(),
+        grade: Grade::Caution,
+        place: format!("weld {}", own.number),
+        what: format!("With these pauses the sheet is still {:.0} °C where weld {} begins.", own.at_c, own.number),
+        why: "Near a free edge the heat comes back; a warm start burns through and warps more.".into(),
+        what_to_do: format!("Wait until a hand can lie on it ({limit_c:.0} °C), whatever the clock says."),
+        lifted_by: None,
+        source: "conduction in the panel; limit common practice, no source".into(),
+    }
+}
+
+/// Twice the sheet where two lap.
+fn thicknesses(plan: &WarpPlan, skin: &Skin, away_mm: &[f64]) -> Vec<f64> {
+    let half_mm = plan.seams.iter().fold(0.0_f64, |half, seam| match seam.joint {
+        SeamJoint::Lap { overlap_mm, .. } => half.max(0.5 * overlap_mm),
+        SeamJoint::Butt { .. } => half,
+    });
+    let away = |corners: &[u32; 3]| {
+        corners.iter().map(|p| away_mm.get(*p as usize).copied().unwrap_or(f64::INFINITY)).sum::<f64>() / 3.0
+    };
+    let of = |corners: &[u32; 3]| {
+        if away(corners) < half_mm { 2.0 * plan.thickness_mm } else { plan.thickness_mm }
+    };
+    skin.triangles.iter().map(of).collect()
+}
+
+fn schedule(plan: &WarpPlan, welds: &[WeldPass]) -> Schedule {
+    let heat: &PlannedHeat = &plan.heat;
+    let dot_mm = plan.seams.iter().fold(0.0_f64, |dot, seam| match seam.joint {
+        SeamJoint::Lap { dot_mm, .. } => dot.max(dot_mm),
+        SeamJoint::Butt { .. } => dot,
+    });
+    let dot = |at_mm: DVec3, heat_j: f64| Pass::Dot { at_mm, seconds: heat.dot_s, power_w: heat_j / heat.dot_s };
+    let pass = |(i, weld): (usize, &WeldPass)| {
+        let move_s = if i == 0 { 0.0 } else { plan.settings.move_s };
+        let first = weld.line_mm.first().copied().unwrap_or_default();
+        let pass = match weld.kind {
+            EventKind::Run if weld.line_mm.len() > 1 => Pass::Run {
+                line_mm: weld.line_mm.clone(),
+                travel_mm_s: heat.travel_mm_s,
+                power_w: heat.run_j_mm * heat.travel_mm_s,
+            },
+            EventKind::Run | EventKind::Tack => dot(first, heat.dot_j),
+            EventKind::Plug => dot(first, heat.plug_j(&plan.metal, plan.thickness_mm, dot_mm)),
+        };
+        (Wait::Seconds(move_s + weld.pause_s.max(0.0)), pass)
+    };
+    Schedule {
+        passes: welds.iter().enumerate().map(pass).collect(),
+        radius_mm: ARC_RADIUS_MM.max(0.5 * dot_mm),
+        start_c: vec![plan.settings.air_c],
+        watch_s: WATCH_S,
+        at_times_s: Vec::new(),
+    }
+}
+
+/// What the faces of a metal count as while it is welded.
+#[must_use]
+pub const fn surface_of(metal: &WeldMetal) -> SheetSurface {
+    match metal.kind {
+        MetalKind::Steel => SheetSurface::BrightSteel,
+        MetalKind::Aluminium => SheetSurface::BrightAluminium,
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,76 @@
+//! How long to wait before each weld of an order, without a mesh: the closed form of [`crate::order::cooling`] on wide sheet.
+
+use super::{WeldPass, surface_of};
+use crate::metal::WeldMetal;
+use crate::order::cooling::Cooling;
+use crate::order::{Event, EventKind};
+use crate::warp::{PlannedHeat, WarpSettings};
+use glam::DVec3;
+use handbook::RuleError;
+use handbook::welding::SurfaceLoss;
+
+/// Places at which the heat of a run is taken to enter, apart from each other at most, mm.
+const PLACE_STEP_MM: f64 = 10.0;
+
+/// Sheet, metal and heat of welds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WeldedSheet<'a> {
+    /// Metal.
+    pub metal: &'a WeldMetal,
+    /// Thickness of the thinner sheet.
+    pub thickness_mm: f64,
+    /// Heat.
+    pub heat: &'a PlannedHeat,
+    /// Diameter of a plug or spot.
+    pub dot_mm: f64,
+}
+
+/// Pause before each weld, s, beyond moving there: until its place is cool enough for a hand.
+///
+/// # Errors
+/// [`RuleError`] for settings out of range.
+pub fn pauses_s(sheet: &WeldedSheet<'_>, welds: &[WeldPass], settings: &WarpSettings) -> Result<Vec<f64>, RuleError> {
+    let loss = SurfaceLoss::of(surface_of(sheet.metal)).of_one_face(settings.air_c)?.value;
+    let cooling = Cooling {
+        metal: sheet.metal.thermal.clone(),
+        thickness_mm: sheet.thickness_mm,
+        loss_w_mm2_k: loss,
+        air_c: settings.air_c,
+        start_limit_c: settings.start_limit_c,
+        move_s: settings.move_s,
+    };
+    let events: Vec<Event> = welds.iter().map(|weld| event(sheet, weld)).collect();
+    let order: Vec<u32> = (0..events.len() as u32).collect();
+    Ok(cooling.timings(&events, &order, true).into_iter().map(|timing| timing.pause_s).collect())
+}
+
+fn event(sheet: &WeldedSheet<'_>, weld: &WeldPass) -> Event {
+    let heat = sheet.heat;
+    let length_mm: f64 = weld.line_mm.windows(2).map(|ends| ends[0].distance(ends[1])).sum();
+    let (heat_j, seconds) = match weld.kind {
+        EventKind::Run => (heat.run_j_mm * length_mm, length_mm / heat.travel_mm_s),
+        EventKind::Tack => (heat.dot_j, heat.dot_s),
+        EventKind::Plug => (heat.plug_j(sheet.metal, sheet.thickness_mm, sheet.dot_mm), heat.dot_s),
+    };
+    Event {
+        kind: weld.kind,
+        seam: 0,
+        stations_mm: [0.0, length_mm],
+        pairs: Vec::new(),
+        phase: 0,
+        inherent: Vec::new(),
+        heat_j,
+        seconds,
+        places_mm: places(&weld.line_mm),
+    }
+}
+
+/// Places along a line, its corners among them.
+fn places(line_mm: &[DVec3]) -> Vec<DVec3> {
+    let mut places: Vec<DVec3> = line_mm.first().copied().into_iter().collect();
+    for ends in line_mm.windows(2) {
+        let steps = (ends[0].distance(ends[1]) / PLACE_STEP_MM).ceil().max(1.0) as usize;
+        places.extend((1..=steps).map(|i| ends[0].lerp(ends[1], i as f64 / steps as f64)));
+    }
+    places
+}
