@@ -28,9 +28,11 @@ const RINGS: &str = "ventilator-ring.toml";
 const BOXED_END: &str = "boxed-end.toml";
 /// A section of it made of a skin and a strip with a wired edge.
 const GUTTER_END: &str = "gutter-end.toml";
+/// Skins that curve both ways, to begin one with.
+const SKINS: &str = "skin-patterns.toml";
 /// Jobs whose patterns stand on the shelf.
-const PATTERNS: [&str; 8] =
-    [JOB, LADDER, FUNNEL, RINGS, BOXED_END, "door-corner.toml", "arch-lip.toml", "panel-corner.toml"];
+const PATTERNS: [&str; 9] =
+    [JOB, LADDER, FUNNEL, RINGS, BOXED_END, "door-corner.toml", "arch-lip.toml", "panel-corner.toml", SKINS];
 
 /// The demo's shop.
 ///
