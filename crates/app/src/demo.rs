@@ -32,8 +32,10 @@ const GUTTER_END: &str = "gutter-end.toml";
 const LADDER_FOOT: &str = "ladder-foot.toml";
 /// A panel of it with a plate that the fitter opens for the lamp.
 const LAMP_PANEL: &str = "lamp-panel.toml";
+/// Skins that curve both ways, to begin one with.
+const SKINS: &str = "skin-patterns.toml";
 /// Jobs whose patterns stand on the shelf.
-const PATTERNS: [&str; 10] = [
+const PATTERNS: [&str; 11] = [
     JOB,
     LADDER,
     FUNNEL,
@@ -44,6 +46,7 @@ const PATTERNS: [&str; 10] = [
     "door-corner.toml",
     "arch-lip.toml",
     "panel-corner.toml",
+    SKINS,
 ];
 
 /// The demo's shop.

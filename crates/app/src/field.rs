@@ -4,6 +4,8 @@
 //! `customer.name`, `section.arch.damage.depth`, `section.arch.measured.height.readings.0`. The planner names the fields of
 //! its faults the same way, so that a fault stands beside its field.
 
+pub mod skin;
+
 use crate::failure::Failure;
 use serde_json::{Map, Value};
 
@@ -12,7 +14,7 @@ const KEYED: [(&str, &str); 5] =
     [("section", "id"), ("pattern", "id"), ("piece", "name"), ("pair", "name"), ("measurement", "id")];
 
 /// Fields that are yes or no.
-const YES_OR_NO: [&str; 15] = [
+const YES_OR_NO: [&str; 17] = [
     "proven",
     "access_behind",
     "start",
@@ -28,6 +30,8 @@ const YES_OR_NO: [&str; 15] = [
     "sits",
     "open",
     "lap_leg",
+    "joins",
+    "held",
 ];
 
 /// Fields that are yes, no, or not said.
@@ -53,6 +57,10 @@ pub fn set(job: &mut Value, path: &str, text: &str) -> Result<(), Failure> {
     }
     let value = match *last {
         "hand" => hand_of(job, text),
+        "points" | "profile" | "outline" | "templates_at" => {
+            let owner = walk(job, way, false).ok_or_else(|| unknown(path))?;
+            skin::value_of(owner, last, text)
+        }
         name => value_of(name, text),
     };
     let value = value.map_err(|failure| failure.at_field(path))?;
@@ -112,7 +120,6 @@ fn value_of(name: &str, text: &str) -> Result<Option<Value>, Failure> {
                 .map(|number| Some(number.into()))
                 .ok_or_else(|| Failure::bad_input(format!("{text:?} is not a number of ampere; 1 to 500 are accepted")))
         }
-        "points" => pairs_of(text).map(Some),
         "quantity" | "inch_denominator" => {
             let number: u32 = text
                 .parse()
@@ -130,24 +137,6 @@ fn value_of(name: &str, text: &str) -> Result<Option<Value>, Failure> {
         }
         _ => Ok(Some(text.into())),
     }
-}
-
-/// The points of a profile: "0 92, 45 91".
-fn pairs_of(text: &str) -> Result<Value, Failure> {
-    let pair = |written: &str| {
-        let words: Vec<&str> = written.split_whitespace().collect();
-        let (across, height) = match words.as_slice() {
-            [across, height] => (across.to_string(), height.to_string()),
-            // each with its unit: "45 mm 91 mm"
-            [across, unit, height, own] => (format!("{across} {unit}"), format!("{height} {own}")),
-            _ => {
-                let message = format!("{written:?} is no point; across and height are accepted, as in 45 91");
-                return Err(Failure::bad_input(message));
-            }
-        };
-        Ok(serde_json::json!([across, height]))
-    };
-    text.split([',', ';', '\n']).map(str::trim).filter(|written| !written.is_empty()).map(pair).collect()
 }
 
 /// Goes down a path; missing tables are made on the way when `make` is set.

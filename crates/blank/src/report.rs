@@ -178,6 +178,8 @@ pub enum MarkKind {
     GirthLine,
     /// Opening that the fitter makes: marked, not cut.
     Opening,
+    /// Where a template is held on the finished piece.
+    Station,
 }
 
 /// A marked line with its words.

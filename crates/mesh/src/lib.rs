@@ -12,6 +12,7 @@ pub mod decimate;
 pub mod export;
 pub mod import;
 pub mod nearest;
+pub mod notes;
 pub mod planar;
 pub mod polygon;
 pub mod remesh;

@@ -11,8 +11,9 @@ use std::time::Duration;
 
 /// How long between two looks at the flag.
 const LOOK: Duration = Duration::from_millis(20);
-/// Looks during which work that was asked to stop may come back by itself.
-const GRACE: u32 = 5;
+/// How long work that was asked to stop may take to come back by itself: one wait, so that a machine with much else to do wakes this
+/// thread once more and no oftener.
+const GRACE: Duration = Duration::from_millis(100);
 
 /// Runs `work`, which looks at a clone of `cancel` itself, and leaves it when it does not come back in time.
 ///
@@ -33,12 +34,12 @@ pub fn or_leave<T: Send + 'static>(cancel: &Cancel, work: impl FnOnce() -> T + S
         // no thread to be had: the work is done here
         return once(&work).map(|work| work()).ok_or(Cancelled);
     };
-    let mut looks = 0;
     loop {
-        match take.recv_timeout(LOOK) {
+        let asked = cancel.is_asked();
+        match take.recv_timeout(if asked { GRACE } else { LOOK }) {
             Ok(done) => return Ok(done),
-            Err(RecvTimeoutError::Timeout) if cancel.is_asked() && looks >= GRACE => return Err(Cancelled),
-            Err(RecvTimeoutError::Timeout) => looks += u32::from(cancel.is_asked()),
+            Err(RecvTimeoutError::Timeout) if asked => return Err(Cancelled),
+            Err(RecvTimeoutError::Timeout) => {}
             Err(RecvTimeoutError::Disconnected) => match worker.join() {
                 Err(panic) => std::panic::resume_unwind(panic),
                 Ok(()) => return Err(Cancelled),

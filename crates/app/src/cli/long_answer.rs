@@ -31,7 +31,7 @@ pub fn run(
     figures::print(&answer.words)?;
     match answer.stop {
         Some(stop) => {
-            Err(Failure::new(Kind::DoNotMake, format!("{refused}: {}: {}", stop.place, stop.what))
+            Err(Failure::new(Kind::DoNotMake, format!("{refused}: {}: {}; {}", stop.place, stop.what, stop.why))
                 .hint(stop.what_to_do))
         }
         None => Ok(()),

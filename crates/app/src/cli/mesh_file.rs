@@ -4,9 +4,11 @@ use crate::failure::Failure;
 use clap::ValueEnum;
 use mesh::Skin;
 use mesh::import::{self, MeshFormat};
+use mesh::notes;
 use mesh::skin::LONGEST_PANEL_MM;
 use section::Face;
-use std::fs;
+use std::fs::{self, File};
+use std::io::Read;
 use std::path::Path;
 
 /// Unit of the numbers of a file of points.
@@ -52,6 +54,30 @@ pub fn read(path: &Path, unit: Option<PointsUnit>) -> Result<Skin, Failure> {
             }
             None => Ok(skin),
         },
+    }
+}
+
+/// What a mesh file says of itself, a line each; none where it cannot be read.
+pub fn notes(path: &Path) -> Vec<String> {
+    let Some(format) = MeshFormat::of_name(&path.display().to_string()) else { return Vec::new() };
+    let mut head = Vec::new();
+    let most = u64::try_from(notes::HEAD_BYTES).unwrap_or(u64::MAX);
+    match File::open(path).and_then(|file| file.take(most).read_to_end(&mut head)) {
+        Ok(_) => notes::read(&head, format),
+        Err(_) => Vec::new(),
+    }
+}
+
+/// Refuses a mesh that says of itself that nothing may be cut from it.
+///
+/// # Errors
+/// With what the file says.
+pub fn refuse_marked(notes: &[String], path: &Path) -> Result<(), Failure> {
+    match notes::forbids(notes) {
+        Some(said) => Err(Failure::bad_input(format!("the mesh is marked: {said}"))
+            .in_place(path.display())
+            .hint("mend the readings, or take the wrong one out, and fit the surface again")),
+        None => Ok(()),
     }
 }
 

@@ -13,6 +13,7 @@ use glam::DVec3;
 use handbook::{Concern, Grade};
 use mesh::export::{self, PointNumbers};
 use mesh::import::{self, MeshFormat};
+use mesh::notes::NOT_TO_CUT_FROM;
 use numerics::spline::Smoothing;
 use numerics::{Cancel, leave};
 use serde::Serialize;
@@ -51,6 +52,9 @@ pub struct Surface {
     /// A direction towards the outside, in the axes of the points [default: the side of the mesh's faces, or the proud side]
     #[arg(long, value_name = "X,Y,Z", value_delimiter = ',', num_args = 1.., allow_hyphen_values = true)]
     outward: Vec<f64>,
+    /// Writes the mesh in spite of a stop, marked so that nothing is cut from it (.ply and .obj only)
+    #[arg(long)]
+    anyway: bool,
     #[command(flatten)]
     manner: Manner,
 }
@@ -82,6 +86,14 @@ struct Answer {
     frame: Axes,
     residuals: Vec<Residual>,
     concerns: Vec<Concern>,
+    /// False where a stop keeps the mesh back.
+    mesh_written: bool,
+}
+
+impl Answer {
+    fn stop(&self) -> Option<&Concern> {
+        self.concerns.iter().find(|concern| concern.grade == Grade::Stop)
+    }
 }
 
 /// The datum plane in the axes of the mesh.
@@ -126,14 +138,22 @@ fn worked_out(asked: &Surface, cancel: &Cancel) -> Result<LongAnswer, Failure> {
         Ok((fit, skin, settings))
     });
     let (fit, skin, settings) = done.map_err(|error| failure(&error, asked))?;
-    let file = WholeFile { path: asked.out.clone(), bytes: bytes(format, &fit, &skin)? };
-    let answer = answer(&fit, &skin, &settings);
+    let mut answer = answer(&fit, &skin, &settings);
+    let stop = answer.stop().cloned();
+    if stop.is_some() && asked.anyway && format == MeshFormat::Stl {
+        return Err(Failure::bad_input(format!(
+            "--out is {place}; an STL cannot carry the mark that nothing is to be cut from it"
+        ))
+        .hint("write a .ply or .obj"));
+    }
+    answer.mesh_written = stop.is_none() || asked.anyway;
+    let files = if answer.mesh_written {
+        vec![WholeFile { path: asked.out.clone(), bytes: bytes(format, &fit, &skin, stop.as_ref())? }]
+    } else {
+        Vec::new()
+    };
     let words = if asked.manner.json { json_text(&answer)? } else { text(&answer, asked) };
-    Ok(LongAnswer {
-        files: vec![file],
-        words,
-        stop: answer.concerns.into_iter().find(|concern| concern.grade == Grade::Stop),
-    })
+    Ok(LongAnswer { files, words, stop })
 }
 
 fn failure(error: &SurveyError, asked: &Surface) -> Failure {
@@ -221,11 +241,16 @@ fn text_of(asked: &Surface) -> Result<String, Failure> {
     })
 }
 
-/// The mesh as a file.
-fn bytes(format: MeshFormat, fit: &SurfaceFit, skin: &SurfaceSkin) -> Result<Vec<u8>, Failure> {
+/// The mesh as a file, with what must be known of it.
+fn bytes(format: MeshFormat, fit: &SurfaceFit, skin: &SurfaceSkin, stop: Option<&Concern>) -> Result<Vec<u8>, Failure> {
     let face = format!("{} face of the sheet, mm", fit.measured.face.word());
+    let mark = stop.map(|stop| {
+        let said = format!("{NOT_TO_CUT_FROM}: {}: {}", stop.place, stop.what);
+        said.split_whitespace().collect::<Vec<_>>().join(" ")
+    });
+    let notes: Vec<&str> = std::iter::once(face.as_str()).chain(mark.as_deref()).collect();
     let reach = PointNumbers { name: "reach_mm", values: &skin.reach_mm };
-    export::write(&skin.skin, format, &[&face], Some(reach)).map_err(Failure::machine)
+    export::write(&skin.skin, format, &notes, Some(reach)).map_err(Failure::machine)
 }
 
 fn answer(fit: &SurfaceFit, skin: &SurfaceSkin, settings: &SkinSettings) -> Answer {
@@ -271,6 +296,7 @@ fn answer(fit: &SurfaceFit, skin: &SurfaceSkin, settings: &SkinSettings) -> Answ
         },
         residuals: residual_rows.collect(),
         concerns: fit.concerns.iter().chain(&skin.concerns).cloned().collect(),
+        mesh_written: true,
     }
 }
 
@@ -306,14 +332,20 @@ fn text(answer: &Answer, asked: &Surface) -> String {
         };
         let _ = writeln!(text, "{grade}: {}: {}; {}; {}", concern.place, concern.what, concern.why, concern.what_to_do);
     }
-    let _ = writeln!(
-        text,
-        "{}: {} triangles, {} points; for the flat of 0.9 mm sheet: soundmetal flatten {} --thickness 0.9mm --face {}",
-        asked.out.display(),
-        answer.triangles,
-        answer.points,
-        quoted(&asked.out.display().to_string()),
-        answer.face.word()
-    );
+    let out = asked.out.display().to_string();
+    let size = format!("{} triangles, {} points", answer.triangles, answer.points);
+    let _ = match (answer.stop(), answer.mesh_written) {
+        (None, _) => writeln!(
+            text,
+            "{out}: {size}; for the flat of 0.9 mm sheet: soundmetal flatten {} --thickness 0.9mm --face {}",
+            quoted(&out),
+            answer.face.word()
+        ),
+        (Some(_), true) => writeln!(text, "{out}: {size}; to look at only: it is marked, and flatten refuses it"),
+        (Some(_), false) => writeln!(
+            text,
+            "{out} is not written: mend the readings first (--anyway writes it to look at, marked not to be cut from)"
+        ),
+    };
     text
 }

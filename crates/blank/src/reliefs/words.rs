@@ -205,20 +205,20 @@ fn tipping(leg: &Relieved) -> Option<Concern> {
     let [from, to] = leg.sets.first().map_or(leg.ends_mm, |set| set.stations_mm);
     let order = match (strain > 0.0, cut.is_some()) {
         (false, false) => format!(
-            "turn it over a form in three rounds, a third of the angle each: begin at the middle of the curve (about station {worst_mm:.0} mm), \
-             work to both ends (stations {from:.0} and {to:.0} mm), and shrink what stands up before the next round; what is straight comes last"
+            "turn it over a form in three rounds, a third of the angle each: begin at the middle of the curve (about {worst_mm:.0} mm along it), \
+             work to both ends (at {from:.0} and {to:.0} mm along it), and shrink what stands up before the next round; what is straight comes last"
         ),
         (false, true) => format!(
-            "turn it tab by tab over a form: the tab nearest the middle of the curve (about station {worst_mm:.0} mm) first, then its neighbours by \
-             turns to both ends (stations {from:.0} and {to:.0} mm); each notch must just close; tack them from the middle outwards, then weld"
+            "turn it tab by tab over a form: the tab nearest the middle of the curve (about {worst_mm:.0} mm along it) first, then its neighbours by \
+             turns to both ends (at {from:.0} and {to:.0} mm along it); each notch must just close; tack them from the middle outwards, then weld"
         ),
         (true, false) => format!(
-            "turn it over a form in three rounds, a third of the angle each: begin at both ends of the curve (stations {from:.0} and {to:.0} mm) and \
-             work towards its middle (about station {worst_mm:.0} mm), so that metal is drawn in from the ends; what is straight comes first"
+            "turn it over a form in three rounds, a third of the angle each: begin at both ends of the curve (at {from:.0} and {to:.0} mm along it) and \
+             work towards its middle (about {worst_mm:.0} mm along it), so that metal is drawn in from the ends; what is straight comes first"
         ),
         (true, true) => format!(
-            "turn it tab by tab over a form in three rounds: the tabs at both ends of the curve (stations {from:.0} and {to:.0} mm) first, then by \
-             turns to its middle (about station {worst_mm:.0} mm); stop and polish the foot where a scallop begins to tear"
+            "turn it tab by tab over a form in three rounds: the tabs at both ends of the curve (at {from:.0} and {to:.0} mm along it) first, then by \
+             turns to its middle (about {worst_mm:.0} mm along it); stop and polish the foot where a scallop begins to tear"
         ),
     };
     let why = if strain > 0.0 {

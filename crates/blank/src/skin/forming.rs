@@ -124,7 +124,7 @@ pub(super) fn forming(
         largest_strain: (flat.strains[worst].effective, at(worst)),
         work_j: flat.work_j.unwrap_or(0.0),
         bands,
-        edge_words: edges.iter().map(words).collect(),
+        edge_words: edges.iter().enumerate().map(|(i, edge)| words(edge, &starts_at(&edges, i))).collect(),
         edges,
         limit,
         workings,
@@ -141,8 +141,17 @@ fn edges_forming(
     edges.iter().zip(&piece.edges).map(one).collect::<Result<_, _>>().map_err(SkinError::Flatten)
 }
 
+/// Where the lengths along an edge count from: its corner with the edge before it.
+fn starts_at(edges: &[EdgeForming], index: usize) -> String {
+    let before = (index + edges.len()).checked_sub(1).and_then(|last| last.checked_rem(edges.len()));
+    match before.filter(|before| *before != index).and_then(|before| edges.get(before)) {
+        Some(before) => format!("its corner with {}", before.name),
+        None => "its start".to_owned(),
+    }
+}
+
 /// "gather 3.2 mm per 100 mm", with the worst 100 mm where they differ.
-fn words(edge: &EdgeForming) -> String {
+fn words(edge: &EdgeForming, starts_at: &str) -> String {
     let one = |mm: f64| match mm {
         mm if mm >= 0.05 => format!("gather {mm:.1} mm per 100 mm"),
         mm if mm <= -0.05 => format!("let out {:.1} mm per 100 mm", -mm),
@@ -151,7 +160,7 @@ fn words(edge: &EdgeForming) -> String {
     let [worst, from] = edge.worst_gather;
     let whole = one(edge.gather_mm_per_100_mm);
     if worst - edge.gather_mm_per_100_mm > 0.25 && edge.flat_length_mm > 100.0 {
-        format!("{}: {whole}; most in the 100 mm from {from:.0} mm on: {worst:.1} mm", edge.name)
+        format!("{}: {whole}; most in the 100 mm that begin {from:.0} mm from {starts_at}: {worst:.1} mm", edge.name)
     } else {
         format!("{}: {whole}", edge.name)
     }
@@ -159,7 +168,7 @@ fn words(edge: &EdgeForming) -> String {
 
 /// Gathering of an edge past the shop's limits.
 pub(super) fn edge_concerns(edges: &[EdgeForming], settings: &SkinSettings) -> Vec<Concern> {
-    let one = |edge: &EdgeForming| {
+    let one = |(index, edge): (usize, &EdgeForming)| {
         let [worst, from] = edge.worst_gather;
         let share = worst / 100.0;
         let grade = if share > settings.gather.stop {
@@ -172,7 +181,7 @@ pub(super) fn edge_concerns(edges: &[EdgeForming], settings: &SkinSettings) -> V
         Some(Concern {
             key: "skin-edge-gathering".into(),
             grade,
-            place: format!("{}, from {from:.0} mm along it", edge.name),
+            place: format!("{}, from {from:.0} mm on, counted from {}", edge.name, starts_at(edges, index)),
             what: format!("gathered by {worst:.1} mm per 100 mm"),
             why: "an edge gathered by hand thickens, cracks or folds over where there is too much of it".into(),
             what_to_do: "shrink it in several rounds with the templates at hand; past the stop, stretch more and gather less, or split \
@@ -182,5 +191,5 @@ pub(super) fn edge_concerns(edges: &[EdgeForming], settings: &SkinSettings) -> V
             source: "shop setting, no source".into(),
         })
     };
-    edges.iter().filter_map(one).collect()
+    edges.iter().enumerate().filter_map(one).collect()
 }

@@ -94,19 +94,24 @@ pub(super) fn marks(edges: &[FlatEdge<'_>], outline: &Loop, corners_mm: &[DVec2]
             out.push(FlatMark { kind: MarkKind::HeldLine, line_mm: whole(&|_| 0.0), label });
         }
     }
-    for (at, edge) in corners_mm.iter().zip(edges) {
+    for (edge_index, (at, edge)) in corners_mm.iter().zip(edges).enumerate() {
         if edge.trim_mm > 0.0 || edge.kind != EdgeKind::Plain {
             let along = edge.curve.at(0.0).along;
             let line_mm = vec![*at, *at + along * WITNESS_MM];
-            out.push(FlatMark {
-                kind: MarkKind::EndLine,
-                line_mm,
-                label: format!("corner: {} starts", edge.given.name),
-            });
+            out.push(FlatMark { kind: MarkKind::EndLine, line_mm, label: corner_name(edges, edge_index) });
         }
     }
     out.extend(edges.iter().flat_map(|edge| edge.worked.iter().flat_map(|worked| worked.marks(edge))));
     out
+}
+
+/// The corner that an edge starts at, by both its edges.
+fn corner_name(edges: &[FlatEdge<'_>], index: usize) -> String {
+    let name = |i: usize| edges.get(i % edges.len().max(1)).map_or("", |edge| edge.given.name.as_str());
+    match edges.len() {
+        0 | 1 => format!("start of {}", name(index)),
+        count => format!("corner of {} and {}", name(index + count - 1), name(index)),
+    }
 }
 
 /// Every line along every edge: the edge itself, and the lines of its make-ups.
@@ -172,30 +177,48 @@ pub(super) fn worth_showing(lines: Vec<LengthwiseLine>) -> Vec<LengthwiseLine> {
     if lines.iter().any(worked) { lines } else { Vec::new() }
 }
 
-/// Lengths of the finished edges, and straight from corner to corner.
+/// What can be taped or callipered on the finished piece, on its outside face: lengths along the edges, straight distances of corners.
+///
+/// A nominal is no truer than the surface it comes from: its reach is added to the tolerance of the length.
 pub(super) fn check_dimensions(
     edges: &[FlatEdge<'_>],
     settings: &DevelopSettings,
+    thickness_mm: f64,
     reach_mm: f64,
 ) -> Vec<CheckDimension> {
     let reach = (reach_mm > 0.0).then_some(reach_mm);
-    let length = |name: String, nominal: f64| CheckDimension::linear(name, nominal, settings.tolerance_class, reach);
+    let length = |name: String, nominal: f64| {
+        let mut own = CheckDimension::linear(name, nominal, settings.tolerance_class, reach)?;
+        if let Some(reach) = reach {
+            own.tolerance += reach;
+            own.rule += " and the reach";
+        }
+        Some(own)
+    };
     let mut out = Vec::new();
-    let corner =
-        |i: usize| edges.get(i % edges.len().max(1)).and_then(|edge| edge.frames.first()).map(|frame| frame.at_mm);
+    let outside = |edge: &FlatEdge<'_>, i: usize| edge.in_space(i, [0.0, 0.5 * thickness_mm]);
+    let corner = |i: usize| edges.get(i % edges.len().max(1)).and_then(|edge| outside(edge, 0));
     for (i, edge) in edges.iter().enumerate() {
         let name = &edge.given.name;
-        out.extend(length(format!("length along {name}, middle of the sheet"), edge.curve.length_mm()));
+        let points: Vec<DVec3> = (0..edge.frames.len()).filter_map(|i| outside(edge, i)).collect();
+        let along_mm: f64 = points.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+        let place = match edge.kind {
+            EdgeKind::Plain if edge.trim_mm > 0.0 => " at its trim line",
+            EdgeKind::Plain => "",
+            EdgeKind::Leg => " at the line where its lap begins",
+            EdgeKind::Folded => " where its fold begins",
+        };
+        out.extend(length(format!("length along {name}{place}, outside face"), along_mm));
         if let (false, Some(a), Some(b)) = (edge.curve.closed, corner(i), corner(i + 1))
             && edges.len() > 1
         {
-            out.extend(length(format!("straight from end to end of {name}, middle of the sheet"), a.distance(b)));
+            let between = format!("{} to {}", corner_name(edges, i), corner_name(edges, i + 1));
+            out.extend(length(format!("straight from {between}, outside face"), a.distance(b)));
         }
     }
     if let (4, [Some(a), Some(b), Some(c), Some(d)]) = (edges.len(), [0, 1, 2, 3].map(corner)) {
         let between = |i: usize, j: usize| {
-            let name = |k: usize| edges.get(k).map_or("", |edge| edge.given.name.as_str());
-            format!("across, from the start of {} to the start of {}", name(i), name(j))
+            format!("across, from {} to {}, outside face", corner_name(edges, i), corner_name(edges, j))
         };
         out.extend(length(between(0, 2), a.distance(c)));
         out.extend(length(between(1, 3), b.distance(d)));
@@ -211,7 +234,7 @@ pub(super) fn running(
     openings: &[FlatOpening],
 ) -> (Vec<RunningDimension>, Vec<RunningDimension>) {
     let mut places: Vec<(String, DVec2)> =
-        edges.iter().zip(corners_mm).map(|(edge, at)| (format!("corner: {} starts", edge.given.name), *at)).collect();
+        corners_mm.iter().enumerate().map(|(index, at)| (corner_name(edges, index), *at)).collect();
     places.extend(openings.iter().map(|opening| (opening.name.clone(), opening.centre_mm)));
     let farthest = |along: fn(&DVec2) -> f64| outline.iter().copied().max_by(|a, b| along(a).total_cmp(&along(b)));
     let with = |extra: Option<DVec2>, name: &str| {

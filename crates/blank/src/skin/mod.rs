@@ -26,6 +26,7 @@ mod outline;
 mod piece;
 mod relief;
 mod smooth;
+mod station;
 mod upright;
 mod wires;
 
@@ -33,6 +34,7 @@ pub use bands::{BandArea, RaiseBand, Work};
 pub use error::SkinError;
 pub use forming::{LimitAt, SkinForming, ThicknessAt};
 pub use piece::{SkinEdge, SkinHole, SkinPiece, SkinSettings};
+pub use station::station_lines;
 pub use wheel::{WheelCalibration, WheelTrial};
 
 use crate::flatten::shop_terms;
@@ -212,7 +214,7 @@ fn report(
         lengthwise: lines::worth_showing(lengthwise),
         crown: None,
         wires: wires::parts(&in_space, &flat_edges, &develop.strip)?,
-        check_dimensions: lines::check_dimensions(&flat_edges, develop, piece.reach_mm),
+        check_dimensions: lines::check_dimensions(&flat_edges, develop, piece.thickness_mm, piece.reach_mm),
         running_x,
         running_y,
         trim_mm: flat_edges.iter().map(|edge| edge.trim_mm).fold(0.0, f64::max),

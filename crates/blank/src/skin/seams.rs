@@ -57,6 +57,8 @@ pub struct SkinFigures {
 pub struct SeamAt {
     /// Name of the edge.
     pub edge: String,
+    /// The edge with which it has the corner that it starts at; empty for an edge that runs round the whole.
+    pub starts_at: String,
     /// Along the finished edge from its first corner, mm.
     pub from_start_mm: f64,
     /// In the flat of the whole, mm.
@@ -66,7 +68,11 @@ pub struct SeamAt {
 impl SeamAt {
     fn words(&self) -> String {
         let DVec2 { x, y } = self.flat_mm;
-        format!("{} {:.0} mm from its start ({x:.0}, {y:.0} in the flat)", self.edge, self.from_start_mm)
+        if self.starts_at.is_empty() {
+            return format!("{} at ({x:.0}, {y:.0}) of the flat", self.edge);
+        }
+        let (edge, other, from_mm) = (&self.edge, &self.starts_at, self.from_start_mm);
+        format!("{edge}, {from_mm:.0} mm from its corner with {other} (at ({x:.0}, {y:.0}) of the flat)")
     }
 }
 
@@ -108,7 +114,7 @@ impl SeamProposal {
             (after, before) => format!(", worst gather {after:.1} mm per 100 mm instead of {before:.1} mm"),
         };
         format!(
-            "seam of {:.0} mm from {from} to {to}: largest strain {:.2} % instead of {:.2} %, work {:.0} J instead of {:.0} J{gather}",
+            "seam of {:.0} mm from {from} to {to}: largest effective true strain {:.2} % instead of {:.2} %, work {:.0} J instead of {:.0} J{gather}",
             self.length_mm,
             100.0 * b.largest_strain,
             100.0 * a.largest_strain,
@@ -289,6 +295,7 @@ impl<'a> Search<'a> {
         let [from, to] = ends;
         let ends = [(from, flat_ends[0]), (to, flat_ends[1])].map(|(end, flat_mm)| SeamAt {
             edge: self.piece.edges[end.edge].name.clone(),
+            starts_at: edge_before(&self.piece.edges, end.edge),
             from_start_mm: end.station_mm,
             flat_mm,
         });
@@ -317,6 +324,15 @@ impl<'a> Search<'a> {
             score,
         }))
     }
+}
+
+/// Name of the edge before one; empty where there is no other.
+fn edge_before(edges: &[SkinEdge], index: usize) -> String {
+    let before = (index + edges.len()).checked_sub(1).and_then(|last| last.checked_rem(edges.len()));
+    before
+        .filter(|before| *before != index)
+        .and_then(|before| edges.get(before))
+        .map_or_else(String::new, |edge| edge.name.clone())
 }
 
 /// How a seam ranks by what is left and by its length over the piece's.

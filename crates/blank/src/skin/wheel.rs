@@ -37,6 +37,13 @@ impl Default for WheelCalibration {
     }
 }
 
+/// "1 pass", "17 passes": begun passes count whole.
+#[must_use]
+pub fn counted(passes: f64) -> String {
+    let whole = passes.ceil();
+    if whole < 1.5 { "1 pass".to_owned() } else { format!("{whole:.0} passes") }
+}
+
 /// A strip of the shop's own sheet, measured, wheeled and measured again.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct WheelTrial {

@@ -70,6 +70,23 @@ pub struct CheckingTemplate {
     pub other_lines: usize,
 }
 
+impl CheckingTemplate {
+    /// Length of the section along the straight back, from where it starts to where it ends, mm.
+    #[must_use]
+    pub fn back_length_mm(&self) -> f64 {
+        let [end, start] = self.back_mm;
+        let along = (end - start).normalize_or_zero();
+        let ends = [
+            self.touching.first().and_then(|piece| piece.vertices.first()),
+            self.touching.last().and_then(|piece| piece.vertices.last()),
+        ];
+        match ends {
+            [Some(first), Some(last)] => (last.at_mm - first.at_mm).dot(along),
+            _ => 0.0,
+        }
+    }
+}
+
 /// Length of the marks at the ends of the sheet, mm.
 const TICK_MM: f64 = 15.0;
 

@@ -22,6 +22,7 @@ mod seams;
 mod section_plan;
 mod shapes;
 pub mod skin;
+mod skin_stations;
 mod tube;
 mod warp;
 mod words;
@@ -408,6 +409,9 @@ pub struct SkinPlan {
     /// Names of the edges that take the section's joint.
     #[serde(default)]
     pub joined_edges: Vec<String>,
+    /// Where its stations count from, and which way x and y run on the finished piece.
+    #[serde(default)]
+    pub datum: [String; 2],
     /// Checking templates, outside face.
     pub templates: Vec<blank::templates::CheckingTemplate>,
     /// Buck under the inside face.

@@ -1,6 +1,6 @@
 //! A double-curved skin worked out: surface from its profiles, flat, shape in space, templates, buck, hammerforms.
 
-use super::{PieceEdge, SkinPlan, edges};
+use super::{PieceEdge, SkinPlan, edges, skin_stations};
 use crate::resolve::SkinShape;
 use blank::skin::{DevelopedSkin, SkinEdge, SkinHole, SkinPiece, SkinSettings};
 use blank::templates::buck::{self, Buck, BuckOrder, BuckSettings, Family, Slice, Spacing};
@@ -152,6 +152,10 @@ impl Surveyed {
         }
         blank.concerns.extend(self.fit.concerns.iter().chain(&self.skin.concerns).cloned());
         let templates = self.templates(shape, &mut blank.concerns);
+        let made: Vec<f64> = templates.iter().map(|(station_mm, _)| *station_mm).collect();
+        let templates = templates.into_iter().map(|(_, template)| template).collect();
+        let outside = developed.middle.offset(0.5 * shape.thickness_mm);
+        blank.marks.extend(skin_stations::marks(shape, &outside, &developed.flat, &made));
         let buck = shape.buck_board_mm.and_then(|board_mm| self.buck(shape, board_mm, &mut blank.concerns));
         let middle = if shape.mirrored { developed.middle.reflected_y() } else { developed.middle.clone() };
         let hammerforms = hammerforms(piece, &middle, &developed.edge_points, &mut blank.concerns);
@@ -160,6 +164,7 @@ impl Surveyed {
             largest_residual_mm: self.fit.residuals_mm().iter().fold(0.0, |most, own| own.abs().max(most)),
             rms_residual_mm: self.fit.rms_mm(),
             joined_edges: shape.edges.iter().filter(|edge| edge.joins).map(|edge| edge.name.clone()).collect(),
+            datum: skin_stations::datum_words(shape),
             templates,
             slice_stations: buck.iter().flat_map(|buck| &buck.slices).map(|slice| station_of(shape, slice)).collect(),
             buck,
@@ -171,8 +176,8 @@ impl Surveyed {
         Ok(MadeSkin { blank, shape: surface, reach_mm, plan, edges, places })
     }
 
-    /// Checking templates at their stations, across the piece.
-    fn templates(&self, shape: &SkinShape, concerns: &mut Vec<Concern>) -> Vec<CheckingTemplate> {
+    /// Checking templates with their stations, across the piece.
+    fn templates(&self, shape: &SkinShape, concerns: &mut Vec<Concern>) -> Vec<(f64, CheckingTemplate)> {
         let [low, high] = box_of(&shape.outline_mm);
         let stations = match shape.templates_at_mm.as_slice() {
             // an end itself is the edge of the sheet: a little inside it there is a section
@@ -187,7 +192,8 @@ impl Surveyed {
             }
         };
         let one = |station_mm: f64| {
-            let name = format!("{}, template at {}", shape.name, format_mm(station_mm, 0));
+            // what tells them apart stands first, so that no narrow place cuts it off
+            let name = format!("x = {}, {}", format_mm(station_mm, 0), shape.name);
             let middle = self.finished_at(shape, DVec2::new(station_mm, 0.5 * (low.y + high.y)));
             let datum = |name: &str, y: f64| Datum {
                 name: name.into(),
@@ -198,14 +204,16 @@ impl Surveyed {
             let order = StationOrder {
                 name: name.clone(),
                 station: format!("x = {}", format_mm(station_mm, 1)),
-                plane: SectionPlane::new(middle, across, out).map_err(|error| (name.clone(), error.to_string()))?,
+                plane: SectionPlane::new(middle, across, out)
+                    .map_err(|error| (format!("template {name}"), error.to_string()))?,
                 datums: [
                     datum(&format!("y = {}", format_mm(low.y + quarter, 0)), low.y + quarter),
                     datum(&format!("y = {}", format_mm(high.y - quarter, 0)), high.y - quarter),
                 ],
                 hand: shape.has_hand.then_some(shape.hand),
             };
-            checking_template(&faced, &order, &cards()).map_err(|error| (name, error.to_string()))
+            let made = checking_template(&faced, &order, &cards());
+            made.map(|template| (station_mm, template)).map_err(|error| (format!("template {name}"), error.to_string()))
         };
         let mut out = Vec::new();
         for made in stations.into_iter().map(one) {

@@ -10,6 +10,7 @@ use crate::file::{Job, Piece, Skin, SkinMesh, SkinProfile};
 use glam::{DVec2, DVec3};
 use mesh::import::{self, MeshFormat};
 use mesh::nearest::Nearest;
+use mesh::notes;
 use mesh::skin::LONGEST_PANEL_MM;
 use units::{Dimension, LengthUnit, Reading};
 
@@ -128,6 +129,9 @@ struct Scan {
 impl Scan {
     fn new(own: &SkinMesh, bytes: &[u8]) -> Result<Self, String> {
         let format = MeshFormat::of_name(&own.file).ok_or("its name ends in no .ply, .stl or .obj")?;
+        if let Some(said) = notes::forbids(&notes::read(bytes, format)) {
+            return Err(format!("the mesh is marked: {said}; mend the readings and fit the surface again"));
+        }
         let raw = import::read(bytes, format).map_err(|error| error.to_string())?;
         let scan = match (own.unit, raw.doubtful_unit()) {
             (Some(unit), _) => match raw.scaled(unit.mm()) {

@@ -62,6 +62,9 @@ fn which_piece(section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), Pack
         let face = if piece.tube.is_some() { "" } else { "the marked face is the one that goes out · " };
         let line = format!("{face}{line}");
         paper.put(words(line));
+        for line in drawings::datum_lines(piece) {
+            paper.put(words(line));
+        }
         let view = drawings::isometric(piece, section.hand, 170.0, 75.0);
         paper.picture(&view, "", 75.0)?;
     }

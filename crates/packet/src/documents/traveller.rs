@@ -70,7 +70,8 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
         trimmed(size[1], 1),
         left_on(piece)
     )));
-    let lines = drawings::placing_lines(&piece.placing);
+    let mut lines = drawings::placing_lines(&piece.placing);
+    lines.extend(drawings::datum_lines(piece));
     paper.put(Block::List { items: lines });
     let high_mm = if piece.skin.is_some() { 120.0 } else { 70.0 };
     paper.picture(&drawings::isometric(piece, section.hand, 170.0, high_mm), "", high_mm)?;

@@ -1,7 +1,7 @@
 //! Layers: what a line means, and from that its line type and width.
 //!
 //! Line types follow ISO 128-2 (numbers 01 continuous, 02 dashed, 03 dashed spaced, 04 long-dashed dotted,
-//! 05 long-dashed double-dotted, 08 long-dashed short-dashed; dash and gap lengths in multiples of the line width), wide to narrow 2:1
+//! 05 long-dashed double-dotted, 07 dotted, 08 long-dashed short-dashed; dash and gap lengths in multiples of the line width), wide to narrow 2:1
 //! (handbook T15). Numbers and multiples are from memory. Where ISO 128 has no meaning for a workshop line (sight line,
 //! lap line, scribed line) the project has chosen a free type, and every drawing prints a key of the types it uses.
 
@@ -32,6 +32,8 @@ pub enum Layer {
     Hole,
     /// Witness marks scribed or punched on the piece: end lines, hand, face, front.
     Mark,
+    /// Where a checking template is held on the finished piece.
+    Station,
     /// Edge up to which a lap reaches.
     Lap,
     /// Folds whose flange turns towards the face that is up.
@@ -71,6 +73,8 @@ pub enum LineType {
     LongDashDot,
     /// No. 05.
     LongDashDoubleDot,
+    /// No. 07.
+    Dotted,
     /// No. 08.
     LongDashShortDash,
 }
@@ -108,12 +112,13 @@ impl WidthGroup {
 
 impl LineType {
     /// All line types, in the order of their ISO numbers.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Continuous,
         Self::Dashed,
         Self::DashedSpaced,
         Self::LongDashDot,
         Self::LongDashDoubleDot,
+        Self::Dotted,
         Self::LongDashShortDash,
     ];
 
@@ -125,6 +130,7 @@ impl LineType {
             Self::LongDashDot => &[24.0, 3.0, 0.5, 3.0],
             Self::LongDashDoubleDot => &[24.0, 3.0, 0.5, 3.0, 0.5, 3.0],
             Self::DashedSpaced => &[12.0, 18.0],
+            Self::Dotted => &[0.5, 3.0],
             Self::LongDashShortDash => &[24.0, 3.0, 6.0, 3.0],
         }
     }
@@ -137,6 +143,7 @@ impl LineType {
             Self::LongDashDot => "04 long-dashed dotted",
             Self::LongDashDoubleDot => "05 long-dashed double-dotted",
             Self::DashedSpaced => "03 dashed spaced",
+            Self::Dotted => "07 dotted",
             Self::LongDashShortDash => "08 long-dashed short-dashed",
         }
     }
@@ -144,7 +151,7 @@ impl LineType {
 
 impl Layer {
     /// All layers in drawing order.
-    pub const ALL: [Self; 24] = [
+    pub const ALL: [Self; 25] = [
         Self::Hatch,
         Self::Stretch,
         Self::Shrink,
@@ -157,6 +164,7 @@ impl Layer {
         Self::Cut,
         Self::Hole,
         Self::Mark,
+        Self::Station,
         Self::Lap,
         Self::FoldUp,
         Self::FoldDown,
@@ -171,8 +179,8 @@ impl Layer {
         Self::Tile,
     ];
 
-    /// What a cutting machine or a pair of snips needs of a blank: outside edges, inside edges, marks.
-    pub const FOR_CUTTING: [Self; 3] = [Self::Cut, Self::Hole, Self::Mark];
+    /// What a cutting machine or a pair of snips needs of a blank: outside edges, inside edges, marks, ends of station lines.
+    pub const FOR_CUTTING: [Self; 4] = [Self::Cut, Self::Hole, Self::Mark, Self::Station];
 
     /// Returns the name used as DXF layer name and SVG class: lower case, words joined by hyphens.
     pub fn name(self) -> &'static str {
@@ -189,6 +197,7 @@ impl Layer {
             Self::Cut => "cut",
             Self::Hole => "hole",
             Self::Mark => "mark",
+            Self::Station => "station",
             Self::Lap => "lap",
             Self::FoldUp => "fold-up",
             Self::FoldDown => "fold-down",
@@ -219,6 +228,7 @@ impl Layer {
             Self::Cut => "edge to cut",
             Self::Hole => "hole or cut-out",
             Self::Mark => "witness mark",
+            Self::Station => "station of a template",
             Self::Lap => "lap line",
             Self::FoldUp => "fold up, towards you",
             Self::FoldDown => "fold down, away from you",
@@ -241,6 +251,7 @@ impl Layer {
             Self::Centre => LineType::LongDashDot,
             Self::Adjacent | Self::Trim => LineType::LongDashDoubleDot,
             Self::Sight => LineType::DashedSpaced,
+            Self::Station => LineType::Dotted,
             Self::Lap | Self::Scribe | Self::Heat => LineType::LongDashShortDash,
             _ => LineType::Continuous,
         }
@@ -272,7 +283,16 @@ mod tests {
     /// A person with a black and white print must tell the workshop lines of a flat apart without words.
     #[test]
     fn the_lines_inside_a_flat_differ_in_type_or_width() {
-        let lines = [Layer::Cut, Layer::FoldUp, Layer::FoldDown, Layer::Sight, Layer::Lap, Layer::Trim, Layer::Centre];
+        let lines = [
+            Layer::Cut,
+            Layer::FoldUp,
+            Layer::FoldDown,
+            Layer::Sight,
+            Layer::Lap,
+            Layer::Trim,
+            Layer::Centre,
+            Layer::Station,
+        ];
         let looks: BTreeSet<_> = lines.iter().map(|layer| (layer.line_type(), layer.line_width())).collect();
         assert_eq!(looks.len(), lines.len());
     }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use blank::skin::{RaiseBand, Work};
+use blank::skin::{RaiseBand, Work, wheel};
 use blank::{
     Blank, FaceUp, FlatFold, FlatMark, FlatOpening, FoldKind, HoleFinish, LengthwiseLine, MarkKind, material_name,
 };
@@ -13,7 +13,8 @@ use job::plan::PiecePlan;
 
 use super::bands::{bands, per_cent};
 use super::bounds_of;
-use super::draft::{Draft, at_x, beside, length_of, point_at};
+use super::draft::{Draft, at_x, beside, length_of, point_at, stretch_of};
+use super::edge_side::towards_dimension;
 use super::hand::placing_block;
 use super::table::table;
 use crate::drawing::{
@@ -25,6 +26,9 @@ use crate::number::trimmed;
 
 /// Strain below which a line counts as kept, mm per 100 mm: less than the width of a scribed line.
 const KEPT_PER_100_MM: f64 = 0.05;
+
+/// Length of a station line's ends for a cutting machine.
+const STATION_END_MM: f64 = 5.0;
 
 /// Notes under a flat are broken at this width on paper, mm.
 const NOTES_WIDE_MM: f64 = 150.0;
@@ -112,7 +116,7 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
     }
     draw_marks(&mut draft, blank);
     callouts(&mut draft, piece, &mut taken);
-    running(&mut draft, blank);
+    running(&mut draft, piece);
     draft
 }
 
@@ -124,7 +128,20 @@ pub fn cutter_drawing(piece: &PiecePlan) -> Drawing {
     for mark in piece.blank.marks.iter().filter(|mark| mark_layer(mark.kind) == Layer::Mark) {
         draft.path(Layer::Mark, &mark.line_mm);
     }
+    for mark in piece.blank.marks.iter().filter(|mark| mark.kind == MarkKind::Station) {
+        station_ends(&mut draft, &mark.line_mm);
+    }
     draft.drawing
+}
+
+/// Both ends of a station line, short: a machine that takes every line for a cut must not part the sheet.
+fn station_ends(draft: &mut Draft, line: &[DVec2]) {
+    let length = length_of(line);
+    for [from, to] in [[0.0, STATION_END_MM], [length - STATION_END_MM, length]] {
+        if length > 4.0 * STATION_END_MM {
+            draft.path(Layer::Station, &stretch_of(line, from, to));
+        }
+    }
 }
 
 fn face_words(face: FaceUp) -> &'static str {
@@ -185,6 +202,7 @@ pub(super) fn mark_layer(kind: MarkKind) -> Layer {
         MarkKind::LapLine => Layer::Lap,
         MarkKind::HeldLine => Layer::Centre,
         MarkKind::TrimLine => Layer::Trim,
+        MarkKind::Station => Layer::Station,
         _ => Layer::Mark,
     }
 }
@@ -337,9 +355,14 @@ fn overlap(a: &Bounds, b: &Bounds) -> bool {
     a.low.x < b.high.x && b.low.x < a.high.x && a.low.y < b.high.y && b.low.y < a.high.y
 }
 
-fn running(draft: &mut Draft, blank: &Blank) {
+fn running(draft: &mut Draft, piece: &PiecePlan) {
+    let blank = &piece.blank;
     let box_ = bounds_of(blank.outline_mm.iter().copied());
-    let stations = |list: &[blank::RunningDimension]| -> Vec<RunningStation> {
+    let from = |at: DVec2, along: Along| match &piece.skin {
+        Some(_) => towards_dimension(&blank.outline_mm, at, along),
+        None => at,
+    };
+    let stations = |list: &[blank::RunningDimension], along: Along| -> Vec<RunningStation> {
         let mut seen: Vec<f64> = vec![0.0];
         let mut out = Vec::new();
         for dimension in list {
@@ -347,14 +370,15 @@ fn running(draft: &mut Draft, blank: &Blank) {
             if seen.iter().all(|other| (other - dimension.from_datum_mm).abs() > 0.05) {
                 seen.push(dimension.from_datum_mm);
                 out.push(RunningStation {
-                    at: dimension.at_mm,
+                    at: from(dimension.at_mm, along),
                     label: Label::Text(trimmed(dimension.from_datum_mm, 1)),
                 });
             }
         }
         out
     };
-    let (x, y) = (stations(&blank.running_x), stations(&blank.running_y));
+    let x = stations(&blank.running_x, Along::Horizontal);
+    let y = stations(&blank.running_y, Along::Vertical);
     for (along, stations) in [(Along::Horizontal, x), (Along::Vertical, y)] {
         if !stations.is_empty() {
             draft.drawing.add(
@@ -448,7 +472,7 @@ fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) -> DVec2 {
     let words = face_words(blank.face_up).to_owned();
     draft.drawing.add(Layer::Note, Shape::FaceUp { at: draft.moved(at, 110.0, -9.0), words });
     let at = draft.moved(at, 0.0, -17.0);
-    placing_block(draft, at, hand, &piece.placing)
+    placing_block(draft, at, hand, piece)
 }
 
 /// What to gather and let out, and what repeats along the flat, one sentence each.
@@ -478,6 +502,10 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
             trimmed(thin.thickness_mm, 2),
             trimmed(thick.thickness_mm, 2)
         ));
+        if blank.marks.iter().any(|mark| mark.kind == MarkKind::Station) {
+            let words = "Dotted lines: mark them on the outside face before forming; each carries the template of its name, held square to the sheet.";
+            notes.push(words.to_owned());
+        }
         notes.push("Wide strokes: raise. Close strokes: gather. Strokes run the way the metal moves most.".to_owned());
     } else if notes.len() > 1 {
         notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
@@ -535,7 +563,7 @@ fn band_row(band: &RaiseBand) -> Option<Vec<String>> {
         Work::Shrink => "gather",
         Work::Leave => return None,
     };
-    let passes = band.passes.as_ref().map_or_else(|| "–".to_owned(), |own| format!("{:.0} passes", own.value.ceil()));
+    let passes = band.passes.as_ref().map_or_else(|| "–".to_owned(), |own| wheel::counted(own.value));
     Some(vec![
         per_cent(band),
         what.to_owned(),

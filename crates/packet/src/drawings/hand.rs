@@ -2,7 +2,7 @@
 
 use glam::DVec2;
 use job::file::Hand;
-use job::plan::Placing;
+use job::plan::{PiecePlan, Placing};
 
 use super::draft::Draft;
 use crate::drawing::{Horizontal, Layer, Polyline, Text, TextHeight, Vertex, Vertical};
@@ -67,10 +67,18 @@ pub fn placing_lines(placing: &Placing) -> Vec<String> {
         .collect()
 }
 
+/// Where the stations of a skin count from and which way they run; none for another piece.
+pub fn datum_lines(piece: &PiecePlan) -> Vec<String> {
+    let said = piece.skin.iter().flat_map(|skin| &skin.datum).filter(|words| !words.is_empty());
+    let words = said.cloned().collect::<Vec<_>>().join("; ");
+    if words.is_empty() { Vec::new() } else { vec![format!("Stations: {words}")] }
+}
+
 /// Draws the plan and the sentences beside it; `at` is the upper left corner. Returns the lower left corner.
-pub fn placing_block(draft: &mut Draft, at: DVec2, hand: Option<Hand>, placing: &Placing) -> DVec2 {
+pub fn placing_block(draft: &mut Draft, at: DVec2, hand: Option<Hand>, piece: &PiecePlan) -> DVec2 {
     plan_sign(draft, draft.moved(at, 0.0, -PLAN_SIZE.y), hand);
-    let lines = placing_lines(placing);
+    let mut lines = placing_lines(&piece.placing);
+    lines.extend(datum_lines(piece));
     for (index, line) in lines.iter().enumerate() {
         let place = draft.moved(at, 50.0, -2.0 - 4.6 * index as f64);
         if index == 0 {

@@ -8,6 +8,7 @@ use mesh::sections::ArcChain;
 
 use super::bounds_of;
 use super::draft::Draft;
+use super::hand::datum_lines;
 use crate::drawing::{Bounds, Drawing, Horizontal, Layer, Polyline, Scale, Text, TextHeight, Vertex, Vertical};
 use crate::number::trimmed;
 
@@ -20,7 +21,7 @@ pub const BUCK: &str = "buck ";
 /// Every template of a skin, the boards of a formed ring; none for another piece.
 pub fn skin_template_drawings(piece: &PiecePlan) -> Vec<Drawing> {
     let Some(skin) = &piece.skin else { return super::ring::form_drawings(piece) };
-    let mut out: Vec<Drawing> = skin.templates.iter().map(checking).collect();
+    let mut out: Vec<Drawing> = skin.templates.iter().map(|own| checking(piece, own)).collect();
     if let Some(buck) = &skin.buck {
         out.extend(buck.slices.iter().enumerate().map(|(index, own)| slice(piece, buck, index, own)));
     }
@@ -31,7 +32,8 @@ pub fn skin_template_drawings(piece: &PiecePlan) -> Vec<Drawing> {
 /// Their names, for the list of what is in the packet.
 pub fn skin_template_names(piece: &PiecePlan) -> Vec<String> {
     let Some(skin) = &piece.skin else { return super::ring::form_names(piece) };
-    let mut names: Vec<String> = skin.templates.iter().map(|own| format!("{}, outside face", own.label.name)).collect();
+    let mut names: Vec<String> =
+        skin.templates.iter().map(|own| format!("template {}, outside face", own.label.name)).collect();
     names.extend(
         skin.buck.iter().map(|buck| format!("{}, buck of {} slices, inside face", piece.name, buck.slices.len())),
     );
@@ -48,7 +50,7 @@ fn box_of(outline: &ArcChain) -> crate::drawing::Bounds {
     bounds_of(chain(outline).flattened(0.05))
 }
 
-fn checking(template: &CheckingTemplate) -> Drawing {
+fn checking(piece: &PiecePlan, template: &CheckingTemplate) -> Drawing {
     let label = &template.label;
     let description = format!("1:1 template, {}, outside face", label.name);
     let mut draft = Draft::new(format!("template {}", label.name), description, Scale::FULL);
@@ -64,32 +66,45 @@ fn checking(template: &CheckingTemplate) -> Drawing {
         let name = if mark.kind == MarkKind::Station { "middle" } else { mark.name.as_str() };
         beside(&mut draft, mark.line_mm, name);
     }
-    on_card(&mut draft, template);
+    on_card(&mut draft, piece, template);
     let box_ = box_of(&template.outline);
     let mut lines = label.lines();
-    lines.extend(
-        template
-            .datums
-            .iter()
-            .map(|datum| format!("{}: {} mm from the end of the section", datum.name, trimmed(datum.along_mm, 1))),
-    );
+    lines.extend(datum_lines(piece));
+    lines.push("hold it on the dotted line of its name on the outside face, square to the sheet".to_owned());
+    lines.extend(marks_words(template));
     words(&mut draft, DVec2::new(box_.low.x, box_.low.y - 8.0), &lines);
     draft.drawing
 }
 
+/// How far its marks lie along the straight back, counted from the end where y is least.
+fn marks_words(template: &CheckingTemplate) -> Option<String> {
+    let mut datums: Vec<(&str, f64)> =
+        template.datums.iter().map(|datum| (datum.name.as_str(), datum.along_mm)).collect();
+    let (Some((_, first)), Some((_, last))) = (datums.first().copied(), datums.last().copied()) else { return None };
+    if first > last {
+        // the section runs against y: count from its other end
+        let length_mm = template.back_length_mm();
+        datums.iter_mut().for_each(|(_, along)| *along = length_mm - *along);
+    }
+    let places: Vec<String> =
+        datums.iter().map(|(name, along)| format!("{name} at {} mm", trimmed(*along, 1))).collect();
+    Some(format!("along its straight back, from the tick \"edge\" at the end where y is least: {}", places.join(", ")))
+}
+
 /// What the card must say once it is cut out: name, station, which face it touches, hand, arrows; beside the start of its back.
-fn on_card(draft: &mut Draft, template: &CheckingTemplate) {
+fn on_card(draft: &mut Draft, piece: &PiecePlan, template: &CheckingTemplate) {
     let label = &template.label;
     let [end, start] = template.back_mm;
     let Some(along) = (end - start).try_normalize() else { return };
     let into = -along.perp();
-    for (index, line) in label.short_lines().into_iter().enumerate() {
+    let zero = piece.skin.iter().flat_map(|skin| &skin.datum).filter(|words| !words.is_empty()).cloned();
+    for (index, line) in label.short_lines().into_iter().chain(zero).enumerate() {
         let at = start + along * 14.0 + into * (9.0 + 4.6 * index as f64);
         let height = TextHeight::Mm2_5;
         let text = Text::new(at, height, line).anchored(Horizontal::Left, Vertical::Middle).turned(along.to_angle());
         draft.drawing.add(Layer::Note, if index == 0 { text.bold() } else { text });
     }
-    let from = start + along * 36.0 + into * 48.0;
+    let from = start + along * 36.0 + into * 54.0;
     for (points, name) in [(label.front, "front"), (label.up, "up")] {
         if let Points::Along(way) = points {
             draft.arrow(Layer::Note, from, from + way * ARROW_MM);
@@ -130,20 +145,22 @@ fn on_slice(draft: &mut Draft, piece: &PiecePlan, slice: &Slice, (index, count):
     let name = Text::new(at(40.0), TextHeight::Mm7, slice.name.clone());
     draft.drawing.add(Layer::Note, name.anchored(Horizontal::Middle, Vertical::Middle).bold());
     draft.centred(at(31.0), TextHeight::Mm2_5, format!("slice {} of {count}", index + 1));
-    draft.centred(at(26.5), TextHeight::Mm2_5, format!("stands at {station}"));
+    draft.centred(at(26.5), TextHeight::Mm2_5, format!("middle of the board at {station}"));
+    draft.centred(at(22.0), TextHeight::Mm2_5, "top: INSIDE face of the sheet");
     match Points::of(DVec3::X, &slice.plane) {
         Points::Along(way) => {
-            let from = at(17.0) - DVec2::new(way.x.signum() * 14.0, 0.0);
+            let from = at(15.0) - DVec2::new(way.x.signum() * 14.0, 0.0);
             draft.arrow(Layer::Note, from, from + DVec2::new(way.x.signum() * 12.0, 0.0));
-            draft.centred(at(17.0) + DVec2::new(way.x.signum() * 7.0, 0.0), TextHeight::Mm2_5, "front");
+            draft.centred(at(15.0) + DVec2::new(way.x.signum() * 7.0, 0.0), TextHeight::Mm2_5, "front");
         }
-        Points::LetteredFace => draft.centred(at(17.0), TextHeight::Mm2_5, "this face to the front"),
-        Points::OtherFace => draft.centred(at(17.0), TextHeight::Mm2_5, "this face to the rear"),
+        Points::LetteredFace => draft.centred(at(15.0), TextHeight::Mm2_5, "this face to the front"),
+        Points::OtherFace => draft.centred(at(15.0), TextHeight::Mm2_5, "this face to the rear"),
     }
 }
 
 fn slice(piece: &PiecePlan, buck: &Buck, index: usize, slice: &Slice) -> Drawing {
-    let name = format!("{BUCK}{} {}", piece.name, slice.name);
+    let name = format!("{BUCK}{}, {}", slice.name, piece.name);
+    let station = piece.skin.as_ref().and_then(|skin| skin.slice_stations.get(index)).cloned().unwrap_or_default();
     let description = format!("1:1 slice {} of the buck of {}", slice.name, piece.name);
     let mut draft = Draft::new(name, description, Scale::FULL);
     draft.drawing.add(Layer::Template, chain(&slice.outline));
@@ -160,14 +177,19 @@ fn slice(piece: &PiecePlan, buck: &Buck, index: usize, slice: &Slice) -> Drawing
     let lines = [
         format!("{}, {}: slice {} of {} of the buck", piece.name, slice.name, index + 1, buck.slices.len()),
         piece.placing.hand.clone(),
+        format!("its {station} is the middle of the board"),
         format!(
             "board {} mm, slots {} mm wide; measure the board first",
             trimmed(buck.settings.board_mm, 1),
             trimmed(width, 1)
         ),
-        "the top touches the inside face of the sheet; the straight foot stands on the bench".to_owned(),
+        "the top carries the INSIDE face of the sheet; the straight foot stands on the bench".to_owned(),
+        "saw square: the line is the same for both faces of the board, as low as the sheet is anywhere over its thickness".to_owned(),
+        "so one edge of the top touches the sheet and the other stands clear of it: check shape with the templates, not here".to_owned(),
         "at each slot stands the slice that goes in there".to_owned(),
     ];
+    let mut lines = lines.to_vec();
+    lines.extend(datum_lines(piece));
     words(&mut draft, DVec2::new(box_.low.x, box_.low.y - 8.0), &lines);
     draft.drawing
 }

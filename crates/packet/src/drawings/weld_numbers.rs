@@ -27,7 +27,7 @@ pub(super) fn put(draft: &mut Draft, wanted: Vec<WantedNumber>) -> usize {
     let last = wanted.iter().map(|own| own.number).max().unwrap_or(0);
     let is_end = |own: &WantedNumber| own.number == 1 || own.number == last;
     for every in 1..=MOST_LEFT_OUT {
-        let chosen = |own: &&WantedNumber| is_end(own) || own.place_along % every == 0;
+        let chosen = |own: &&WantedNumber| is_end(own) || own.place_along.is_multiple_of(every);
         let mut boxes: Vec<(WantedNumber, DVec2, Bounds)> = Vec::new();
         let mut clear = true;
         // the ends first: another one gives way to them

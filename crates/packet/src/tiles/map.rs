@@ -56,14 +56,26 @@ fn edges_only(drawing: &Drawing) -> Drawing {
     edges
 }
 
+/// The name on one line, as large as it goes; cut off only where it does not go at all.
+fn title(name: &str, width_mm: f64) -> (TextHeight, String) {
+    let heights = [TextHeight::Mm7, TextHeight::Mm5, TextHeight::Mm3_5];
+    let goes = |height: &TextHeight| font::text_width_mm(name, Weight::Bold, height.mm()) <= width_mm;
+    match heights.into_iter().find(goes) {
+        Some(height) => (height, name.to_owned()),
+        None => {
+            let lines = font::wrap(name, Weight::Bold, TextHeight::Mm3_5.mm(), width_mm);
+            (TextHeight::Mm3_5, lines.into_iter().next().unwrap_or_default())
+        }
+    }
+}
+
 fn words(dressing: &mut Drawing, grid: &Grid, sheets: usize, drawing: &Drawing) {
     let at = |down: f64| DVec2::new(grid.window.low.x, grid.window.high.y - down);
     let width = grid.window.size().x;
-    let title =
-        font::wrap(&drawing.name, Weight::Bold, TextHeight::Mm7.mm(), width).into_iter().next().unwrap_or_default();
+    let (title_height, title) = title(&drawing.name, width);
     let top =
         |down, height, words: String| Text::new(at(down), height, words).anchored(Horizontal::Left, Vertical::Top);
-    dressing.add(Layer::Tile, top(0.0, TextHeight::Mm7, title).bold());
+    dressing.add(Layer::Tile, top(0.0, title_height, title).bold());
     let count = if sheets == 1 { "one sheet".to_owned() } else { format!("{sheets} sheets") };
     let how = format!(
         "Scale {}, {count}. Print at 100\u{a0}%, no fitting to the page. Lay a steel rule on the 100\u{a0}mm bar and the \

@@ -51,10 +51,10 @@ fn buck(list: &mut List<'_>, piece: &PieceWork<'_>) {
     }
     let said = Said {
         what: format!(
-            "Saw the {} of the buck from board, file to the line, put together by their numbers",
+            "Saw the {} of the buck from board, square to its face, file to the line, put together by their numbers",
             counted(piece.buck_slices, "slice")
         ),
-        checks: vec!["the slots close down to the base; the templates lie on the slices".into()],
+        checks: vec!["the slots close down to the base; a batten bent over the tops touches every slice".into()],
         ..Said::default()
     };
     list.push("make-buck", name(piece), Size { each: piece.buck_slices as f64, ..Size::default() }, said);

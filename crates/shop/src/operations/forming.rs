@@ -1,10 +1,10 @@
 //! Wheel, step, folds, gather, wire, hem.
 
 use super::{List, Said, Size, counted, name};
-use crate::PieceWork;
 use crate::work::{bounds_mm, line_length_mm, sagitta_mm};
+use crate::{PieceShape, PieceWork};
 use blank::flatten::shop_terms::EdgeForming;
-use blank::skin::{RaiseBand, Work};
+use blank::skin::{RaiseBand, Work, wheel};
 use blank::{CrownVerdict, FlatFold, FoldKind, LengthwiseLine};
 use units::{format_deg, format_mm};
 
@@ -59,7 +59,7 @@ fn raise(list: &mut List<'_>, piece: &PieceWork<'_>) {
     let effort: f64 = raised.iter().map(|band| band.flat_area_mm2 / 1e6 * 100.0 * band.mean_raise).sum();
     let band_line = |band: &&RaiseBand| {
         let passes = band.passes.as_ref().map_or_else(String::new, |passes| {
-            format!(", about {:.0} passes of the wheel to begin with", passes.value.ceil())
+            format!(", about {} of the wheel to begin with", wheel::counted(passes.value))
         });
         format!("{} over {:.0} cm²{passes}", band.label, band.flat_area_mm2 / 100.0)
     };
@@ -67,7 +67,7 @@ fn raise(list: &mut List<'_>, piece: &PieceWork<'_>) {
         what: "Raise the skin on the wheel band by band, highest figure first, as the map shows".into(),
         settings: raised.iter().rev().map(band_line).collect(),
         checks: vec![
-            "templates at their stations after every round; light and even before it goes on".into(),
+            "each template on its own station line after every round, square to the line; light and even before it goes on".into(),
             format!("thinnest place {} after forming", format_mm(forming.thickness[0].thickness_mm, 2)),
         ],
     };
@@ -89,7 +89,7 @@ fn gather_skin(list: &mut List<'_>, piece: &PieceWork<'_>) {
     let said = Said {
         what: "Gather the edges with the shrinker, before and between the rounds of raising".into(),
         settings: gathered.iter().map(|(_, words)| (*words).clone()).chain(bands).collect(),
-        checks: vec!["length of each finished edge along the skin; templates".into()],
+        checks: vec!["length of each finished edge along the outside face; templates on their station lines".into()],
     };
     list.push("gather-skin", name(piece), Size { metres, ..Size::default() }, said);
 }
@@ -136,7 +136,9 @@ fn folds(list: &mut List<'_>, piece: &PieceWork<'_>) {
     let all = of_kind(piece, FoldKind::Fold);
     let (straight, curved): (Vec<&FlatFold>, Vec<&FlatFold>) =
         all.into_iter().partition(|fold| sagitta_mm(&fold.centre_mm) <= STRAIGHT_WITHIN_MM);
-    let checks = vec!["angle against the template at both ends and the middle".to_owned()];
+    // the templates of a skin end where its folds begin
+    let against = if piece.shape == PieceShape::Skin { "a bevel set to its opening angle" } else { "the template" };
+    let checks = vec![format!("angle against {against} at both ends and the middle")];
     if !straight.is_empty() {
         let twisting = straight.iter().any(|fold| (fold.bend_angle_rad[0] - fold.bend_angle_rad[1]).abs() > 0.01);
         let mut settings: Vec<String> = straight.iter().map(|fold| fold_line(fold)).collect();
@@ -206,7 +208,8 @@ fn gather(list: &mut List<'_>, piece: &PieceWork<'_>) {
         .collect();
     let metres = worked.iter().map(|line| line.in_flat_mm).fold(0.0, f64::max) / 1000.0;
     let what = "Gather and let out the edges to the line of the vehicle".into();
-    let checks = vec!["edge template; length of the free edge".into()];
+    let own = if piece.shape == PieceShape::Skin { "tape along it" } else { "edge template" };
+    let checks = vec![format!("{own}; length of the free edge")];
     list.push("gather", name(piece), Size { metres, ..Size::default() }, Said { what, settings, checks });
 }
 

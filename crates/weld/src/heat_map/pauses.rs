@@ -38,6 +38,8 @@ pub fn pauses_s(sheet: &WeldedSheet<'_>, welds: &[WeldPass], settings: &WarpSett
         air_c: settings.air_c,
         start_limit_c: settings.start_limit_c,
         move_s: settings.move_s,
+        // wide sheet: its edges are not known here
+        edges: Vec::new(),
     };
     let events: Vec<Event> = welds.iter().map(|weld| event(sheet, weld)).collect();
     let order: Vec<u32> = (0..events.len() as u32).collect();
@@ -59,6 +61,7 @@ fn event(sheet: &WeldedSheet<'_>, weld: &WeldPass) -> Event {
         pairs: Vec::new(),
         phase: 0,
         inherent: Vec::new(),
+        shifts: Vec::new(),
         heat_j,
         seconds,
         places_mm: places(&weld.line_mm),

@@ -350,7 +350,7 @@ fn cooling(plan: &WarpPlan, panel: &Panel) -> Result<Cooling, WarpError> {
     Ok(Cooling {
         metal: plan.metal.thermal.clone(),
         thickness_mm: plan.thickness_mm,
-        loss_w_mm2_k: SurfaceLoss::default().of_one_face(settings.air_c)?.value,
+        loss_w_mm2_k: SurfaceLoss::of(crate::heat_map::surface_of(&plan.metal)).of_one_face(settings.air_c)?.value,
         air_c: settings.air_c,
         start_limit_c: settings.start_limit_c,
         move_s: settings.move_s,

@@ -1,6 +1,8 @@
 //! `soundmetal flatten`: the flat blank of a double-curved skin from a mesh file.
 
+mod given_face;
 mod report;
+mod rim;
 
 use super::face::WhichFace;
 use super::figures::{Manner, json_text};
@@ -15,6 +17,7 @@ use blank::flatten::{self, FlatSkin, FlattenError, FlattenSettings, Flow, Route}
 use blank::skin::seams::{SeamProposal, propose};
 use blank::skin::{self, SkinEdge, SkinError, SkinForming, SkinPiece};
 use clap::{Args, ValueEnum};
+use given_face::GivenFace;
 use handbook::materials::Material;
 use handbook::{Concern, Grade};
 use mesh::Skin;
@@ -46,9 +49,10 @@ pub struct Flatten {
     /// How much dearer the other way of forming is on the route [default: the shop's setting, 10]
     #[arg(long, value_name = "c")]
     weight: Option<f64>,
-    /// Which face of the sheet the mesh is; of the outside the blank is worked out half a thickness further in
-    #[arg(long, value_enum, default_value = "middle")]
-    face: WhichFace,
+    /// Which face of the sheet the mesh is; of the outside the blank is worked out half a thickness further in [default: what the
+    /// file says of itself, otherwise the middle]
+    #[arg(long, value_enum)]
+    face: Option<WhichFace>,
     /// What is made least
     #[arg(long, value_enum, default_value_t)]
     energy: WhichEnergy,
@@ -111,6 +115,12 @@ struct Done {
     seams: Vec<SeamProposal>,
 }
 
+/// What is asked, with the face that the mesh is of.
+struct Asked<'a> {
+    options: &'a Flatten,
+    face: GivenFace,
+}
+
 /// Runs the command.
 pub fn run(asked: &Flatten) -> Result<(), Failure> {
     let own = asked.clone();
@@ -124,17 +134,25 @@ fn answer(asked: &Flatten, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     }
     let shop = shop(asked.shop.as_deref())?;
     let sheet = sheet(asked, &shop)?;
+    let notes = mesh_file::notes(&asked.mesh);
+    mesh_file::refuse_marked(&notes, &asked.mesh)?;
+    let face = GivenFace::of(asked.face, &notes);
     let skin = skin(asked)?;
     let shown = leave::until_cancelled(&progress::shown("flatten"), cancel);
     let done = match asked.energy {
-        WhichEnergy::LeastWork => by_least_work(asked, (&shop, &sheet), skin.clone(), &shown, cancel)?,
+        WhichEnergy::LeastWork => {
+            by_least_work(&Asked { options: asked, face: face.clone() }, (&shop, &sheet), skin.clone(), &shown, cancel)?
+        }
         WhichEnergy::SymmetricDirichlet => plain(asked, &skin, &shown, cancel)?,
     };
     let mut done = done;
     done.concerns.extend(mesh_concerns(&skin));
-    let face = Face::from(asked.face);
-    let middle = if done.forming.is_some() { mesh_file::at_middle(&skin, face, sheet.thickness_mm) } else { skin };
-    let report = Report::new(asked, &sheet, &middle, &done)?;
+    if done.forming.is_some() {
+        done.concerns.extend(face.concern());
+    }
+    let (metal, own) = (done.forming.is_some(), Face::from(face.face));
+    let middle = if metal { mesh_file::at_middle(&skin, own, sheet.thickness_mm) } else { skin };
+    let report = Report::new(&Asked { options: asked, face }, &sheet, &middle, &done)?;
     let words = if asked.manner.json { json_text(&report)? } else { report.text() };
     let files = files(asked, &sheet, &done)?;
     Ok(LongAnswer { files, words, stop: done.concerns.into_iter().find(|concern| concern.grade == Grade::Stop) })
@@ -145,7 +163,7 @@ fn is_obj(path: &Path) -> bool {
 }
 
 fn by_least_work(
-    asked: &Flatten,
+    Asked { options: asked, face }: &Asked<'_>,
     (shop, sheet): (&ShopSettings, &Sheet),
     skin: Skin,
     shown: &Progress,
@@ -161,7 +179,7 @@ fn by_least_work(
     let piece = SkinPiece {
         name: "skin".into(),
         skin,
-        face: asked.face.into(),
+        face: face.face.into(),
         thickness_mm: sheet.thickness_mm,
         material: sheet.key.clone(),
         flow: Some(sheet.flow),

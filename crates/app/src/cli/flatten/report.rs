@@ -1,11 +1,11 @@
 //! What `soundmetal flatten` says of a flat.
 
-use super::{Done, Flatten, Sheet};
+use super::{Asked, Done, Sheet, given_face, rim};
 use crate::failure::Failure;
 use blank::flatten::FlatSkin;
 use blank::flatten::shop_terms::{self, EdgeForming};
-use blank::skin::RaiseBand;
 use blank::skin::seams::{SeamAt, SeamProposal, SkinFigures};
+use blank::skin::{LimitAt, RaiseBand, wheel};
 use glam::DVec3;
 use handbook::Concern;
 use mesh::Skin;
@@ -21,6 +21,8 @@ pub struct Report {
     thickness_mm: f64,
     route: String,
     face: String,
+    /// How the face is known.
+    face_known: &'static str,
     energy: String,
     ended: String,
     steps: usize,
@@ -29,11 +31,15 @@ pub struct Report {
     finished_area_mm2: f64,
     flat_area_mm2: f64,
     flat_size_mm: [f64; 2],
+    /// What every strain here is.
+    strain_measure: &'static str,
     largest_stretch: f64,
     largest_gather: f64,
     largest_effective_strain: f64,
     thickness_after_mm: Option<[f64; 2]>,
     triangles_beyond_any_sheet: usize,
+    /// The place that comes nearest to what the sheet can take.
+    nearest_limit: Option<LimitAt>,
     edges: Vec<EdgeForming>,
     bands: Vec<BandLine>,
     seams: Vec<SeamLine>,
@@ -103,7 +109,8 @@ fn word(value: impl clap::ValueEnum) -> String {
 
 impl Report {
     /// Gathers the figures.
-    pub fn new(asked: &Flatten, sheet: &Sheet, skin: &Skin, done: &Done) -> Result<Self, Failure> {
+    pub fn new(asked: &Asked<'_>, sheet: &Sheet, skin: &Skin, done: &Done) -> Result<Self, Failure> {
+        let Asked { options: asked, face } = asked;
         let flat = &done.flat;
         let metal = done.forming.is_some();
         let [x, y] = [0, 1].map(|axis| range(flat.points_mm.iter().map(|point| point[axis])));
@@ -113,7 +120,8 @@ impl Report {
             sheet: sheet.name.clone(),
             thickness_mm: sheet.thickness_mm,
             route: word(asked.route),
-            face: word(asked.face),
+            face: given_face::word(face.face).to_owned(),
+            face_known: face.known,
             energy: word(asked.energy),
             ended: format!("{:?}", flat.ending).to_lowercase(),
             steps: flat.iterations.symmetric_dirichlet + flat.iterations.least_work,
@@ -122,11 +130,13 @@ impl Report {
             finished_area_mm2: flat.panel_area_mm2,
             flat_area_mm2: flat.flat_area_mm2,
             flat_size_mm: [x[1] - x[0], y[1] - y[0]],
+            strain_measure: "true (natural logarithm), flat to finished, positive where stretched",
             largest_stretch: range(flat.strains.iter().map(|s| s.major))[1],
             largest_gather: -range(flat.strains.iter().map(|s| s.minor))[0],
             largest_effective_strain: range(flat.strains.iter().map(|s| s.effective))[1],
             thickness_after_mm: metal.then(|| range(flat.strains.iter().map(|s| s.thickness_mm))),
             triangles_beyond_any_sheet: flat.beyond_any_sheet.len(),
+            nearest_limit: done.forming.as_ref().map(|forming| forming.nearest_limit),
             edges: edges(skin, flat)?,
             bands: done.forming.iter().flat_map(|forming| &forming.bands).map(BandLine::from).collect(),
             seams: done.seams.iter().map(SeamLine::from).collect(),
@@ -144,7 +154,7 @@ impl Report {
             let _ = writeln!(text, "{name:<28} {words}");
         };
         let percent = |strain: f64| format!("{:.2} %", 100.0 * strain.exp_m1());
-        line("mesh", format!("{}, {} triangles, {} face of the sheet", self.mesh, self.triangles, self.face));
+        line("mesh", format!("{}, {} triangles{}", self.mesh, self.triangles, self.face_words()));
         let [x, y, z] = self.outside;
         let way = if self.crowned_outward {
             "crowned towards it"
@@ -158,6 +168,9 @@ impl Report {
             format!("{:.1} × {:.1} mm, {:.0} mm²", self.flat_size_mm[0], self.flat_size_mm[1], self.flat_area_mm2),
         );
         line("finished", format!("{:.0} mm²", self.finished_area_mm2));
+        if self.work_j.is_some() {
+            line("places in the flat", "x to the right and y up from the lower left corner of its box".to_owned());
+        }
         line("most stretched", percent(self.largest_stretch));
         line("most gathered", format!("{:.2} %", 100.0 * (-(-self.largest_gather).exp_m1())));
         if let Some([thin, thick]) = self.thickness_after_mm {
@@ -168,14 +181,15 @@ impl Report {
         } else {
             line("energy less 4", format!("{:.4e}", self.energy_mean));
         }
+        if let Some(limit) = &self.nearest_limit {
+            line("nearest to its limit", limit_words(limit));
+        }
         for edge in &self.edges {
-            let verb = if edge.gather_mm_per_100_mm < 0.0 { "let out" } else { "gather" };
-            let figure = edge.gather_mm_per_100_mm.abs();
-            line(&edge.name, format!("{verb} {figure:.2} mm per 100 mm; {:.1} mm in the flat", edge.flat_length_mm));
+            line(&edge.name, edge_words(edge));
         }
         for band in &self.bands {
             let passes =
-                band.wheel_passes.map_or_else(String::new, |passes| format!(", about {:.0} passes", passes.ceil()));
+                band.wheel_passes.map_or_else(String::new, |passes| format!(", about {}", wheel::counted(passes)));
             line("band", format!("{} over {:.0} mm²{passes}", band.label, band.flat_area_mm2));
         }
         for (index, seam) in self.seams.iter().enumerate() {
@@ -192,6 +206,43 @@ impl Report {
         }
         text
     }
+}
+
+impl Report {
+    fn face_words(&self) -> String {
+        match self.work_j {
+            Some(_) => format!(", {} face of the sheet ({})", self.face, self.face_known),
+            None => String::new(),
+        }
+    }
+}
+
+/// "gather 3.20 mm per 100 mm; 435.7 mm in the flat", with the worst 100 mm where they differ.
+fn edge_words(edge: &EdgeForming) -> String {
+    let verb = if edge.gather_mm_per_100_mm < 0.0 { "let out" } else { "gather" };
+    let figure = edge.gather_mm_per_100_mm.abs();
+    let [worst, from] = edge.worst_gather;
+    let worst = if worst - edge.gather_mm_per_100_mm > 0.25 && edge.flat_length_mm > 100.0 {
+        format!(", most from {from:.0} mm along it: {worst:.2} mm")
+    } else {
+        String::new()
+    };
+    format!(
+        "{verb} {figure:.2} mm per 100 mm{worst}; {:.1} mm in the flat, {:.1} mm finished",
+        edge.flat_length_mm, edge.finished_length_mm
+    )
+}
+
+/// "stretched 2.2 % where 36.0 % is the most, at (221, 2) of the flat", in per cent of length like the other lines.
+fn limit_words(limit: &LimitAt) -> String {
+    let per_cent = |strain: f64| 100.0 * strain.exp_m1();
+    let (major, most) = (per_cent(limit.major), per_cent(limit.limit));
+    let own = if major < 0.0 { format!("gathered {:.1} %", -major) } else { format!("stretched {major:.1} %") };
+    let left = if limit.margin < 0.0 { "beyond it" } else { "within it" };
+    format!(
+        "{own} where {most:.1} % of stretch is the most that the sheet takes: {left}, at ({:.0}, {:.0}) of the flat",
+        limit.at_mm.x, limit.at_mm.y
+    )
 }
 
 /// Mean direction of the triangles, each by its area.
@@ -211,12 +262,15 @@ fn crowned(skin: &Skin, flat: &FlatSkin) -> bool {
 }
 
 fn edges(skin: &Skin, flat: &FlatSkin) -> Result<Vec<EdgeForming>, Failure> {
-    let named = flat.boundaries.iter().enumerate().map(|(index, boundary)| {
-        let name = if index == 0 { "outer edge".to_owned() } else { format!("hole {index}") };
-        let closed: Vec<u32> = boundary.iter().chain(boundary.first()).copied().collect();
-        shop_terms::edge_forming(skin, flat, &name, &closed).map_err(|error| Failure::bad_input(error.to_string()))
+    let chains = flat.boundaries.iter().enumerate().flat_map(|(index, boundary)| match index {
+        0 => rim::edges(skin, &flat.points_mm, boundary),
+        _ => vec![(format!("hole {index}"), boundary.iter().chain(boundary.first()).copied().collect())],
     });
-    named.collect()
+    chains
+        .map(|(name, chain)| {
+            shop_terms::edge_forming(skin, flat, &name, &chain).map_err(|error| Failure::bad_input(error.to_string()))
+        })
+        .collect()
 }
 
 /// The flat mesh as OBJ text: points and triangles in the order of the input, z = 0, mm.

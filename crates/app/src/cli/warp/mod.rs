@@ -83,7 +83,7 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     result.concerns.splice(0..0, concerns.into_iter().chain(early));
     let comparison = if asked.lap_against_butt {
         let (lap, butt) = joints(plan.seams.first().map(|seam| seam.joint), plan.thickness_mm).map_err(failed)?;
-            Some(prepared.lap_against_butt(lap, butt, &shown.part(0.75, 0.9), cancel).map_err(failed)?)
+        Some(prepared.lap_against_butt(lap, butt, &shown.part(0.75, 0.9), cancel).map_err(failed)?)
     } else {
         None
     };

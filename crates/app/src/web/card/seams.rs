@@ -89,7 +89,7 @@ pub fn tables(found: Option<&SeamsFound>) -> Vec<Table> {
         let seams = proposals.map(|(i, own)| row(&format!("seam {}", i + 1), Some(own), &own.after));
         Some(Table {
             caption: format!("What each seam of {} saves", found.piece),
-            head: vec!["cut", "seam", "least radius", "largest strain", "worst gather", "work", "stops"],
+            head: vec!["cut", "seam", "least radius", "largest effective true strain", "worst gather", "work", "stops"],
             rows: std::iter::once(row("one blank", None, before)).chain(seams).collect(),
         })
     };

@@ -305,7 +305,9 @@ fn link_to(questions: &[Question], path: &str) -> String {
     let fields = || questions.iter().flat_map(|question| &question.fields);
     let exact = fields().find(|field| field.path == path);
     let below = || fields().find(|field| !path.is_empty() && field.path.starts_with(&format!("{path}.")));
-    exact.or_else(below).map(|field| format!("#{}", field_id(&field.path))).unwrap_or_default()
+    // one field may hold a whole list: what is wrong with a point stands beside the profiles
+    let above = || fields().find(|field| path.starts_with(&format!("{}.", field.path)));
+    exact.or_else(below).or_else(above).map(|field| format!("#{}", field_id(&field.path))).unwrap_or_default()
 }
 
 /// Sets the plan's faults beside their fields.
@@ -316,6 +318,7 @@ pub fn mark_faults<'a>(questions: &mut [Question], faults: impl Iterator<Item = 
             let own = questions.get(q)?.fields.iter().position(|field| {
                 field.path == fault.field
                     || (!fault.field.is_empty() && field.path.starts_with(&format!("{}.", fault.field)))
+                    || fault.field.starts_with(&format!("{}.", field.path))
             })?;
             Some((q, own))
         });

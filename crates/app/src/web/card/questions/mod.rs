@@ -12,6 +12,7 @@ mod leaving;
 mod making;
 mod ruled;
 mod shape;
+mod skin;
 
 use super::Now;
 use super::fields::Field;

@@ -5,9 +5,7 @@ use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
 use crate::web::figures::{Cell, Figure, Table};
 use blank::material_name;
-use job::file::{
-    FlangeRelief, MakeUp, MakeUpKind, Piece, Ring, RingMake, Route, Skin, SkinEdge, SkinProfile, Tube, TubeForm,
-};
+use job::file::{FlangeRelief, MakeUp, MakeUpKind, Piece, Ring, RingMake, SkinEdge, Tube, TubeForm};
 use job::plan::PiecePlan;
 use store::JobId;
 
@@ -90,7 +88,7 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
             .hint("0.9 mm, .036\" or 20 swg")
     };
     let skins = pieces.iter().filter_map(|piece| match piece {
-        Piece::Skin(skin) => Some(skin_fields(&prefix, skin)),
+        Piece::Skin(skin) => Some(super::skin::fields(&prefix, skin)),
         _ => None,
     });
     let tubes = pieces.iter().filter_map(|piece| match piece {
@@ -195,30 +193,6 @@ fn of_flange(path: &str, name: &str, make_up: &MakeUp, on_a_strip: bool) -> Vec<
     out
 }
 
-/// What a skin is made from: its route, and the profiles of the contour gauge, one line each.
-fn skin_fields(prefix: &str, skin: &Skin) -> Vec<Field> {
-    let path = format!("{prefix}.piece.{}", skin.name);
-    let chosen = match skin.route {
-        Route::LeastWork => "least_work",
-        Route::WheelOut => "wheel_out",
-        Route::GatherIn => "gather_in",
-    };
-    let routes = [
-        ("least_work", "least work: whatever takes least"),
-        ("wheel_out", "wheel-out: mostly stretched"),
-        ("gather_in", "gather-in: mostly gathered at the edge"),
-    ];
-    let route = Field::choice(format!("{path}.route"), format!("How {} is to be formed", skin.name), chosen, routes);
-    let profile = |(index, own): (usize, &SkinProfile)| {
-        let pairs = own.points.iter().map(|[y, z]| format!("{} {}", y.written(), z.written()));
-        let label = format!("Profile at {}", own.station.written());
-        Field::text(format!("{path}.profile.{index}.points"), label, pairs.collect::<Vec<_>>().join(", "))
-            .hint("across and height of each point, points parted by commas: 0 92, 45 91")
-            .wide()
-    };
-    std::iter::once(route).chain(skin.profiles.iter().enumerate().map(profile)).collect()
-}
-
 /// What a tube is made from: its sizes, and where its long seam stands.
 fn tube_fields(prefix: &str, tube: &Tube) -> Vec<Field> {
     let path = format!("{prefix}.piece.{}", tube.name);
@@ -277,10 +251,17 @@ fn placing(piece: &PiecePlan) -> String {
         .filter(|(_, words)| !words.is_empty())
         .map(|(head, words)| format!("<dt>{head}</dt><dd>{}</dd>", escape(words)))
         .collect();
+    let datum: String = piece
+        .skin
+        .iter()
+        .flat_map(|skin| &skin.datum)
+        .filter(|words| !words.is_empty())
+        .map(|words| format!("<dt>stations</dt><dd>{}</dd>", escape(words)))
+        .collect();
     let mates = piece
         .mates_with
         .as_ref()
         .map(|mate| format!("<dt>mates with</dt><dd>{}</dd>", escape(mate)))
         .unwrap_or_default();
-    format!("<h3>{}</h3><dl class=\"placing\">{written}{mates}</dl>", escape(&piece.name))
+    format!("<h3>{}</h3><dl class=\"placing\">{written}{datum}{mates}</dl>", escape(&piece.name))
 }

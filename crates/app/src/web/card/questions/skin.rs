@@ -1,0 +1,96 @@
+//! What a double-curved skin is made from, as it can be typed: profiles, outline, edges, metal, templates, buck.
+
+use crate::field::skin::{points_written, profiles_written};
+use crate::web::card::fields::Field;
+use handbook::materials::Material;
+use job::file::{Face, Route, Skin, SkinEdge, Towards};
+use units::Dimension;
+
+/// The fields of a skin.
+pub fn fields(prefix: &str, skin: &Skin) -> Vec<Field> {
+    let path = format!("{prefix}.piece.{}", skin.name);
+    let name = &skin.name;
+    let at = |field: &str| format!("{path}.{field}");
+    let written = |own: &Option<Dimension>| own.as_ref().map(Dimension::written).unwrap_or_default();
+    let places: Vec<String> = skin.templates_at.iter().map(Dimension::written).collect();
+    let mut out = vec![
+        Field::choice(at("material"), format!("Metal of {name}"), skin.material.clone(), metals()),
+        Field::choice(at("route"), format!("How {name} is to be formed"), route(skin.route), ROUTES),
+        Field::long(at("profile"), format!("Profiles of {name}, one a line"), profiles_written(skin)).hint(
+            "station, a colon, then across and height of each point, points parted by commas: 60: 0 39, 40 46. A line more is a profile more",
+        ),
+        Field::text(at("reach"), format!("± of a reading of {name}"), skin.reach.written())
+            .hint("how true the gauge was read: 0.5 mm"),
+        Field::choice(at("face"), "Face that the gauge touched", face(skin.face), FACES),
+        Field::text(at("outline"), format!("Corners of {name}, round the piece"), points_written(&skin.outline))
+            .hint("along and across of each corner: 0 0, 420 0, 420 240; empty takes all that every profile covers")
+            .wide(),
+        Field::choice(at("x_runs"), "Stations count", skin.x_runs.word(), TOWARDS),
+        Field::choice(at("y_runs"), "Across counts", skin.y_runs.word(), TOWARDS),
+        Field::choice(
+            at("heights_run"),
+            "Heights count, away from the vehicle",
+            skin.heights_run.map_or("", Towards::word),
+            std::iter::once(("", "as the two before say")).chain(TOWARDS),
+        ),
+    ];
+    out.extend(skin.edges.iter().enumerate().flat_map(|(index, edge)| of_edge(&path, index, edge)));
+    out.push(
+        Field::text(at("templates_at"), format!("Templates of {name} at"), places.join(", "))
+            .hint("stations parted by commas: 60, 210, 360; empty takes the middle and both ends"),
+    );
+    out.push(
+        Field::text(at("buck_board"), format!("Board of the buck of {name}"), written(&skin.buck_board))
+            .hint("measured: 12 mm; empty makes no buck"),
+    );
+    out
+}
+
+fn of_edge(path: &str, index: usize, edge: &SkinEdge) -> [Field; 3] {
+    let at = |field: &str| format!("{path}.edge.{index}.{field}");
+    let which = format!("Edge from corner {} to the next", edge.edge + 1);
+    [
+        Field::text(at("name"), which, &edge.name).hint("its name on every paper"),
+        Field::tick(at("joins"), format!("{}: goes in with the joint", edge.name), edge.joins),
+        Field::tick(at("held"), format!("{}: keeps its length", edge.name), edge.held),
+    ]
+}
+
+const ROUTES: [(&str, &str); 3] = [
+    ("least_work", "least work: whatever takes least"),
+    ("wheel_out", "wheel-out: mostly stretched"),
+    ("gather_in", "gather-in: mostly gathered at the edge"),
+];
+
+fn route(route: Route) -> &'static str {
+    match route {
+        Route::LeastWork => "least_work",
+        Route::WheelOut => "wheel_out",
+        Route::GatherIn => "gather_in",
+    }
+}
+
+const FACES: [(&str, &str); 3] = [("outside", "outside"), ("inside", "inside"), ("middle", "middle of the sheet")];
+
+fn face(face: Face) -> &'static str {
+    match face {
+        Face::Outside => "outside",
+        Face::Inside => "inside",
+        Face::Middle => "middle",
+    }
+}
+
+const TOWARDS: [(&str, &str); 6] = [
+    ("front", "to the front"),
+    ("rear", "to the rear"),
+    ("left", "to the driver's left"),
+    ("right", "to the driver's right"),
+    ("up", "up"),
+    ("down", "down"),
+];
+
+/// Key and name of every metal of the handbook.
+fn metals() -> Vec<(String, String)> {
+    let key = |metal: &Material| Some(serde_json::to_value(metal).ok()?.as_str()?.to_owned());
+    Material::ALL.iter().filter_map(|metal| Some((key(metal)?, metal.properties().name.to_owned()))).collect()
+}

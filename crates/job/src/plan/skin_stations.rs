@@ -1,0 +1,48 @@
+//! Where a skin's stations count from, in words and as lines on its flat: so that a template can be held where it belongs.
+
+use crate::file::Towards;
+use crate::resolve::SkinShape;
+use blank::flatten::FlatSkin;
+use blank::{FlatMark, MarkKind};
+use glam::{DVec2, DVec3};
+use mesh::Skin;
+use units::format_mm;
+
+/// Two sentences: which corner of the piece has which x and y, and which way the two run on the finished piece.
+pub(super) fn datum_words(shape: &SkinShape) -> [String; 2] {
+    let runs = |axis: DVec3| {
+        let way = shape.to_vehicle * axis;
+        let way = if shape.mirrored { DVec3::new(way.x, -way.y, way.z) } else { way };
+        Towards::nearest(way).words()
+    };
+    let ways = format!("x runs {}, y {}, heights {}", runs(DVec3::X), runs(DVec3::Y), runs(DVec3::Z));
+    let corners: Vec<(usize, &DVec2)> = shape.outline_mm.iter().enumerate().collect();
+    let zero = corners.iter().min_by(|a, b| a.1.length_squared().total_cmp(&b.1.length_squared()));
+    let Some((index, at)) = zero else { return [String::new(), ways] };
+    let name = |i: usize| shape.edges.get(i % shape.edges.len().max(1)).map_or("", |edge| edge.name.as_str());
+    let corner = format!("the corner of {} and {}", name(index + shape.edges.len().saturating_sub(1)), name(*index));
+    let [x, y] = [at.x, at.y].map(|own| format_mm(own, 1));
+    let place = if at.length() < 0.05 {
+        format!("x = 0 and y = 0 are at {corner}")
+    } else {
+        format!("{corner} is at x = {x}, y = {y}")
+    };
+    [place, ways]
+}
+
+/// A line on the flat for each template: where the plane of its station cuts the outside face.
+///
+/// `outside` is the outside face as surveyed, in vehicle axes, with the points of the flat in their order.
+pub(super) fn marks(shape: &SkinShape, outside: &Skin, flat: &FlatSkin, stations_mm: &[f64]) -> Vec<FlatMark> {
+    let along = shape.to_vehicle * DVec3::X;
+    let lines = |station_mm: f64| blank::skin::station_lines(outside, flat, |point| point.dot(along) - station_mm);
+    let marks = stations_mm.iter().flat_map(|station_mm| {
+        let label = format!("template x = {}", format_mm(*station_mm, 0));
+        lines(*station_mm).into_iter().map(move |line_mm| FlatMark {
+            kind: MarkKind::Station,
+            line_mm,
+            label: label.clone(),
+        })
+    });
+    marks.collect()
+}
