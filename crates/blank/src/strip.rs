@@ -13,7 +13,8 @@
 //! Units: mm, rad. Flat: x along the chord of the held line, y towards the cut edge, lowest corner of the upright box at 0.
 
 use crate::{Blank, BlankError, DevelopSettings, FaceUp};
-use section::{Runs, Strip, Swept};
+use glam::DVec3;
+use section::{ChainPoint, FlangeRelief, Lean, MakeUp, Runs, Strip, Swept};
 
 mod checks;
 mod concerns;
@@ -86,6 +87,31 @@ pub fn develop(strip: &Strip, settings: &DevelopSettings) -> Result<Blank, Blank
         concerns,
         workings,
     })
+}
+
+/// The notches and scallops of a strip where they lie on its finished shape, each as a line on the outside face, mm; of the other hand reflected.
+///
+/// # Errors
+/// As [`develop`].
+pub fn reliefs_in_space(strip: &Strip, settings: &DevelopSettings) -> Result<Vec<Vec<DVec3>>, BlankError> {
+    let relieved = strip
+        .finished_edge
+        .iter()
+        .chain(&strip.cut_edge)
+        .any(|own| matches!(own, MakeUp::Flange { relief: FlangeRelief::Notches | FlangeRelief::Scallops, .. }));
+    if !relieved {
+        return Ok(Vec::new());
+    }
+    settings.strip.check(settings)?;
+    let swept = Swept::new(strip)?;
+    let flat = Flat::new(&swept, settings)?;
+    let place = |(station_mm, at): &(f64, ChainPoint)| {
+        let node = swept.profile(*station_mm, Lean::After).inside_link(at.link, at.fraction)?;
+        let point = swept.point(&swept.frame_jet(*station_mm, Lean::After), &node, 0.0).value;
+        Some(if strip.mirrored { DVec3::new(point.x, -point.y, point.z) } else { point })
+    };
+    let lines = flat.edges.iter().flat_map(|edge| edge.places(&flat));
+    Ok(lines.map(|line| line.iter().filter_map(place).collect()).collect())
 }
 
 /// Widest flange on one long edge, from its apex, that needs no relief by the limits of the settings; `None` where it needs none as it is, or

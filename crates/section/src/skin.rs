@@ -5,7 +5,8 @@
 //! surface, and towards the outside. Sheet and made-up edges are closed shells that touch at the tangent line of the fold.
 //! Where two made-up edges meet, the ends of both are cut as on the flat: flanges that fold the same way along the line in which their faces
 //! meet ([`crate::folded::mitre`]), anything else on its own side of the plane that halves the corner. A wire goes round a corner in one
-//! ([`wire`]). Relief holes, notches and scallops are not shown.
+//! ([`wire`]). Relief holes, notches and scallops are no part of the
+//! shells; [`on_edge`] finds where their lines lie.
 
 use crate::profile::{Node, Profile, Shape, steps_for};
 use crate::{
@@ -153,6 +154,45 @@ pub fn free_edge(middle: &Skin, thickness_mm: f64, edge: &SkinEdge<'_>) -> Resul
         })
     };
     Ok(frames.iter().filter_map(made_up).collect())
+}
+
+/// A place beyond an edge of a skin, on its make-ups.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EdgePlace {
+    /// Along the edge.
+    pub station_mm: f64,
+    /// Link of the make-ups, counted outward from 0.
+    pub link: usize,
+    /// Share of that link, from the skin outward.
+    pub fraction: f64,
+    /// So far back into the sheet from where the make-ups begin; 0 on them.
+    pub in_mm: f64,
+}
+
+/// Where places beyond an edge lie in space, on the outside face, mm. `middle` as for [`tessellate`].
+///
+/// # Errors
+/// [`SectionError`] of the make-ups.
+pub fn on_edge(
+    middle: &Skin,
+    thickness_mm: f64,
+    edge: &SkinEdge<'_>,
+    places: &[EdgePlace],
+) -> Result<Vec<DVec3>, SectionError> {
+    let frames = edge_frames(middle, &middle.point_normals(), edge.chain);
+    let length_mm = frames.last().map_or(0.0, |frame| frame.station_mm);
+    let strip = carrier(edge.name, edge.make_ups, (thickness_mm, ""), length_mm)?;
+    let swept = Swept::new(&strip)?;
+    let point = |place: &EdgePlace| {
+        let frame = ends::frame_at(&frames, place.station_mm)?;
+        let profile = swept.profile(place.station_mm.clamp(0.0, length_mm), Lean::After);
+        let node = match profile.anchor.checked_sub(place.link + 1) {
+            Some(link) => profile.inside_link(link, 1.0 - place.fraction)?,
+            None => *profile.nodes.get(profile.anchor)?,
+        };
+        Some(frame.place(&node, 0.0, thickness_mm) - frame.outward * place.in_mm)
+    };
+    Ok(places.iter().filter_map(point).collect())
 }
 
 /// Frame at a point of the boundary, middle of the sheet.

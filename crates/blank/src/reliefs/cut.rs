@@ -25,20 +25,39 @@ pub(crate) fn with_reliefs(
         }
     };
     let mut done_mm = from_mm;
+    for points in outlines([from_mm, to_mm], reliefs, trim_mm, chord_mm, rate) {
+        let (Some(first), Some(last)) = (points.first(), points.last()) else { continue };
+        push(edge(done_mm, first.x));
+        push(points.iter().map(|point| at(point.x, point.y)).collect());
+        done_mm = last.x;
+    }
+    push(edge(done_mm, to_mm));
+    out
+}
+
+/// The reliefs that are cut between two stations, in rising order: each as points of station and distance in from the free edge, from
+/// one side to the other.
+pub(crate) fn outlines(
+    [from_mm, to_mm]: [f64; 2],
+    reliefs: &[Relief],
+    trim_mm: f64,
+    chord_mm: f64,
+    rate: &dyn Fn(f64) -> f64,
+) -> Vec<Vec<DVec2>> {
+    let mut done_mm = from_mm;
+    let mut out = Vec::new();
     for relief in reliefs {
         let outline = outline(relief, trim_mm, chord_mm);
         let speed = rate(relief.station_mm);
         let half_mm = outline.first().map_or(0.0, |point| -point.x) / speed;
         let [first, last] = [relief.station_mm - half_mm, relief.station_mm + half_mm];
         // a relief that has no room before the end of the edge, or runs into the one before it, is left out
-        if !(first > done_mm && last < to_mm) {
-            continue;
+        if first > done_mm && last < to_mm {
+            let at = |point: &DVec2| DVec2::new(relief.station_mm + point.x / speed, point.y);
+            out.push(outline.iter().map(at).collect());
+            done_mm = last;
         }
-        push(edge(done_mm, first));
-        push(outline.iter().map(|point| at(relief.station_mm + point.x / speed, point.y)).collect());
-        done_mm = last;
     }
-    push(edge(done_mm, to_mm));
     out
 }
 

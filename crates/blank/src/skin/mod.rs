@@ -25,6 +25,7 @@ mod lines;
 mod outline;
 mod piece;
 mod relief;
+mod relief_lines;
 mod smooth;
 mod station;
 mod upright;
@@ -34,6 +35,7 @@ pub use bands::{BandArea, RaiseBand, Work};
 pub use error::SkinError;
 pub use forming::{LimitAt, SkinForming, ThicknessAt};
 pub use piece::{SkinEdge, SkinHole, SkinPiece, SkinSettings};
+pub use relief_lines::ReliefLine;
 pub use station::station_lines;
 pub use wheel::{WheelCalibration, WheelTrial};
 
@@ -65,6 +67,8 @@ pub struct DevelopedSkin {
     pub middle: Skin,
     /// Points of the skin along every named edge, in order.
     pub edge_points: Vec<Vec<u32>>,
+    /// Corner holes, notches and scallops on the finished piece.
+    pub reliefs: Vec<ReliefLine>,
     /// True when the one named edge runs round the whole skin without a corner.
     pub closed_rim: bool,
     /// How far smoothing moved the cut line at most, mm.
@@ -227,10 +231,11 @@ fn report(
         outline_mm: outline.points_mm,
         openings,
     };
+    let reliefs = relief_lines::all(&flat_edges, &outline.corners, chord_mm);
     let edge_points = edges.iter().map(|edge| edge.chain.clone()).collect();
     let closed_rim = edges.iter().any(|edge| edge.closed);
     drop(flat_edges);
-    Ok(DevelopedSkin { blank, forming, middle: middle.clone(), edge_points, closed_rim, smoothed_mm, flat })
+    Ok(DevelopedSkin { blank, forming, middle: middle.clone(), edge_points, reliefs, closed_rim, smoothed_mm, flat })
 }
 
 fn workings(

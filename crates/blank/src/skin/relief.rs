@@ -125,13 +125,23 @@ impl WorkedEdge {
     /// The outline along the free edge between two stations.
     pub(super) fn outline(&self, edge: &FlatEdge<'_>, from_mm: f64, to_mm: f64, tolerance_mm: f64) -> Vec<DVec2> {
         let line = |from: f64, to: f64| edge.curve.polyline(from, to, &|s| edge.free_mm(s), tolerance_mm);
-        let rate = |station: f64| {
+        let rate = Self::rate(edge);
+        let at = |station: f64, in_mm: f64| Self::at(edge, station, in_mm);
+        reliefs::with_reliefs([from_mm, to_mm], &self.cut, edge.trim_mm, tolerance_mm, &line, &at, &rate)
+    }
+
+    /// The reliefs that are cut, as points of station and distance in from the free edge.
+    pub(super) fn outlines(&self, edge: &FlatEdge<'_>, from_mm: f64, to_mm: f64, tolerance_mm: f64) -> Vec<Vec<DVec2>> {
+        reliefs::outlines([from_mm, to_mm], &self.cut, 0.0, tolerance_mm, &Self::rate(edge))
+    }
+
+    /// Flat of free edge per station.
+    fn rate<'e>(edge: &'e FlatEdge<'_>) -> impl Fn(f64) -> f64 + 'e {
+        |station: f64| {
             const STEP_MM: f64 = 0.5;
             let [a, b] = [station - STEP_MM, station + STEP_MM].map(|s| Self::at(edge, s, 0.0));
             (a.distance(b) / (2.0 * STEP_MM)).max(0.1)
-        };
-        let at = |station: f64, in_mm: f64| Self::at(edge, station, in_mm);
-        reliefs::with_reliefs([from_mm, to_mm], &self.cut, edge.trim_mm, tolerance_mm, &line, &at, &rate)
+        }
     }
 
     pub(super) fn marks(&self, edge: &FlatEdge<'_>) -> Vec<FlatMark> {

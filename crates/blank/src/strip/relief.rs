@@ -139,6 +139,23 @@ impl WorkedEdge {
         reliefs::with_reliefs(ends, &self.cut, beyond_mm.abs(), chord_mm, &edge, &at, &rate)
     }
 
+    /// The reliefs that are cut, each as places on the chain by station.
+    pub(super) fn places(&self, flat: &Flat<'_>) -> Vec<Vec<(f64, ChainPoint)>> {
+        let rate = |station: f64| flat.cut(station).velocity(self.free_line).length();
+        let ends = [flat.swept.start_mm(), flat.swept.end_mm()];
+        let chord_mm = flat.settings.sampling_tolerance_mm;
+        let link = self.free_line.min(self.inner_line);
+        let place = |point: &DVec2| {
+            let cut = flat.cut(point.x);
+            let leg_mm = (cut.y_mm(self.free_line) - cut.y_mm(self.inner_line)).abs();
+            let from_bend = (1.0 - point.y / leg_mm).clamp(0.0, 1.0);
+            let fraction = if self.free_line < self.inner_line { 1.0 - from_bend } else { from_bend };
+            (point.x, ChainPoint { link, fraction })
+        };
+        let cut = reliefs::outlines(ends, &self.cut, 0.0, chord_mm, &rate);
+        cut.iter().map(|points| points.iter().map(place).collect()).collect()
+    }
+
     pub(super) fn marks(&self, flat: &Flat<'_>) -> Vec<FlatMark> {
         reliefs::marks(&self.worked, &|station, in_mm| self.at(flat, station, in_mm))
     }

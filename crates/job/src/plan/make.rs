@@ -69,8 +69,11 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
     let (blank, shape, reach_mm, skin) = match &piece.shape {
         ResolvedShape::Strip(strip) => {
             let develop = || blank::strip::develop(strip, &settings).map_err(|error| words(&error));
-            let (blank, shape) =
+            let (blank, mut shape) =
                 both(develop, || section::tessellate(strip, SHAPE_TOLERANCE_MM).map_err(|error| words(&error)))?;
+            let reliefs = blank::strip::reliefs_in_space(strip, &settings).map_err(|error| words(&error))?;
+            let line = |points_mm| mesh::FeatureLine { name: "relief".into(), points_mm, closed: false };
+            shape.lines.extend(reliefs.into_iter().map(line));
             (blank, shape, strip.reach_mm, None)
         }
         ResolvedShape::Folded(folded) => {

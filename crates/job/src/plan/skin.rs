@@ -170,7 +170,7 @@ impl Surveyed {
             buck,
             hammerforms,
         };
-        let (surface, edges) = in_space(shape, piece, &developed.middle, &developed.edge_points)?;
+        let (surface, edges) = in_space(shape, piece, &developed.middle, &developed.edge_points, &developed.reliefs)?;
         let places = places(piece, &middle, &developed.edge_points);
         let reach_mm = shape.computed_reach_mm.unwrap_or_else(|| self.reach_mm());
         Ok(MadeSkin { blank, shape: surface, reach_mm, plan, edges, places })
@@ -339,6 +339,7 @@ fn in_space(
     piece: &SkinPiece,
     middle: &Skin,
     chains: &[Vec<u32>],
+    reliefs: &[blank::skin::ReliefLine],
 ) -> Result<(Surface, Vec<PieceEdge>), String> {
     let words = |error: section::SectionError| error.to_string();
     let edges: Vec<section::skin::SkinEdge<'_>> = piece
@@ -355,6 +356,11 @@ fn in_space(
         points_mm: rim(middle, &normals, hole),
         closed: true,
     }));
+    for relief in reliefs {
+        let Some(edge) = edges.get(relief.edge) else { continue };
+        let points_mm = section::skin::on_edge(middle, piece.thickness_mm, edge, &relief.places).map_err(words)?;
+        surface.lines.push(FeatureLine { name: "relief".into(), points_mm, closed: false });
+    }
     Ok((if shape.mirrored { surface.reflected_y() } else { surface }, named))
 }
 

@@ -44,8 +44,7 @@ pub(super) fn apply(build: &Build<'_>, seams: &[ResolvedSeam], pieces: &mut [Res
             continue;
         }
         let ResolvedShape::Strip(strip) = &piece.shape else { continue };
-        let word =
-            if ends.iter().all(|chain| !chain.is_empty()) || !ends[0].is_empty() { "start_edge" } else { "end_edge" };
+        let word = if ends[0].is_empty() { "end_edge" } else { "start_edge" };
         match refused(written, strip, &ends).map_or_else(|| skin(build, seams, piece, strip, ends), Err) {
             Ok(skin) => {
                 piece.shape = ResolvedShape::Skin(Box::new(skin));

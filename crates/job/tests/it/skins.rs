@@ -373,3 +373,34 @@ fn bad_scans_are_named() {
     let plan = job::plan(&with_mesh("{ file = \"ball.obj\" }"), &shop());
     assert!(plan.all_faults().any(|fault| fault.message.contains("has not been read")));
 }
+
+/// Reliefs are where the flat has them: every notch of the door corner's flange and the corner hole of the side panel lie on their finished
+/// shape, the hole as wide as F1 says.
+#[test]
+fn reliefs_stand_on_the_finished_shape() {
+    let reliefs = |piece: &job::plan::PiecePlan| -> Vec<Vec<DVec3>> {
+        let own = piece.shape.lines.iter().filter(|line| line.name == "relief");
+        own.map(|line| line.points_mm.clone()).collect()
+    };
+    let door = planned(include_str!("../../../../examples/door-corner.toml"));
+    let strip = &door.sections[0].pieces[0];
+    let notches = reliefs(strip);
+    let counted = strip.blank.workings.iter().find(|own| own.name.ends_with("number of V notches")).unwrap().value;
+    assert!((notches.len() as f64 - counted).abs() < 0.5, "{} {counted}", notches.len());
+    let panel = planned(include_str!("../../../../examples/panel-corner.toml"));
+    let skin = &panel.sections[0].pieces[0];
+    let hole = reliefs(skin);
+    assert!(!hole.is_empty());
+    for (piece, lines) in [(strip, &notches), (skin, &hole)] {
+        let triangles = piece.shape.triangles.iter().map(|corners| corners.map(|id| id.0)).collect();
+        let shape = mesh::Skin { points_mm: piece.shape.points_mm.clone(), triangles };
+        let surface = mesh::nearest::Nearest::new(&shape).unwrap();
+        for point in lines.iter().flatten() {
+            let off_mm = surface.closest(*point).unwrap().at_mm.distance(*point);
+            assert!(off_mm < 0.25, "{}: {point} lies {off_mm} off", piece.name);
+        }
+    }
+    // F1: at least 3.2 mm across in 0.9 mm sheet; the points on metal lie no further apart
+    let across = hole.iter().flatten().map(|p| hole[0][0].distance(*p)).fold(0.0, f64::max);
+    assert!(across > 1.0 && across < 6.5, "{across}");
+}

@@ -72,6 +72,13 @@ pub(super) fn ruled_view(piece: &PiecePlan) -> ViewAxes {
     ViewAxes::seen_from(DVec3::new(-0.9, -1.1, height), DVec3::Z)
 }
 
+/// Which way x of a folded piece runs: its base is drawn from zero, and the other hand's is reflected; not told where it lies about zero.
+fn own_x(piece: &PiecePlan) -> Option<DVec3> {
+    let [low, high] = piece.shape.bounds_mm()?;
+    let middle = low.midpoint(high).x;
+    (middle.abs() > 0.2 * (high.x - low.x)).then(|| DVec3::X * middle.signum())
+}
+
 fn layer_of(name: &str) -> Layer {
     match name {
         "outline" | "edge" | "hole" => Layer::Outline,
@@ -83,14 +90,15 @@ fn layer_of(name: &str) -> Layer {
     }
 }
 
-/// Arrows of the axes in the corner below the view: front and up for a strip, front and the driver's left otherwise.
+/// Arrows of the axes in the corner below the view: front and up in vehicle axes; the piece's own x and y, or x and z, where it has axes of its
+/// own, which its words place on the vehicle.
 fn arrows(draft: &mut Draft, piece: &PiecePlan, view: &ViewAxes, low: glam::DVec2) {
     let words = if piece.ruled.is_some() {
-        [(DVec3::X, "x"), (DVec3::Z, "z")]
+        vec![(DVec3::X, "x"), (DVec3::Z, "z")]
     } else if piece.kind != "folded" {
-        [(DVec3::X, "front"), (DVec3::Z, "up")]
+        vec![(DVec3::X, "front"), (DVec3::Z, "up")]
     } else {
-        [(DVec3::X, "front"), (DVec3::Y, "left")]
+        own_x(piece).map(|x| (x, "x")).into_iter().chain([(DVec3::Y, "y")]).collect()
     };
     let root = draft.moved(low, 6.0, -20.0);
     for (axis, name) in words {
