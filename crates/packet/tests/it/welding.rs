@@ -287,7 +287,7 @@ fn each_way_of_joining_has_its_own_cautions_and_no_others() {
 }
 
 /// Every circumstance of the cautions that are listed above.
-const EVERYTHING: [handbook::cautions::Circumstance; 18] = {
+const EVERYTHING: [handbook::cautions::Circumstance; 19] = {
     use handbook::cautions::Circumstance as On;
     [
         On::RawEdges,
@@ -306,6 +306,7 @@ const EVERYTHING: [handbook::cautions::Circumstance; 18] = {
         On::OldSealer,
         On::OldPaint,
         On::BondedJoint,
+        On::TwoPackPaint,
         On::Unbolting,
         On::Blasting,
     ]
@@ -316,9 +317,11 @@ const EVERYTHING: [handbook::cautions::Circumstance; 18] = {
 fn the_strip_speaks_the_fitters_unit_and_is_promised_only_where_it_comes() {
     let (plan, files) = made(JOBS[0].0);
     let strip = plan.sections[0].joint.practice.unwrap();
+    let inches = packet::documents::Reader::new(units::LengthUnit::Inch, 32).lengths();
+    let drawing = practice_strip(&strip, inches);
+    assert_eq!(drawing.lengths, inches, "every dimension is written so");
+    assert_eq!(inches.write(50.8), "50.8 (2\")");
     let text = words(&files, "fitting-sheet.pdf");
-    let inch = units::format_inch(strip.size_mm[0], units::Denominator::ThirtySeconds);
-    assert!(text.contains(&format!("120 ({inch})")), "{inch}");
     assert!(text.contains("The strip below decides"));
     let (_, files) = made(JOBS[1].0);
     let text = words(&files, "fitting-sheet.pdf");
