@@ -246,7 +246,8 @@ fn bytes(format: MeshFormat, fit: &SurfaceFit, skin: &SurfaceSkin, stop: Option<
     let face = format!("{} face of the sheet, mm", fit.measured.face.word());
     let mark = stop.map(|stop| {
         let said = format!("{NOT_TO_CUT_FROM}: {}: {}", stop.place, stop.what);
-        said.split_whitespace().collect::<Vec<_>>().join(" ")
+        // a comment of a PLY is plain letters
+        said.replace('±', "+-").split_whitespace().collect::<Vec<_>>().join(" ")
     });
     let notes: Vec<&str> = std::iter::once(face.as_str()).chain(mark.as_deref()).collect();
     let reach = PointNumbers { name: "reach_mm", values: &skin.reach_mm };

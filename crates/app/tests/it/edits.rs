@@ -167,3 +167,44 @@ fn several_fields_are_set_together_or_not_at_all() {
     assert_eq!(refused.field.as_deref(), Some(format!("section.{section}.joint.lap").as_str()));
     assert_eq!(shop.app.data.card(store::JobId(id)).unwrap().revision.id.0, revision);
 }
+
+/// A double-curved skin is begun from the shelf and typed over; a point that cannot be read is refused with its profile and its number.
+#[test]
+fn a_skin_is_begun_from_the_shelf_and_typed_over() {
+    let shop = Shop::open();
+    let (id, _, base) = shop.card_with_pattern();
+    let pattern = "wren15-mudguard-crown";
+    let put = shop.post_form(&format!("/card/{id}/pieces"), &[("base", &base.to_string()), ("pattern", pattern)]);
+    assert_eq!(put.status, StatusCode::SEE_OTHER, "{}", put.text());
+    let page = shop.get(&format!("/card/{id}/section/{pattern}")).text();
+    for label in
+        ["Profiles of mudguard crown, one a line", "Board of the buck", "Corners of mudguard crown", "Stations count"]
+    {
+        assert!(page.contains(label), "{label}");
+    }
+    let skin = || {
+        let job = shop.app.data.card(store::JobId(id)).unwrap().job;
+        let own = job.patterns.into_iter().find(|own| own.id == pattern).unwrap();
+        match own.pieces.into_iter().next() {
+            Some(job::file::Piece::Skin(skin)) => skin,
+            _ => panic!("the crown is a skin"),
+        }
+    };
+    let card = (id, pattern.to_owned(), shop.app.data.card(store::JobId(id)).unwrap().revision.id.0);
+    let path = |field: &str| format!("pattern.{pattern}.piece.mudguard crown.{field}");
+    let written = soundmetal::field::skin::profiles_written(&skin());
+    let refused = edit(&shop, &card, card.2, &path("profile"), &format!("{written}\n320: 0 20, 40"));
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.text().contains("the profile at 320, point 2"), "{}", refused.text());
+    let more = format!("{written}\n320: 0 20, 85 30, 160 1 3/8\"");
+    let answer = edit(&shop, &card, card.2, &path("profile"), &more).json();
+    assert_eq!(skin().profiles.len(), 8);
+    assert_eq!(skin().profiles[7].points[2][1].written(), "1 3/8\"");
+    let base = answer["revision"].as_i64().unwrap();
+    let answer = edit(&shop, &card, base, &path("templates_at"), "40, 260").json();
+    assert_eq!(skin().templates_at.len(), 2);
+    let answer = edit(&shop, &card, answer["revision"].as_i64().unwrap(), &path("edge.1.joins"), "no").json();
+    assert!(!skin().edges[1].joins);
+    let answer = edit(&shop, &card, answer["revision"].as_i64().unwrap(), &path("buck_board"), "").json();
+    assert!(skin().buck_board.is_none(), "{answer}");
+}

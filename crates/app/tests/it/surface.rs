@@ -112,3 +112,41 @@ fn bad_surveys_are_refused_in_one_line() {
     assert_refused(&["surface", &small, "-o", &out], "--points-unit");
     assert!(!Path::new(&out).exists(), "nothing was written");
 }
+
+/// A height read 45 mm off is a stop: no mesh that looks good is left, and one that is asked for all the same is refused by what cuts.
+#[test]
+fn a_mesh_with_a_slip_is_kept_back_and_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = std::fs::read_to_string(example()).unwrap();
+    let slip = text.replacen("[80, 49.5]", "[80, 94.5]", 1);
+    assert_ne!(slip, text);
+    let [stations, out] = ["slip.toml", "slip.ply"].map(|name| folder.path().join(name));
+    std::fs::write(&stations, slip).unwrap();
+    let args = ["surface", stations.to_str().unwrap(), "-o", out.to_str().unwrap(), "--edge", "30 mm"];
+    let output = run(&args);
+    let words = String::from_utf8(output.stdout).unwrap();
+    assert_eq!(output.status.code(), Some(3), "{words}");
+    assert!(!out.exists() && words.contains("is not written") && !words.contains("soundmetal flatten"), "{words}");
+    let output = run(&[&args[..], &["--anyway"]].concat());
+    assert_eq!(output.status.code(), Some(3));
+    assert!(out.exists());
+    assert_refused(&["flatten", out.to_str().unwrap(), "--thickness", "0.9 mm"], "not to be cut from");
+}
+
+/// The face that the file says is taken without the option, and said; another one in the option is a caution.
+#[test]
+fn flatten_takes_the_face_from_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("corner.ply");
+    let (stations, mesh) = (example(), out.to_str().unwrap());
+    run(&["surface", stations.to_str().unwrap(), "-o", mesh, "--edge", "30 mm"]);
+    let flat = |face: &[&str]| json(&[&["flatten", mesh, "--thickness", "0.9 mm", "--json"], face].concat());
+    let (own, outside, middle) = (flat(&[]), flat(&["--face", "outside"]), flat(&["--face", "middle"]));
+    assert_eq!(own["flat_area_mm2"], outside["flat_area_mm2"]);
+    assert_eq!((own["face"].as_str(), own["face_known"].as_str()), (Some("outside"), Some("as its file says")));
+    assert!(own["flat_area_mm2"].as_f64().unwrap() < middle["flat_area_mm2"].as_f64().unwrap());
+    assert_eq!(middle["concerns"][0]["key"], "mesh-face");
+    // five corners, five edges, each with its own figure
+    assert_eq!(own["edges"].as_array().unwrap().len(), 5, "{}", own["edges"]);
+    assert!(own["nearest_limit"]["margin"].as_f64().unwrap() > 0.1);
+}

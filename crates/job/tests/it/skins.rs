@@ -404,3 +404,26 @@ fn reliefs_stand_on_the_finished_shape() {
     let across = hole.iter().flatten().map(|p| hole[0][0].distance(*p)).fold(0.0, f64::max);
     assert!(across > 1.0 && across < 6.5, "{across}");
 }
+
+/// Every template has its line on the flat; the one at x = 210 is as long as the profile of the finished piece at that station, gathered by
+/// a few per cent at most, and it runs from one edge of the flat to another.
+#[test]
+fn every_template_has_its_station_on_the_flat() {
+    let plan = piece(&LEFT);
+    let skin = plan.skin.as_ref().unwrap();
+    let lines: Vec<_> = plan.blank.marks.iter().filter(|mark| mark.kind == blank::MarkKind::Station).collect();
+    let labels: Vec<&str> = lines.iter().map(|mark| mark.label.as_str()).collect();
+    assert_eq!(labels, ["template x = 60 mm", "template x = 210 mm", "template x = 360 mm"]);
+    let length: f64 = lines[1].line_mm.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+    // the readings at 180 and 240 as polylines are 378.6 and 379.8 mm long
+    assert!((length / 379.2 - 1.0).abs() < 0.03, "{length}");
+    assert_eq!(skin.datum[0], "x = 0 and y = 0 are at the corner of rear cut and inner cut");
+    assert!(skin.datum[1].starts_with("x runs to the front, y to the driver's left"), "{}", skin.datum[1]);
+    let right = as_pattern("right");
+    let words = &piece(&right).skin.as_ref().unwrap().datum[1];
+    assert!(words.starts_with("x runs to the front, y to the driver's right"), "{words}");
+    for check in &plan.blank.check_dimensions {
+        assert!(check.name.ends_with("outside face"), "{}", check.name);
+        assert!(check.tolerance > check.reach.unwrap_or(0.0), "{}", check.name);
+    }
+}

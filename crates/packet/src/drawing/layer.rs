@@ -260,9 +260,14 @@ impl Layer {
     /// Returns whether the line is wide or narrow.
     pub fn line_width(self) -> LineWidth {
         match self {
-            Self::Outline | Self::Cut | Self::Hole | Self::Template | Self::VehicleCut | Self::Weld | Self::Frame => {
-                LineWidth::Wide
-            }
+            Self::Outline
+            | Self::Cut
+            | Self::Hole
+            | Self::Station
+            | Self::Template
+            | Self::VehicleCut
+            | Self::Weld
+            | Self::Frame => LineWidth::Wide,
             _ => LineWidth::Narrow,
         }
     }

@@ -503,8 +503,12 @@ pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
             trimmed(thick.thickness_mm, 2)
         ));
         if blank.marks.iter().any(|mark| mark.kind == MarkKind::Station) {
-            let words = "Dotted lines: mark them on the outside face before forming; each carries the template of its name, held square to the sheet.";
-            notes.push(words.to_owned());
+            let how = match blank.face_up {
+                FaceUp::Outside => "mark them on the outside face before forming",
+                FaceUp::Inside => "punch their ends through and join them on the outside face before forming",
+            };
+            notes
+                .push(format!("Dotted lines: {how}; each carries the template of its name, held square to the sheet."));
         }
         notes.push("Wide strokes: raise. Close strokes: gather. Strokes run the way the metal moves most.".to_owned());
     } else if notes.len() > 1 {

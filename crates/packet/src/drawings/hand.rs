@@ -70,8 +70,7 @@ pub fn placing_lines(placing: &Placing) -> Vec<String> {
 /// Where the stations of a skin count from and which way they run; none for another piece.
 pub fn datum_lines(piece: &PiecePlan) -> Vec<String> {
     let said = piece.skin.iter().flat_map(|skin| &skin.datum).filter(|words| !words.is_empty());
-    let words = said.cloned().collect::<Vec<_>>().join("; ");
-    if words.is_empty() { Vec::new() } else { vec![format!("Stations: {words}")] }
+    said.map(|words| format!("Stations: {words}")).collect()
 }
 
 /// Draws the plan and the sentences beside it; `at` is the upper left corner. Returns the lower left corner.

@@ -77,10 +77,12 @@ fn checking(piece: &PiecePlan, template: &CheckingTemplate) -> Drawing {
 }
 
 /// How far its marks lie along the straight back, counted from the end where y is least.
-fn marks_words(template: &CheckingTemplate) -> Option<String> {
+fn marks_words(template: &CheckingTemplate) -> Vec<String> {
     let mut datums: Vec<(&str, f64)> =
         template.datums.iter().map(|datum| (datum.name.as_str(), datum.along_mm)).collect();
-    let (Some((_, first)), Some((_, last))) = (datums.first().copied(), datums.last().copied()) else { return None };
+    let (Some((_, first)), Some((_, last))) = (datums.first().copied(), datums.last().copied()) else {
+        return Vec::new();
+    };
     if first > last {
         // the section runs against y: count from its other end
         let length_mm = template.back_length_mm();
@@ -88,7 +90,7 @@ fn marks_words(template: &CheckingTemplate) -> Option<String> {
     }
     let places: Vec<String> =
         datums.iter().map(|(name, along)| format!("{name} at {} mm", trimmed(*along, 1))).collect();
-    Some(format!("along its straight back, from the tick \"edge\" at the end where y is least: {}", places.join(", ")))
+    vec!["along its straight back, from the tick \"edge\" at the end where y is least:".to_owned(), places.join(", ")]
 }
 
 /// What the card must say once it is cut out: name, station, which face it touches, hand, arrows; beside the start of its back.
@@ -104,7 +106,7 @@ fn on_card(draft: &mut Draft, piece: &PiecePlan, template: &CheckingTemplate) {
         let text = Text::new(at, height, line).anchored(Horizontal::Left, Vertical::Middle).turned(along.to_angle());
         draft.drawing.add(Layer::Note, if index == 0 { text.bold() } else { text });
     }
-    let from = start + along * 36.0 + into * 54.0;
+    let from = start + along * 36.0 + into * 62.0;
     for (points, name) in [(label.front, "front"), (label.up, "up")] {
         if let Points::Along(way) = points {
             draft.arrow(Layer::Note, from, from + way * ARROW_MM);

@@ -52,7 +52,7 @@ pub fn strip(dress: &mut Drawing, grid: &Grid, footer: &Footer<'_>) {
         Text::new(DVec2::new(right, foot + y), TextHeight::Mm2_5, words).anchored(Horizontal::Right, Vertical::Baseline)
     };
     let room = right - left - 4.0 * INCH_MM - 22.0;
-    dress.add(Layer::Tile, words(5.0, clipped(&format!("{}, {}", footer.drawing.name, page), room)));
+    dress.add(Layer::Tile, words(5.0, clipped(&format!("{}, {}", page, footer.drawing.name), room)));
     dress.add(Layer::Tile, words(0.8, "print at 100 %; lay a rule on each check bar".to_owned()));
     let up = DVec2::new(left + 4.0 * INCH_MM + 17.0, foot + 10.0);
     dress.add(Layer::Tile, Shape::Arrow { from: up, to: up + DVec2::new(0.0, 8.0) });
