@@ -151,7 +151,7 @@ fn the_heat_of_the_panel_is_worked_out_at_a_word() {
     let begun = shop.post_form(&format!("{address}/heat"), &[]);
     assert_eq!(begun.status, StatusCode::SEE_OTHER, "{}", begun.text());
     let mut html = String::new();
-    for _ in 0..600 {
+    for _ in 0..6000 {
         html = question_6(&shop, id, "arch");
         if html.contains("nothing nearer than") || html.contains("No heat: ") {
             break;

@@ -16,7 +16,7 @@ pub use pauses::{WeldedSheet, pauses_s};
 pub use reach::{LimitReach, MELTS};
 
 use crate::heat::HeatError;
-use crate::heat::conduction::{ARC_RADIUS_MM, Conducted, Panel as Heated, Pass, Schedule, Wait, conduct, fineness};
+use crate::heat::conduction::{ARC_RADIUS_MM, Conducted, Panel as Heated, Pass, Schedule, Wait, conduct};
 use crate::metal::{MetalKind, WeldMetal};
 use crate::order::EventKind;
 use crate::panel::{Panel, PanelError, PanelSettings, SeamLine};
@@ -28,8 +28,8 @@ use mesh::{MeshError, Skin};
 use numerics::{Cancel, Cancelled, Progress};
 use serde::Serialize;
 
-/// Wanted edge beside the weld lines, mm.
-const EDGE_MM: f64 = 1.8;
+/// Wanted edge beside the weld lines over the radius of the spot of heat: refined so, no edge within two radii is longer than what a spot needs.
+const EDGE_R: f64 = 0.8;
 /// Wanted edge elsewhere at most, mm: peaks of 60 °C lie up to 100 mm away and vary slowly there.
 const FAR_EDGE_MM: f64 = 12.0;
 /// How long the panel is watched after the last weld, s: peaks far away come late.
@@ -38,9 +38,9 @@ const WATCH_S: f64 = 420.0;
 pub const BESIDE_MM: f64 = 6.0;
 /// Error of the rise of the peak beside a run, as a share.
 pub const ERROR_BESIDE: f64 = 0.06;
-/// Longest edge beside the weld over what [`fineness`] wants for 1 %; at twice that, peaks outside the pool still come within 2 % of a mesh four
-/// times as fine (checks: `weld_conduction`).
-const COARSEST: f64 = 1.35;
+/// Longest edge beside the weld over the radius of the spot: peaks from 1.6 radii outwards then come within 1 % of a mesh four times as fine
+/// (checks: `weld_conduction`).
+const NEED_R: f64 = 1.15;
 /// A start warmer by more than this than what was wanted is told, K.
 const TOLD_K: f64 = 10.0;
 
@@ -67,7 +67,7 @@ pub struct HottestStart {
 /// How fine the mesh is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct MapMesh {
-    /// Longest edge within two radii of the spot of heat.
+    /// Longest edge of the triangles within two radii of the spot of heat.
     pub beside_mm: f64,
     /// Wanted edge elsewhere.
     pub far_mm: f64,
@@ -195,7 +195,8 @@ pub fn heat_map(
     }
     progress.report(0.0, "the panel, meshed for heat");
     let far_mm = plan.settings.far_edge_mm.min(FAR_EDGE_MM);
-    let settings = PanelSettings { edge_mm: EDGE_MM, far_edge_mm: Some(far_mm) };
+    let schedule = schedule(plan, welds);
+    let settings = PanelSettings { edge_mm: EDGE_R * schedule.radius_mm, far_edge_mm: Some(far_mm) };
     let lines: Vec<SeamLine> = plan.seams.iter().map(|seam| seam.line.clone()).collect();
     let skin = Panel::cut(&plan.skin, &lines, &settings, &progress.part(0.0, 0.15), cancel)?.closed;
     let away_mm = away::from_lines(&skin, &lines);
@@ -208,16 +209,24 @@ pub fn heat_map(
         loss: SurfaceLoss::of(surface),
         air_c: plan.settings.air_c,
     };
-    let schedule = schedule(plan, welds);
     let done = conduct(&heated, &schedule, &progress.part(0.15, 0.95), cancel)?;
-    let mut fine = MapMesh { beside_mm: 0.0, far_mm, points: skin.points_mm.len(), fine_enough: true };
-    for line in lines.iter().filter(|line| line.points_mm.len() > 1) {
-        let found = fineness(&skin, &line.points_mm, schedule.radius_mm)?;
-        fine.beside_mm = fine.beside_mm.max(found.longest_edge_mm);
-        fine.fine_enough &= found.longest_edge_mm <= COARSEST * found.need_mm;
-    }
+    let beside_mm = longest_edge_mm(&skin, &away_mm, 2.0 * schedule.radius_mm);
+    let fine_enough = beside_mm <= NEED_R * schedule.radius_mm;
+    let fine = MapMesh { beside_mm, far_mm, points: skin.points_mm.len(), fine_enough };
     progress.report(0.95, "how far the heat harms");
     Ok(told(plan, skin, &away_mm, &done, surface, fine))
+}
+
+/// Longest edge of the triangles that reach within a distance of the weld lines, mm.
+fn longest_edge_mm(skin: &Skin, away_mm: &[f64], within_mm: f64) -> f64 {
+    let mut longest: f64 = 0.0;
+    for (triangle, corners) in skin.triangles.iter().enumerate() {
+        if corners.iter().any(|corner| away_mm[*corner as usize] <= within_mm) {
+            let [a, b, c] = skin.corners(triangle);
+            longest = longest.max(a.distance(b)).max(b.distance(c)).max(c.distance(a));
+        }
+    }
+    longest
 }
 
 fn told(

@@ -35,8 +35,11 @@ pub fn chosen(asked: &Asked<'_>) -> String {
     if let Some(advised) = rank.and_then(|rank| advice.ranked.get(rank)) {
         let mut reasons: Vec<&Reason> = advised.reasons.iter().collect();
         reasons.sort_by_key(|reason| std::cmp::Reverse(reason.points.abs()));
+        // the strongest against is among them, whatever speaks for it
+        let (favour, against): (Vec<&Reason>, Vec<&Reason>) = reasons.into_iter().partition(|own| own.points > 0);
+        let favoured = REASONS - against.len().min(1);
         html.push_str("<ul>");
-        for Reason { points, text } in reasons.into_iter().take(REASONS) {
+        for Reason { points, text } in favour.into_iter().take(favoured).chain(against.into_iter().take(1)) {
             let side = if *points > 0 { "for" } else { "against" };
             let _ = write!(html, "<li>{side}: {}</li>", escape(text));
         }
