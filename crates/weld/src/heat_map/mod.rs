@@ -28,14 +28,15 @@ use mesh::{MeshError, Skin};
 use numerics::{Cancel, Cancelled, Progress};
 use serde::Serialize;
 
-/// Wanted edge beside the weld lines over the radius of the spot of heat: refined so, no edge within two radii is longer than what a spot needs.
-const EDGE_R: f64 = 0.8;
+/// Wanted edge beside the weld lines over the radius of the spot of heat: refined so, and the lines put in, no edge within two radii comes out
+/// longer than a spot needs.
+const EDGE_R: f64 = 0.7;
 /// Wanted edge elsewhere at most, mm: peaks of 60 °C lie up to 100 mm away and vary slowly there.
 const FAR_EDGE_MM: f64 = 12.0;
 /// How long the panel is watched after the last weld, s: peaks far away come late.
 const WATCH_S: f64 = 420.0;
-/// From here outwards the error holds, mm from the middle of the weld.
-pub const BESIDE_MM: f64 = 6.0;
+/// From here outwards the error holds, mm from the middle of the weld: nearer, the heat of a spot is spread wider than that of a point.
+pub const BESIDE_MM: f64 = 8.0;
 /// Error of the rise of the peak beside a run, as a share.
 pub const ERROR_BESIDE: f64 = 0.06;
 /// Longest edge beside the weld over the radius of the spot: peaks from 1.6 radii outwards then come within 1 % of a mesh four times as fine

@@ -105,11 +105,7 @@ pub fn text(map: &HeatMap) -> String {
             "warmest start of a weld"
         );
     }
-    let fine = if map.mesh.fine_enough {
-        ""
-    } else {
-        "; too coarse beside the weld: within 6 mm of it only the order of size"
-    };
+    let fine = if map.mesh.fine_enough { "" } else { "; too coarse beside the weld: there only the order of size" };
     let _ = writeln!(
         text,
         "faces taken as {} (emissivity {}); mesh {:.1} mm beside the weld, up to {:.0} mm away{fine}; within {:.0} % of the closed form from {:.0} mm on",

@@ -134,7 +134,7 @@ fn notes(plan: &SectionPlan, found: &HeatOfSection) -> Vec<String> {
         "the settings above give the distances of one long run on wide sheet (W8), an upper bound; these are of this panel and its welds".into(),
     ];
     if !map.mesh.fine_enough {
-        notes.push("the mesh is too coarse beside the weld: nearer than 6 mm only the order of size".into());
+        notes.push("the mesh is too coarse beside the weld: there it gives only the order of size".into());
     }
     if found.left_out > 0 {
         notes.push(format!("{} welds lie on another piece and are not in this panel", found.left_out));
