@@ -71,8 +71,10 @@ pub fn heat_outside_envelope(
         grade: Grade::Caution,
         place: "the weld".to_owned(),
         what: format!(
-            "{heat:.0} J/mm net; {} on {thickness_mm} mm steel usually takes {low:.0} to {high:.0} J/mm",
-            process.name()
+            "{heat:.0} J/mm net; {} on {} mm steel usually takes {low:.0} to {high:.0} J/mm",
+            process.name(),
+            // a gauge in mm has digits that nobody typed
+            (thickness_mm * 1e4).round() / 1e4
         ),
         why: why.to_owned(),
         what_to_do: what_to_do.to_owned(),

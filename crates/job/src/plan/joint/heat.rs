@@ -12,12 +12,12 @@ use weld::heat_map::{HeatMap, HeatMapError, WeldPass, WeldedSheet, heat_map, pau
 use weld::joints::{WeldEvent, WeldEventKind};
 use weld::metal::WeldMetal;
 use weld::order::EventKind;
-use weld::warp::{PlannedHeat, WarpSettings};
+use weld::warp::{PlannedHeat, WarpPlan, WarpSettings};
 
 /// More welds than these get no pauses of their own: the closed form grows with the square of their number.
 const MOST_PAUSED: usize = 300;
-/// A weld of another piece lies farther than this from every weld line of the panel, mm.
-const ON_PANEL_MM: f64 = 3.0;
+/// A weld of another piece lies farther than this from every weld line of the panel, mm; one in a lap lies the lap away at most.
+const ON_PANEL_MM: f64 = 40.0;
 /// Places along a run, apart from each other at most, mm.
 const STEP_MM: f64 = 8.0;
 
@@ -55,24 +55,19 @@ pub fn heat_of_section(
         Err(why) => return Ok(Err(why)),
     };
     let Asked { piece, plan: panel, taken, .. } = asked;
-    let lines = || panel.seams.iter().map(|seam| &seam.line.points_mm);
-    let on_panel = |weld: &WeldPass| {
-        let first = weld.line_mm.first().copied().unwrap_or_default();
-        lines().flat_map(|line| line.windows(2)).any(|side| match side {
-            [a, b] => from_side(first, *a, *b) < ON_PANEL_MM,
-            _ => false,
-        }) || lines().any(|line| line.iter().any(|point| point.distance(first) < ON_PANEL_MM))
-    };
+    let on_panel = |point: &DVec3| nearest_on(&panel, *point);
     let all = welds(&plan.joint.maps, |map| {
         let own = plan.pieces.iter().find(|own| own.name == map.piece || own.name_in_job() == map.piece)?;
         own.edges.iter().find(|edge| edge.name == map.edge)
     });
     let count = all.len();
-    let kept = all.into_iter().enumerate().filter(|(_, weld)| on_panel(weld));
-    let welds: Vec<WeldPass> = kept
-        .map(|(number, weld)| {
+    let welds: Vec<WeldPass> = all
+        .into_iter()
+        .enumerate()
+        .filter_map(|(number, weld)| {
+            let line_mm = weld.line_mm.iter().map(on_panel).collect::<Option<Vec<DVec3>>>()?;
             let pause = plan.joint.pauses.iter().find(|own| own.number == number + 1);
-            WeldPass { pause_s: pause.map_or(0.0, |own| own.seconds), ..weld }
+            Some(WeldPass { line_mm, pause_s: pause.map_or(0.0, |own| own.seconds), ..weld })
         })
         .collect();
     if welds.is_empty() {
@@ -88,10 +83,22 @@ pub fn heat_of_section(
     }
 }
 
-fn from_side(point: DVec3, a: DVec3, b: DVec3) -> f64 {
-    let along = b - a;
-    let share = ((point - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-    point.distance(a + along * share)
+/// The place of a weld on the weld lines of the panel: the panel knows no lap, its line runs where the outer sheet ends. `None` for a weld
+/// of another piece.
+fn nearest_on(panel: &WarpPlan, point: DVec3) -> Option<DVec3> {
+    let foot = |a: DVec3, b: DVec3| {
+        let along = b - a;
+        let share = ((point - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        a + along * share
+    };
+    let sides = panel.seams.iter().flat_map(|seam| {
+        let points = &seam.line.points_mm;
+        let back = points.last().zip(points.first()).filter(|_| seam.line.closed);
+        points.iter().zip(points.iter().skip(1)).chain(back)
+    });
+    let feet = sides.map(|(a, b)| foot(*a, *b));
+    feet.min_by(|a, b| a.distance_squared(point).total_cmp(&b.distance_squared(point)))
+        .filter(|foot| foot.distance(point) < ON_PANEL_MM)
 }
 
 /// The welds of some maps in their order, without pauses; empty when a map names an edge that is not there.
