@@ -90,17 +90,21 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
     draft.drawing
 }
 
-/// The isotherms that have room beside each other, hottest first.
+/// The isotherms that have room beside each other, hottest first; the outermost always, for beyond it nothing suffers.
 fn drawn(map: &HeatMap, scale: Scale) -> Vec<&weld::heat_map::Isotherm> {
-    let mut last_mm = f64::NEG_INFINITY;
-    let mut all = Vec::new();
-    for own in map.isotherms.iter().filter(|own| !own.lines_mm.is_empty()) {
-        let usual_mm = own.away_mm.get(own.away_mm.len() / 2).copied().unwrap_or(0.0);
-        if (usual_mm - last_mm) * scale.ratio() >= APART_PAPER_MM || all.is_empty() {
-            last_mm = usual_mm;
+    let there: Vec<_> = map.isotherms.iter().filter(|own| !own.lines_mm.is_empty()).collect();
+    let usual_mm = |own: &weld::heat_map::Isotherm| own.away_mm.get(own.away_mm.len() / 2).copied().unwrap_or(0.0);
+    let apart = |a: &weld::heat_map::Isotherm, b: &weld::heat_map::Isotherm| {
+        (usual_mm(b) - usual_mm(a)) * scale.ratio() >= APART_PAPER_MM
+    };
+    let [hottest, .., outermost] = there.as_slice() else { return there };
+    let mut all = vec![*hottest];
+    for own in there.iter().skip(1) {
+        if all.last().is_some_and(|last| apart(last, own)) && apart(own, outermost) {
             all.push(own);
         }
     }
+    all.push(*outermost);
     all
 }
 
