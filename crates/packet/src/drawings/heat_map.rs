@@ -22,6 +22,9 @@ use crate::number::trimmed;
 const APART_PAPER_MM: f64 = 2.4;
 /// Distance between letters along a line, mm on paper.
 const LETTERS_PAPER_MM: f64 = 45.0;
+/// How far letters of one line stand aside of those of the next, as a share of their distance: the golden section, so that none come to stand
+/// above one another soon.
+const ASIDE: f64 = 0.618;
 /// Room round a letter, mm on paper.
 const ROOM_PAPER_MM: f64 = 0.5;
 /// Height of a bar of the rule.
@@ -57,7 +60,7 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
         draft.path(*layer, points);
     }
     let mut letters: Vec<Bounds> = Vec::new();
-    for own in drawn(map, scale) {
+    for (turn, own) in drawn(map, scale).into_iter().enumerate() {
         let mark = heat_mark(map, own.at_c);
         let layer = if own.at_c >= map.isotherms.first().map_or(f64::INFINITY, |hottest| hottest.at_c) {
             Layer::Weld
@@ -67,7 +70,7 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
         for line in &own.lines_mm {
             for part in sight.as_ref().map_or_else(Vec::new, |sight| sight.parts(line, true)) {
                 if layer == Layer::Heat {
-                    letter(&mut draft, &part, &mark, &mut letters);
+                    letter(&mut draft, &part, (&mark, turn), &mut letters);
                 }
                 outside(&part, &letters).iter().for_each(|part| draft.path(layer, part));
             }
@@ -104,8 +107,8 @@ fn drawn(map: &HeatMap, scale: Scale) -> Vec<&weld::heat_map::Isotherm> {
     all
 }
 
-/// Letters along a line, none on another letter.
-fn letter(draft: &mut Draft, line: &[DVec2], mark: &str, letters: &mut Vec<Bounds>) {
+/// Letters along a line, none on another letter; on neighbouring lines they stand aside of one another.
+fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usize), letters: &mut Vec<Bounds>) {
     let height = TextHeight::Mm1_8.mm();
     let half_mm = DVec2::new(0.5 * font::text_width_mm(mark, Weight::Bold, height), 0.5 * height) + ROOM_PAPER_MM;
     let half = DVec2::new(draft.real(half_mm.x), draft.real(half_mm.y));
@@ -113,7 +116,8 @@ fn letter(draft: &mut Draft, line: &[DVec2], mark: &str, letters: &mut Vec<Bound
     let step = draft.real(LETTERS_PAPER_MM);
     let count = (length / step).ceil().max(1.0) as usize;
     for i in 0..count {
-        let Some(at) = point_at(line, length * (i as f64 + 0.5) / count as f64) else { continue };
+        let share = (i as f64 + (0.5 + ASIDE * turn as f64).fract()) / count as f64;
+        let Some(at) = point_at(line, length * share) else { continue };
         let own = Bounds { low: at - half, high: at + half };
         if length < draft.real(6.0) || letters.iter().any(|other| meet(other, &own)) {
             continue;
@@ -210,7 +214,10 @@ pub fn heat_rule(map: &HeatMap) -> Drawing {
 fn rule_words(map: &HeatMap, limit: &LimitReach) -> String {
     let more = if limit.to_the_end { "and on, " } else { "" };
     let mark = heat_mark(map, limit.from_c);
-    format!("{mark}  {} mm {more}{} °C: {}", trimmed(limit.farthest_mm, 0), trimmed(limit.from_c, 0), limit.name)
+    // the same thing may suffer twice: then what happens tells them apart
+    let twice = map.limits.iter().filter(|own| own.name == limit.name).count() > 1;
+    let what = if twice { format!("{} {}", limit.name, limit.what_happens) } else { limit.name.to_owned() };
+    format!("{mark}  {} mm {more}{} °C: {what}", trimmed(limit.farthest_mm, 0), trimmed(limit.from_c, 0))
 }
 
 #[cfg(test)]
