@@ -8,7 +8,7 @@ use glam::{DVec2, DVec3};
 use job::file::Hand;
 use job::plan::PiecePlan;
 use mesh::{PointId, SheetFace, Skin, Surface, Tag};
-use weld::heat_map::{HeatMap, LimitReach};
+use weld::heat_map::{HeatMap, Isotherm, LimitReach};
 
 use super::draft::{Draft, point_at};
 use super::isometric::{finished_lines, view_of};
@@ -93,18 +93,24 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
     draft.drawing
 }
 
-/// The isotherms that have room beside each other, hottest first.
-fn drawn(map: &HeatMap, scale: Scale) -> Vec<&weld::heat_map::Isotherm> {
-    let mut last_mm = f64::NEG_INFINITY;
-    let mut all = Vec::new();
-    for own in map.isotherms.iter().filter(|own| !own.lines_mm.is_empty()) {
-        let usual_mm = own.away_mm.get(own.away_mm.len() / 2).copied().unwrap_or(0.0);
-        if (usual_mm - last_mm) * scale.ratio() >= APART_PAPER_MM || all.is_empty() {
-            last_mm = usual_mm;
-            all.push(own);
+/// The isotherms that are drawn, hottest first: the hottest and the coldest always, and of those between what has room.
+fn drawn(map: &HeatMap, scale: Scale) -> Vec<&Isotherm> {
+    let all: Vec<&Isotherm> = map.isotherms.iter().filter(|own| !own.lines_mm.is_empty()).collect();
+    let usual_mm = |own: &Isotherm| own.away_mm.get(own.away_mm.len() / 2).copied().unwrap_or(0.0);
+    let Some((hottest, colder)) = all.split_first() else { return Vec::new() };
+    let mut kept: Vec<&Isotherm> = Vec::new();
+    for own in colder.iter().rev() {
+        let apart = |other: &Isotherm| (usual_mm(other) - usual_mm(own)) * scale.ratio() >= APART_PAPER_MM;
+        let has_room = kept
+            .last()
+            .is_none_or(|outer| apart(outer) && (usual_mm(own) - usual_mm(hottest)) * scale.ratio() >= APART_PAPER_MM);
+        if has_room {
+            kept.push(own);
         }
     }
-    all
+    kept.push(hottest);
+    kept.reverse();
+    kept
 }
 
 /// Letters along a line, none on another letter; on neighbouring lines they stand aside of one another.
