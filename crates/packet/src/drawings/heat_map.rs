@@ -8,7 +8,7 @@ use glam::{DVec2, DVec3};
 use job::file::Hand;
 use job::plan::PiecePlan;
 use mesh::{PointId, SheetFace, Skin, Surface, Tag};
-use weld::heat_map::{HeatMap, LimitReach};
+use weld::heat_map::{HeatMap, Isotherm, LimitReach};
 
 use super::draft::{Draft, point_at};
 use super::isometric::{finished_lines, view_of};
@@ -22,6 +22,9 @@ use crate::number::trimmed;
 const APART_PAPER_MM: f64 = 2.4;
 /// Distance between letters along a line, mm on paper.
 const LETTERS_PAPER_MM: f64 = 45.0;
+/// How far letters of one line stand aside of those of the next, as a share of their distance: the golden section, so that none come to stand
+/// above one another soon.
+const ASIDE: f64 = 0.618;
 /// Room round a letter, mm on paper.
 const ROOM_PAPER_MM: f64 = 0.5;
 /// Height of a bar of the rule.
@@ -57,7 +60,7 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
         draft.path(*layer, points);
     }
     let mut letters: Vec<Bounds> = Vec::new();
-    for own in drawn(map, scale) {
+    for (turn, own) in drawn(map, scale).into_iter().enumerate() {
         let mark = heat_mark(map, own.at_c);
         let layer = if own.at_c >= map.isotherms.first().map_or(f64::INFINITY, |hottest| hottest.at_c) {
             Layer::Weld
@@ -67,7 +70,7 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
         for line in &own.lines_mm {
             for part in sight.as_ref().map_or_else(Vec::new, |sight| sight.parts(line, true)) {
                 if layer == Layer::Heat {
-                    letter(&mut draft, &part, &mark, &mut letters);
+                    letter(&mut draft, &part, (&mark, turn), &mut letters);
                 }
                 outside(&part, &letters).iter().for_each(|part| draft.path(layer, part));
             }
@@ -90,26 +93,28 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
     draft.drawing
 }
 
-/// The isotherms that have room beside each other, hottest first; the outermost always, for beyond it nothing suffers.
-fn drawn(map: &HeatMap, scale: Scale) -> Vec<&weld::heat_map::Isotherm> {
-    let there: Vec<_> = map.isotherms.iter().filter(|own| !own.lines_mm.is_empty()).collect();
-    let usual_mm = |own: &weld::heat_map::Isotherm| own.away_mm.get(own.away_mm.len() / 2).copied().unwrap_or(0.0);
-    let apart = |a: &weld::heat_map::Isotherm, b: &weld::heat_map::Isotherm| {
-        (usual_mm(b) - usual_mm(a)) * scale.ratio() >= APART_PAPER_MM
-    };
-    let [hottest, .., outermost] = there.as_slice() else { return there };
-    let mut all = vec![*hottest];
-    for own in there.iter().skip(1) {
-        if all.last().is_some_and(|last| apart(last, own)) && apart(own, outermost) {
-            all.push(own);
+/// The isotherms that are drawn, hottest first: the hottest and the coldest always, and of those between what has room.
+fn drawn(map: &HeatMap, scale: Scale) -> Vec<&Isotherm> {
+    let all: Vec<&Isotherm> = map.isotherms.iter().filter(|own| !own.lines_mm.is_empty()).collect();
+    let usual_mm = |own: &Isotherm| own.away_mm.get(own.away_mm.len() / 2).copied().unwrap_or(0.0);
+    let Some((hottest, colder)) = all.split_first() else { return Vec::new() };
+    let mut kept: Vec<&Isotherm> = Vec::new();
+    for own in colder.iter().rev() {
+        let apart = |other: &Isotherm| (usual_mm(other) - usual_mm(own)) * scale.ratio() >= APART_PAPER_MM;
+        let has_room = kept
+            .last()
+            .is_none_or(|outer| apart(outer) && (usual_mm(own) - usual_mm(hottest)) * scale.ratio() >= APART_PAPER_MM);
+        if has_room {
+            kept.push(own);
         }
     }
-    all.push(*outermost);
-    all
+    kept.push(hottest);
+    kept.reverse();
+    kept
 }
 
-/// Letters along a line, none on another letter.
-fn letter(draft: &mut Draft, line: &[DVec2], mark: &str, letters: &mut Vec<Bounds>) {
+/// Letters along a line, none on another letter; on neighbouring lines they stand aside of one another.
+fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usize), letters: &mut Vec<Bounds>) {
     let height = TextHeight::Mm1_8.mm();
     let half_mm = DVec2::new(0.5 * font::text_width_mm(mark, Weight::Bold, height), 0.5 * height) + ROOM_PAPER_MM;
     let half = DVec2::new(draft.real(half_mm.x), draft.real(half_mm.y));
@@ -117,7 +122,8 @@ fn letter(draft: &mut Draft, line: &[DVec2], mark: &str, letters: &mut Vec<Bound
     let step = draft.real(LETTERS_PAPER_MM);
     let count = (length / step).ceil().max(1.0) as usize;
     for i in 0..count {
-        let Some(at) = point_at(line, length * (i as f64 + 0.5) / count as f64) else { continue };
+        let share = (i as f64 + (0.5 + ASIDE * turn as f64).fract()) / count as f64;
+        let Some(at) = point_at(line, length * share) else { continue };
         let own = Bounds { low: at - half, high: at + half };
         if length < draft.real(6.0) || letters.iter().any(|other| meet(other, &own)) {
             continue;
@@ -214,7 +220,10 @@ pub fn heat_rule(map: &HeatMap) -> Drawing {
 fn rule_words(map: &HeatMap, limit: &LimitReach) -> String {
     let more = if limit.to_the_end { "and on, " } else { "" };
     let mark = heat_mark(map, limit.from_c);
-    format!("{mark}  {} mm {more}{} °C: {}", trimmed(limit.farthest_mm, 0), trimmed(limit.from_c, 0), limit.name)
+    // the same thing may suffer twice: then what happens tells them apart
+    let twice = map.limits.iter().filter(|own| own.name == limit.name).count() > 1;
+    let what = if twice { format!("{} {}", limit.name, limit.what_happens) } else { limit.name.to_owned() };
+    format!("{mark}  {} mm {more}{} °C: {what}", trimmed(limit.farthest_mm, 0), trimmed(limit.from_c, 0))
 }
 
 #[cfg(test)]
