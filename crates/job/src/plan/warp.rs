@@ -347,9 +347,9 @@ impl WarpOfSection {
             format!(
                 "their heights cannot be set against each other; buckling margin of the butt down to {butt}, of the lap down to {lap}"
             )
-        } else if less.middle - reach > 0.0 {
+        } else if less.low > 0.0 {
             format!("the lap warps less, whatever the shrinkage within its spread ({difference})")
-        } else if less.middle + reach < 0.0 {
+        } else if less.high < 0.0 {
             format!("the butt warps less, whatever the shrinkage within its spread ({difference})")
         } else {
             format!("within the spread of the shrinkage neither is the better ({difference})")
