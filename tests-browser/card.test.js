@@ -55,11 +55,22 @@ test("a changed number brings a new price, undo brings the old one back", async 
   });
 });
 
+/**
+ * Opens the fold that a field stands in.
+ * @param {import("./harness/touches.js").Touches} touches
+ * @param {import("playwright-core").Locator} field
+ */
+async function unfold(touches, field) {
+  const fold = field.locator("xpath=ancestor::details[not(@open)]");
+  while ((await fold.count()) > 0) await touches.tap(fold.first().locator("> summary"));
+}
+
 test("a value that cannot be read is named beside its field and stays there", async () => {
   await visit(browser, server.base, SIZES.tablet, async ({ page, touches, expectFault }) => {
     expectFault(/422/);
     await openPricedCard(page);
     const field = page.getByLabel("Lap", { exact: true });
+    await unfold(touches, field);
     await touches.fill(field, "a thumb");
     await touches.press(field, "Tab");
     await page.getByRole("alert").first().waitFor();
@@ -82,6 +93,7 @@ test("two people on one card: the later is told, and nothing of the earlier is l
     await other.waitForFunction(() => document.querySelector("#card")?.getAttribute("aria-busy") === null);
     await other.waitForTimeout(300);
     const field = page.getByLabel("Who fits it");
+    await unfold(touches, field);
     await touches.fill(field, "a volunteer");
     await touches.press(field, "Tab");
     await page.getByRole("link", { name: "Load the card again" }).waitFor();
