@@ -105,14 +105,24 @@ test("a search for seams that takes long says how far it is, stops at a word, an
     const bar = work.getByRole("progressbar");
     await bar.waitFor();
     await page.waitForFunction(() => [...document.querySelectorAll(".work progress")].some((bar) => /** @type {HTMLProgressElement} */ (bar).value > 0));
-    const begun = performance.now();
+    // from the press that the page feels: how long the driver takes to find the button is not the program's
+    const times = page.evaluate(() => new Promise((done) => {
+      let pressed = 0;
+      addEventListener("pointerdown", () => { pressed = performance.now(); }, { capture: true, once: true });
+      const seen = new MutationObserver(async () => {
+        if (![...document.querySelectorAll(".work [role=status]")].some((own) => own.textContent === "looking for seams: stopped")) return;
+        seen.disconnect();
+        const said = performance.now() - pressed;
+        /** @type {unknown[]} */
+        let busy = [1];
+        while (busy.length > 0 && performance.now() - pressed < 10_000) busy = await (await fetch("/work")).json();
+        done({ said, free: performance.now() - pressed, busy });
+      });
+      seen.observe(document.body, { subtree: true, childList: true, characterData: true });
+    }));
     await touches.tap(work.getByRole("button", { name: "Stop" }));
     await page.getByText("looking for seams: stopped").waitFor();
-    const said = performance.now() - begun;
-    /** @type {unknown[]} */
-    let busy = [1];
-    while (busy.length > 0 && performance.now() - begun < 10_000) busy = await page.evaluate(async () => (await fetch("/work")).json());
-    const free = performance.now() - begun;
+    const { said, free, busy } = /** @type {{ said: number, free: number, busy: unknown[] }} */ (await times);
     t.diagnostic(`asked to stop a search for seams: the page says so after ${said.toFixed(0)} ms, the worker is free after ${free.toFixed(0)} ms`);
     assert.deepEqual(busy, [], "the worker is free again");
     // 0.3 s is wanted and printed; a machine that does much else must not fail the test
