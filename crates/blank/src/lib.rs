@@ -22,5 +22,6 @@ mod settings;
 pub use error::BlankError;
 pub use flat_surface::flat_surface;
 pub use hole_finish::hole_finish;
+pub use reliefs::{EdgeVerdict, edge_verdict};
 pub use report::*;
 pub use settings::{DevelopSettings, material_name, material_of};

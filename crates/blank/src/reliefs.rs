@@ -96,6 +96,25 @@ impl EdgeLimits {
     }
 }
 
+/// What a free edge in one piece stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EdgeVerdict {
+    /// Caution or stop.
+    pub grade: Grade,
+    /// Strain (a share) from which it holds.
+    pub limit: f64,
+}
+
+/// Judges the strain of a free edge (finished over flat − 1; below zero it is gathered) as flanges of pieces are judged; none where it
+/// needs no word. Sources F7, S30 to S32, and the shop's settings.
+#[must_use]
+pub fn edge_verdict(settings: &StripSettings, material: &str, thickness_mm: f64, strain: f64) -> Option<EdgeVerdict> {
+    let limits = EdgeLimits::of(settings, material, thickness_mm);
+    let grade = limits.grade(strain)?;
+    let limit = if grade == Grade::Stop { limits.stops(strain) } else { limits.proposes(strain) };
+    Some(EdgeVerdict { grade, limit })
+}
+
 /// The leg of a flange as the development has it. Stations run along the finished edge.
 pub(crate) struct Leg<'a> {
     /// "flange: free edge (finished edge)".

@@ -17,7 +17,7 @@ pub mod drawings;
 pub mod dxf;
 mod error;
 pub mod font;
-mod number;
+pub mod number;
 pub mod page;
 pub mod pdf;
 pub mod sheet;

@@ -3,10 +3,10 @@
 use super::bend::rule_failure;
 use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
 use crate::failure::{Failure, Kind};
+use blank::strip::StripSettings;
 use clap::{Args, Subcommand, ValueEnum};
 use handbook::bend::{Bend, Rule, allowance};
 use handbook::edges::{BendLine, CurvedFlange, Hem, Joggle, Ramp, WireEdge, WireRule};
-use handbook::forming_limit::FormingLimit;
 use handbook::{Grade, Working};
 use serde_json::{Value, json};
 use units::bend_from_opening_rad;
@@ -113,43 +113,26 @@ struct Edge {
     said: Vec<(Grade, String)>,
 }
 
-/// Uniform strain of soft mild steel, DC04 (S32, n = 0.21): half of it is where scallops are proposed.
-const MILD_STEEL_EXPONENT: f64 = 0.21;
-/// Sheet for the forming limit where none is given, mm.
+/// Metal and sheet that a flange is judged by where none is given: the command does not ask for the metal.
+const USUAL_METAL: &str = "dc04";
 const USUAL_SHEET_MM: f64 = 0.9;
 
-/// What the strain of a free edge means, for mild steel: the metal of the piece is not asked here.
+/// What the strain of a free edge means in soft mild steel.
 fn strain_words(strain: f64, thickness_mm: f64) -> Option<(Grade, String)> {
-    let percent = |share: f64| format!("{:.1} %", 100.0 * share);
-    if strain < 0.0 {
-        let limits = blank::flatten::shop_terms::GatherLimits::default();
-        let (grade, limit) =
-            if -strain > limits.stop { (Grade::Stop, limits.stop) } else { (Grade::Caution, limits.caution) };
-        let words = format!(
-            "{}: gathered by {}, where {} is what a shop {}: notches, or a split flange welded on",
-            if grade == Grade::Stop { "stop" } else { "caution" },
-            percent(-strain),
-            percent(limit),
-            if grade == Grade::Stop { "takes on in one" } else { "gathers without care" },
-        );
-        return (-strain > limit).then_some((grade, words));
-    }
-    let half_uniform = 0.5 * MILD_STEEL_EXPONENT.exp_m1();
-    let most = FormingLimit::new(thickness_mm, MILD_STEEL_EXPONENT, true).map_or(half_uniform, |limit| limit.fld0);
-    let (grade, limit, what) = if strain > most {
-        (Grade::Stop, most, "is the forming limit: it tears")
-    } else {
-        (Grade::Caution, half_uniform, "is half of what the metal stretches before it necks")
+    let verdict = blank::edge_verdict(&StripSettings::default(), USUAL_METAL, thickness_mm, strain)?;
+    let (word, limit) = match (verdict.grade, strain > 0.0) {
+        (Grade::Stop, true) => ("stop", "is what it stands in one"),
+        (Grade::Stop, false) => ("stop", "is what a shop takes on in one"),
+        (_, true) => ("caution", "is half of what it stretches before it necks"),
+        (_, false) => ("caution", "is what a shop gathers without care"),
     };
-    let word = if grade == Grade::Stop { "stop" } else { "caution" };
-    (strain > limit).then(|| {
-        let words = format!(
-            "{word}: let out by {}; in soft mild steel {} {what}. Relief scallops, or a split flange welded on (S30, S32)",
-            percent(strain),
-            percent(limit)
-        );
-        (grade, words)
-    })
+    let done = if strain > 0.0 { "let out by" } else { "gathered by" };
+    let words = format!(
+        "{word}: {done} {:.1} %; in soft mild steel of {thickness_mm:.2} mm {:.1} % {limit}. Notches or scallops, or a split flange welded on",
+        100.0 * strain.abs(),
+        100.0 * verdict.limit
+    );
+    Some((verdict.grade, words))
 }
 
 /// Runs the command.
@@ -163,6 +146,7 @@ pub fn run(asked: &Allowance) -> Result<(), Failure> {
     if json_wanted {
         let mut object: serde_json::Map<String, Value> =
             edge.rows.iter().map(|(_, key, value, _)| ((*key).to_owned(), json!(value))).collect();
+        object.insert("said".into(), json!(edge.said.iter().map(|(_, words)| words).collect::<Vec<_>>()));
         object.insert("workings".into(), serde_json::to_value(&edge.workings).map_err(Failure::machine)?);
         figures::print(&json_text(&object)?)?;
         return stopped(&edge);

@@ -112,7 +112,7 @@ pub fn fold(heading: &str, open: bool, inside: &str) -> String {
 impl Table {
     /// As HTML.
     pub fn html(&self) -> String {
-        TablePart { table: self }.render().unwrap_or_default()
+        TablePart { table: self }.render().unwrap_or_else(|error| escape(&error.to_string()))
     }
 
     /// Head of a column.

@@ -8,8 +8,9 @@ use axum::extract::{Path, State};
 use axum::response::sse::{Event, KeepAlive, Sse};
 use job::worker::{Pending, Report, WorkId, Worker, slow_stage};
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::convert::Infallible;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use tokio::sync::broadcast;
 use tokio_stream::wrappers::BroadcastStream;
@@ -47,6 +48,8 @@ struct Missed;
 pub struct LongWork {
     worker: Worker,
     news: broadcast::Sender<WorkState>,
+    /// Page that each piece of work was asked for on.
+    pages: Mutex<BTreeMap<WorkId, String>>,
 }
 
 impl LongWork {
@@ -55,12 +58,14 @@ impl LongWork {
     /// # Errors
     /// When the system has no thread to give.
     pub fn start() -> Result<Self, Failure> {
-        Ok(Self { worker: Worker::start().map_err(Failure::machine)?, news: broadcast::channel(256).0 })
+        let worker = Worker::start().map_err(Failure::machine)?;
+        Ok(Self { worker, news: broadcast::channel(256).0, pages: Mutex::default() })
     }
 
-    /// Hands work in; every page hears how it goes, and at the end where its result stands.
+    /// Hands work in that was asked for on a page; every page hears how it goes, and at the end where its result stands.
     pub fn submit<T: Send + 'static>(
         &self,
+        page: &str,
         name: &'static str,
         result: &'static str,
         work: impl FnOnce(&numerics::Progress, &numerics::Cancel) -> Result<T, numerics::Cancelled> + Send + 'static,
@@ -80,7 +85,15 @@ impl LongWork {
             let _ = numbered.send(WorkState { id, name: name.to_owned(), done, state, note });
         });
         let _ = number.set(ticket.id.0);
+        let there = self.worker.jobs();
+        let mut pages = self.pages();
+        pages.retain(|id, _| there.iter().any(|pending| pending.id == *id));
+        pages.insert(ticket.id, page.to_owned());
         ticket.id
+    }
+
+    fn pages(&self) -> MutexGuard<'_, BTreeMap<WorkId, String>> {
+        self.pages.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Waits for work, but no longer than a person waits for a page. The address to go back to: when the work goes on it names it, so
@@ -95,9 +108,11 @@ impl LongWork {
         format!("{page}?work={}#{question}", id.0)
     }
 
-    /// Does work of this name wait or run?
-    pub fn is_pending(&self, name: &str) -> bool {
-        self.worker.jobs().iter().any(|pending| pending.name == name)
+    /// Does work of this name wait or run that was asked for on this page?
+    pub fn is_pending(&self, page: &str, name: &str) -> bool {
+        let pages = self.pages();
+        let own = |pending: &Pending| pending.name == name && pages.get(&pending.id).is_some_and(|own| own == page);
+        self.worker.jobs().iter().any(own)
     }
 
     /// Every change from now on. A page that reads so slowly that news were dropped is told again how all stands.
@@ -149,7 +164,7 @@ pub async fn start_test(State(app): State<Arc<App>>) -> Result<Json<Vec<WorkStat
     if std::env::var_os(TEST_FLAG).is_none_or(|value| value != "1") {
         return Err(WebError(Failure::not_found("there is no page at this address").hint("start from the rack")));
     }
-    app.long_work.submit("slow stage for the tests", "", |progress, cancel| {
+    app.long_work.submit("", "slow stage for the tests", "", |progress, cancel| {
         slow_stage(300, Duration::from_millis(100), progress, cancel)
     });
     Ok(Json(app.long_work.all()))

@@ -598,7 +598,7 @@ pub struct ProtectLine {
 pub struct FittingStep {
     /// Number from 1.
     pub number: usize,
-    /// Stable kind, picks the drawing ("hold-up", "brace", "clean-and-probe", "trim-ends", "scribe", "cut", "clamp-and-check", "tack", "weld", "protect", "send-back").
+    /// Stable kind, picks the drawing ("hold-up", "brace", "clean-and-probe", "trim-ends", "scribe", "cut", "clamp-and-check", "tack", "weld", "let-in", "protect", "send-back").
     pub kind: String,
     /// Headline.
     pub title: String,

@@ -22,7 +22,7 @@ use weld::order::EventKind;
 use weld::panel::SeamLine;
 use weld::shrinkage::Range;
 use weld::warp::{
-    Comparison, EdgeKind, OrderFigures, PanelSupport, PlannedHeat, PlannedSeam, Prepared, SeamJoint, StepRow,
+    Comparison, EdgeKind, Heights, OrderFigures, PanelSupport, PlannedHeat, PlannedSeam, Prepared, SeamJoint, StepRow,
     WarpError, WarpPlan, WarpResult, WarpSettings,
 };
 
@@ -182,11 +182,10 @@ fn order(
         };
         Some(OrderedWeld { piece: piece.clone(), edge: edge.name.clone(), kind, from_mm, to_mm })
     };
-    // where a shape does not rest the height of another level stands in: it may be off by all of itself
-    let figure = |form: JointForm, height: Range, settled: [bool; 3], margin: Option<Range>| WarpFigure {
+    let figure = |form: JointForm, heights: Heights, margin: Option<Range>| WarpFigure {
         form,
-        height_mm: height.middle,
-        reach_mm: if settled == [true; 3] { height.reach() } else { height.reach().max(height.high) },
+        height_mm: heights.all().map(|height| height.middle),
+        reach_mm: heights.all().map(Range::reach),
         buckles: margin.is_some_and(|margin| margin.low < 1.0),
     };
     let lap = if form == JointForm::Butt { JointForm::SteppedLapPlug } else { form };
@@ -196,8 +195,8 @@ fn order(
         kit,
         length_mm: edges.iter().map(|(_, edge)| edge.length_mm).sum(),
         warp: vec![
-            figure(lap, compared.lap_height_mm, compared.lap_settled, compared.lap_margin),
-            figure(JointForm::Butt, compared.butt_height_mm, compared.butt_settled, compared.butt_margin),
+            figure(lap, compared.lap_height_mm, compared.lap_margin),
+            figure(JointForm::Butt, compared.butt_height_mm, compared.butt_margin),
         ],
         weld: result.found.table.steps.iter().map(weld).collect::<Option<Vec<_>>>().unwrap_or_default(),
     }
@@ -205,12 +204,11 @@ fn order(
 
 /// The point at a station of a line.
 fn along(line: &SeamLine, station_mm: f64) -> Option<DVec3> {
-    let next = line.points_mm.iter().skip(1).chain(line.points_mm.first().filter(|_| line.closed));
     let mut left_mm = station_mm.max(0.0);
-    for (from, to) in line.points_mm.iter().zip(next) {
-        let step_mm = from.distance(*to);
+    for (from, to) in line.sides() {
+        let step_mm = from.distance(to);
         if left_mm <= step_mm && step_mm > 0.0 {
-            return Some(from.lerp(*to, left_mm / step_mm));
+            return Some(from.lerp(to, left_mm / step_mm));
         }
         left_mm -= step_mm;
     }
@@ -231,13 +229,10 @@ fn metal(section: &Section, placed: &InPlace) -> Result<WeldMetal, String> {
 }
 
 fn process(kit: Kit) -> Result<HeatProcess, String> {
-    match kit {
-        Kit::Tig => Ok(HeatProcess::Tig),
-        Kit::GasShieldedWire => Ok(HeatProcess::WireInDots),
-        Kit::OxyAcetylene => Ok(HeatProcess::OxyAcetylene),
-        Kit::Spot => Err("the heat of resistance spots is not worked out here; they warp least of all".into()),
-        Kit::None => Err("there is no welder in this fitter's kit".into()),
-    }
+    kit.process().ok_or_else(|| match kit {
+        Kit::Spot => "the heat of resistance spots is not worked out here; they warp least of all".into(),
+        _ => "there is no welder in this fitter's kit".into(),
+    })
 }
 
 /// The lap and the butt that are compared, the section's own among them.
@@ -277,28 +272,12 @@ fn supports(placed: &InPlace) -> Vec<PanelSupport> {
     stiff.chain(placed.around.far_edges.iter().map(edge(EdgeKind::Flange))).collect()
 }
 
-/// Heights of a joint over the spread of the shrinkage, in words.
-fn heights(of: Range, settled: [bool; 3]) -> String {
-    match settled {
-        [true, true, true] => format!("{:.1} mm ({:.1} to {:.1})", of.middle, of.low, of.high),
-        [false, false, false] => "no resting shape that was found".to_owned(),
-        _ => format!(
-            "{:.1} to {:.1} mm where it rests, for part of the spread no resting shape was found",
-            of.low, of.high
-        ),
-    }
-}
-
 /// A gap beyond its limit by less is not worth a word, mm.
 const WORTH_SAYING_MM: f64 = 0.5;
 
-/// Warp height of an order in words; never a height from under a part of the shrinkage, which would look like little warp.
+/// Warp height of an order in words.
 fn height(of: &OrderFigures) -> String {
-    let rests = if of.settled {
-        format!("{:.1} mm", of.warp_height_mm)
-    } else {
-        format!("no resting shape found ({:.0} % of the shrinkage applied)", 100.0 * of.share)
-    };
+    let rests = of.warp_height_mm.map_or_else(|| of.no_rest_words(), |height_mm| format!("{height_mm:.1} mm"));
     let gap_mm = of.score.gap_excess_mm;
     if gap_mm < WORTH_SAYING_MM {
         return rests;
@@ -310,7 +289,7 @@ impl WarpOfSection {
     /// The answer in one sentence.
     #[must_use]
     pub fn sentence(&self) -> String {
-        let (found, whole) = (&self.result.found, self.result.warp_height_mm);
+        let found = &self.result.found;
         let end = found.margin.map(|margin| margin.low);
         let least = end.into_iter().chain(found.least_margin).reduce(f64::min);
         let buckles = match least {
@@ -320,13 +299,7 @@ impl WarpOfSection {
             Some(least) => format!("; it does not buckle (margin at least {least:.1})"),
             None => String::new(),
         };
-        let own = if found.settled {
-            let spread =
-                if self.result.all_settled { "" } else { ", and for part of the spread no resting shape was found" };
-            format!("{:.1} mm ({:.1} to {:.1}{spread})", whole.middle, whole.low, whole.high)
-        } else {
-            height(found)
-        };
+        let own = found.warp_height_mm.map_or_else(|| height(found), |_| self.result.warp_height_mm.words(1));
         format!(
             "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end {}{buckles}",
             height(&self.result.habit),
@@ -338,27 +311,30 @@ impl WarpOfSection {
     #[must_use]
     pub fn lap_or_butt(&self) -> String {
         let compared = &self.compared;
-        let less = compared.height_difference_mm;
-        let reach = less.reach();
-        let difference = format!("difference {:.1} ± {reach:.1} mm", less.middle);
-        let verdict = if !compared.all_settled() {
-            let margin = |of: Option<Range>| of.map_or_else(|| "none".to_owned(), |of| format!("{:.2}", of.low));
-            let (butt, lap) = (margin(compared.butt_margin), margin(compared.lap_margin));
-            format!(
-                "their heights cannot be set against each other; buckling margin of the butt down to {butt}, of the lap down to {lap}"
-            )
-        } else if less.low > 0.0 {
-            format!("the lap warps less, whatever the shrinkage within its spread ({difference})")
-        } else if less.high < 0.0 {
-            format!("the butt warps less, whatever the shrinkage within its spread ({difference})")
-        } else {
-            format!("within the spread of the shrinkage neither is the better ({difference})")
+        let verdict = match compared.height_difference_mm {
+            None => {
+                let margin = |of: Option<Range>| of.map_or_else(|| "none".to_owned(), |of| format!("{:.2}", of.low));
+                let (butt, lap) = (margin(compared.butt_margin), margin(compared.lap_margin));
+                format!(
+                    "their heights cannot be set against each other; buckling margin of the butt down to {butt}, of the lap down to {lap}"
+                )
+            }
+            Some(less) => {
+                let difference = format!("difference {:.1} ± {:.1} mm", less.middle, less.reach());
+                if less.low > 0.0 {
+                    format!("the lap warps less, whatever the shrinkage within its spread ({difference})")
+                } else if less.high < 0.0 {
+                    format!("the butt warps less, whatever the shrinkage within its spread ({difference})")
+                } else {
+                    format!("within the spread of the shrinkage neither is the better ({difference})")
+                }
+            }
         };
         format!(
             "by the habit of the trade a butt leaves {} and {:.1} kJ of heat, a lap with plugs {} and {:.1} kJ: {verdict}",
-            heights(compared.butt_height_mm, compared.butt_settled),
+            compared.butt_height_mm.words(1),
             compared.butt_heat_j / 1000.0,
-            heights(compared.lap_height_mm, compared.lap_settled),
+            compared.lap_height_mm.words(1),
             compared.lap_heat_j / 1000.0,
         )
     }

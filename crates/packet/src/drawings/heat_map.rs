@@ -2,8 +2,6 @@
 //!
 //! Each temperature has a letter, hottest first; the same letter stands in the list. Nothing is told by colour.
 
-use std::collections::BTreeMap;
-
 use glam::{DVec2, DVec3};
 use job::file::Hand;
 use job::plan::PiecePlan;
@@ -32,11 +30,11 @@ const BAR_MM: f64 = 5.0;
 /// Longest bar of the rule on paper.
 const LONGEST_BAR_MM: f64 = 95.0;
 
-/// The letter of a temperature of a map: A is the hottest.
+/// The letter of a temperature of a map: A is the hottest; none for a temperature that the map has no line of.
 #[must_use]
-pub fn heat_mark(map: &HeatMap, from_c: f64) -> String {
-    let place = map.isotherms.iter().position(|own| (own.at_c - from_c).abs() < 0.01).unwrap_or(0);
-    char::from(b'A'.saturating_add(place.min(25) as u8)).to_string()
+pub fn heat_mark(map: &HeatMap, from_c: f64) -> Option<String> {
+    let place = map.isotherms.iter().position(|own| (own.at_c - from_c).abs() < 0.01)?;
+    u8::try_from(place).ok().filter(|place| *place < 26).map(|place| char::from(b'A' + place).to_string())
 }
 
 /// The piece in its panel with lines of one highest temperature, as the shop sees it.
@@ -61,7 +59,7 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
     }
     let mut letters: Vec<Bounds> = Vec::new();
     for (turn, own) in drawn(map, scale).into_iter().enumerate() {
-        let mark = heat_mark(map, own.at_c);
+        let Some(mark) = heat_mark(map, own.at_c) else { continue };
         let layer = if own.at_c >= map.isotherms.first().map_or(f64::INFINITY, |hottest| hottest.at_c) {
             Layer::Weld
         } else {
@@ -125,7 +123,7 @@ fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usize), letter
         let share = (i as f64 + (0.5 + ASIDE * turn as f64).fract()) / count as f64;
         let Some(at) = point_at(line, length * share) else { continue };
         let own = Bounds { low: at - half, high: at + half };
-        if length < draft.real(6.0) || letters.iter().any(|other| meet(other, &own)) {
+        if length < draft.real(6.0) || letters.iter().any(|other| other.meets(own)) {
             continue;
         }
         letters.push(own);
@@ -135,12 +133,8 @@ fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usize), letter
 
 /// The parts of a line of short steps that no letter stands on.
 fn outside(line: &[DVec2], letters: &[Bounds]) -> Vec<Vec<DVec2>> {
-    let covered = |point: &DVec2| letters.iter().any(|own| point.cmpge(own.low).all() && point.cmple(own.high).all());
+    let covered = |point: &DVec2| letters.iter().any(|own| own.holds(*point));
     line.split(covered).filter(|part| part.len() > 1).map(<[DVec2]>::to_vec).collect()
-}
-
-fn meet(a: &Bounds, b: &Bounds) -> bool {
-    a.low.cmplt(b.high).all() && b.low.cmplt(a.high).all()
 }
 
 fn surface(skin: &Skin) -> Surface {
@@ -153,33 +147,14 @@ fn surface(skin: &Skin) -> Surface {
     }
 }
 
-/// The edges at which the panel ends, side by side as they follow one another.
+/// The edges at which the panel ends; none of a mesh that does not hang together.
 fn free_edges(skin: &Skin) -> Vec<Vec<DVec3>> {
-    let mut uses: BTreeMap<(u32, u32), u32> = BTreeMap::new();
-    for corners in &skin.triangles {
-        for [p, q] in [[corners[0], corners[1]], [corners[1], corners[2]], [corners[2], corners[0]]] {
-            *uses.entry((p.min(q), p.max(q))).or_insert(0) += 1;
-        }
-    }
-    let mut next: BTreeMap<u32, u32> = BTreeMap::new();
-    for corners in &skin.triangles {
-        for [p, q] in [[corners[0], corners[1]], [corners[1], corners[2]], [corners[2], corners[0]]] {
-            if uses.get(&(p.min(q), p.max(q))) == Some(&1) {
-                next.insert(p, q);
-            }
-        }
-    }
-    let mut lines = Vec::new();
-    while let Some((&start, _)) = next.first_key_value() {
-        let mut line = vec![start];
-        let mut at = start;
-        while let Some(to) = next.remove(&at) {
-            line.push(to);
-            at = to;
-        }
-        lines.push(line.into_iter().filter_map(|point| skin.points_mm.get(point as usize).copied()).collect());
-    }
-    lines
+    let boundaries = skin.topology().map(|topology| topology.boundaries).unwrap_or_default();
+    let line = |points: &Vec<u32>| {
+        let round = points.iter().chain(points.first());
+        round.filter_map(|point| skin.points_mm.get(*point as usize).copied()).collect()
+    };
+    boundaries.iter().map(line).collect()
 }
 
 /// How far from the weld each thing suffers, as bars from the weld outwards.
@@ -219,24 +194,9 @@ pub fn heat_rule(map: &HeatMap) -> Drawing {
 
 fn rule_words(map: &HeatMap, limit: &LimitReach) -> String {
     let more = if limit.to_the_end { "and on, " } else { "" };
-    let mark = heat_mark(map, limit.from_c);
+    let mark = heat_mark(map, limit.from_c).unwrap_or_default();
     // the same thing may suffer twice: then what happens tells them apart
     let twice = map.limits.iter().filter(|own| own.name == limit.name).count() > 1;
     let what = if twice { format!("{} {}", limit.name, limit.what_happens) } else { limit.name.to_owned() };
     format!("{mark}  {} mm {more}{} °C: {what}", trimmed(limit.farthest_mm, 0), trimmed(limit.from_c, 0))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_free_edges_of_a_square_are_one_line_round_it() {
-        let points_mm = [[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]].map(|[x, y]| DVec3::new(x, y, 0.0));
-        let skin = Skin { points_mm: points_mm.to_vec(), triangles: vec![[0, 1, 2], [0, 2, 3]] };
-        let edges = free_edges(&skin);
-        assert_eq!(edges.len(), 1);
-        let length: f64 = edges.iter().flat_map(|edge| edge.windows(2)).map(|ends| ends[0].distance(ends[1])).sum();
-        assert!((length - 40.0).abs() < 1e-9, "{length}");
-    }
 }

@@ -34,8 +34,9 @@ pub(super) fn plate_picture(
     let foot = draft.moved(box_.low, 0.0, -7.0);
     draft.words(foot, TextHeight::Mm2_5, format!("{} · {} · marked face", piece.name, piece.placing.hand));
     let [along, across] = ["hole along", "hole across"].map(|name| printed(figures, piece, name));
-    let hole_mm = step.figures_mm.iter().find(|(name, _)| *name == figure_name(piece, "hole along"));
-    let lap_mm = hole_mm.map_or(0.0, |(_, hole_mm)| 0.5 * (size.x - hole_mm));
+    // a plate of which the step says nothing is not drawn with a line to cut on
+    let lap_mm = step.figures_mm.iter().find(|(name, _)| *name == figure_name(piece, "lap")).map(|(_, lap_mm)| *lap_mm);
+    let Some(lap_mm) = lap_mm else { return draft.drawing };
     let hole = inset(outline, lap_mm);
     draft.ring(Layer::VehicleCut, &hole);
     let opening = piece.blank.marks.iter().filter(|mark| mark.kind == MarkKind::Opening);

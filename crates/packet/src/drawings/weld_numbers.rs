@@ -8,7 +8,7 @@ use crate::font::{self, Weight};
 
 /// White between two numbers, mm on paper.
 const WHITE_PAPER_MM: f64 = 0.5;
-/// Numbers are left out more and more until no more than every so many would be written.
+/// At most every so many-th is written when they still stand on one another.
 const MOST_LEFT_OUT: usize = 40;
 
 /// A number that is wanted beside a weld.
@@ -37,10 +37,11 @@ pub(super) fn put(draft: &mut Draft, wanted: Vec<WantedNumber>) -> usize {
             let row = if every == 1 { own.place_along % 2 } else { 0 };
             let at = own.rows[row];
             let bounds = box_of(draft, own.number, at);
-            let meets = boxes.iter().find(|(_, _, other)| meet(other, &bounds));
+            let meets = boxes.iter().find(|(_, _, other)| other.meets(bounds));
             match meets {
                 None => boxes.push((*own, at, bounds)),
-                Some((other, ..)) if is_end(other) => {}
+                // while every weld is to have its number none may be left out
+                Some((other, ..)) if every > 1 && is_end(other) => {}
                 Some(_) => clear = false,
             }
         }
@@ -57,11 +58,7 @@ pub(super) fn put(draft: &mut Draft, wanted: Vec<WantedNumber>) -> usize {
 
 /// What is said below when numbers are left out.
 pub(super) fn thinned_words(every: usize) -> String {
-    let ordinal = match every {
-        2 => "second".to_owned(),
-        3 => "third".to_owned(),
-        n => format!("{n}th"),
-    };
+    let ordinal = crate::number::ordinal(every);
     format!(
         "every {ordinal} weld, the first and the last have their number here; all stand in the list and on the 1:1 map"
     )
@@ -72,10 +69,6 @@ fn box_of(draft: &Draft, number: usize, at: DVec2) -> Bounds {
     let width = font::text_width_mm(&number.to_string(), Weight::Regular, height);
     let half = DVec2::new(draft.real(0.5 * (width + WHITE_PAPER_MM)), draft.real(0.5 * (height + WHITE_PAPER_MM)));
     Bounds { low: at - half, high: at + half }
-}
-
-fn meet(a: &Bounds, b: &Bounds) -> bool {
-    a.low.cmplt(b.high).all() && b.low.cmplt(a.high).all()
 }
 
 #[cfg(test)]
@@ -116,7 +109,7 @@ mod tests {
         let draft = Draft::new("numbers", "", Scale::FULL);
         for (i, (number, at)) in written.iter().enumerate() {
             for (other, place) in written.iter().skip(i + 1) {
-                assert!(!meet(&box_of(&draft, *number, *at), &box_of(&draft, *other, *place)), "{number} and {other}");
+                assert!(!box_of(&draft, *number, *at).meets(box_of(&draft, *other, *place)), "{number} and {other}");
             }
         }
         for end in [1, 64] {

@@ -1,7 +1,7 @@
 //! Reasons for and against a joint that may be made. Points are common practice, no source.
 
 use super::Reason;
-use super::situation::{Kit, Situation, Skill};
+use super::situation::{Kit, Situation, Skill, WarpFigure};
 use handbook::joints::JointForm;
 
 /// All reasons, the weightiest first.
@@ -114,18 +114,14 @@ fn protection(form: JointForm, situation: &Situation, list: &mut List) {
 
 fn warp(form: JointForm, situation: &Situation, list: &mut List) {
     let computed = situation.warp.iter().find(|figure| figure.form == form);
+    let out = |figure: &WarpFigure| match (figure.height_mm, figure.reach_mm) {
+        (Some(height_mm), Some(reach_mm)) => format!("{height_mm:.1} ± {reach_mm:.1} mm out of shape"),
+        _ => "no resting shape was found".to_owned(),
+    };
     match computed {
-        Some(figure) if figure.buckles => list.add(
-            -3,
-            format!(
-                "computed: the panel buckles, about {:.1} ± {:.1} mm out of shape",
-                figure.height_mm, figure.reach_mm
-            ),
-        ),
-        Some(figure) => list.add(
-            1,
-            format!("computed: the panel holds, {:.1} ± {:.1} mm out of shape", figure.height_mm, figure.reach_mm),
-        ),
+        Some(figure) if figure.buckles => list.add(-3, format!("computed: the panel buckles, {}", out(figure))),
+        Some(figure) if figure.height_mm.is_none() => list.add(0, format!("computed: {}", out(figure))),
+        Some(figure) => list.add(1, format!("computed: the panel holds, {}", out(figure))),
         None if form == JointForm::Butt => list.add(-1, "a seam all along shrinks the sheet more than dots far apart"),
         None => {}
     }

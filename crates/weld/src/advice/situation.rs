@@ -1,6 +1,7 @@
 //! What the advice is asked about.
 
 use handbook::joints::{JointForm, Metal};
+use handbook::welding::HeatProcess;
 use serde::{Deserialize, Serialize};
 
 /// Practice of the fitter.
@@ -29,6 +30,19 @@ pub enum Kit {
     OxyAcetylene,
     /// Spot welder.
     Spot,
+}
+
+impl Kit {
+    /// Process by which its heat is worked out; none without an arc or a flame.
+    #[must_use]
+    pub const fn process(self) -> Option<HeatProcess> {
+        match self {
+            Self::GasShieldedWire => Some(HeatProcess::WireInDots),
+            Self::Tig => Some(HeatProcess::Tig),
+            Self::OxyAcetylene => Some(HeatProcess::OxyAcetylene),
+            Self::None | Self::Spot => None,
+        }
+    }
 }
 
 /// Where the joint runs.
@@ -74,10 +88,12 @@ impl Place {
 pub struct WarpFigure {
     /// Form.
     pub form: JointForm,
-    /// Largest height out of the panel's own shape.
-    pub height_mm: f64,
+    /// Largest height out of the panel's own shape; none where no resting shape was found for the whole spread of the shrinkage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height_mm: Option<f64>,
     /// Reach of the height.
-    pub reach_mm: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reach_mm: Option<f64>,
     /// The panel buckles (its margin is below one).
     pub buckles: bool,
 }

@@ -54,7 +54,7 @@ fn a_trade_welder_with_a_dolly_behind_gets_the_butt() {
 #[test]
 fn a_computed_warp_counts() {
     let trade = Situation { skill: Skill::Trade, kit: Kit::Tig, ..volunteer() };
-    let buckling = WarpFigure { form: JointForm::Butt, height_mm: 4.0, reach_mm: 2.0, buckles: true };
+    let buckling = WarpFigure { form: JointForm::Butt, height_mm: Some(4.0), reach_mm: Some(2.0), buckles: true };
     let own = Situation { warp: vec![buckling], ..trade };
     let advice = advise(&own, &ShopRules::default());
     let butt = advice.ranked.iter().find(|own| own.form == JointForm::Butt).unwrap();

@@ -72,13 +72,7 @@ pub(super) fn from_lines(skin: &Skin, lines: &[SeamLine]) -> Vec<f64> {
 }
 
 fn straight(point: DVec3, line: &SeamLine) -> f64 {
-    let next = line.points_mm.iter().skip(1).chain(line.points_mm.first().filter(|_| line.closed));
-    let to_side = |(a, b): (&DVec3, &DVec3)| {
-        let along = *b - *a;
-        let share = ((point - *a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-        point.distance(*a + along * share)
-    };
-    line.points_mm.iter().zip(next).map(to_side).fold(f64::INFINITY, f64::min)
+    line.nearest(point).map_or(f64::INFINITY, |foot| foot.distance(point))
 }
 
 /// Distance of the third corner when a plane front passes the other two at theirs.

@@ -13,14 +13,15 @@ mod reach;
 
 pub use isotherms::Isotherm;
 pub use pauses::{WeldedSheet, pauses_s};
-pub use reach::{LimitReach, MELTS};
+pub use reach::LimitReach;
 
 use crate::heat::HeatError;
 use crate::heat::conduction::{ARC_RADIUS_MM, Conducted, Panel as Heated, Pass, Schedule, Wait, conduct};
 use crate::metal::{MetalKind, WeldMetal};
 use crate::order::EventKind;
+use crate::order::cooling::LONGEST_PAUSE_S;
 use crate::panel::{Panel, PanelError, PanelSettings, SeamLine};
-use crate::warp::{PlannedHeat, SeamJoint, StepRow, WarpPlan};
+use crate::warp::{PlannedHeat, PlannedSeam, SeamJoint, StepRow, WarpPlan};
 use glam::DVec3;
 use handbook::welding::{SheetSurface, SurfaceLoss};
 use handbook::{Concern, Grade};
@@ -52,8 +53,12 @@ pub struct WeldPass {
     pub kind: EventKind,
     /// Its line in the direction of welding; one point for a dot.
     pub line_mm: Vec<DVec3>,
-    /// Pause before it, beyond moving there.
-    pub pause_s: f64,
+    /// Its number in the order, from 1.
+    pub number: usize,
+    /// Pause before it, beyond moving there, s; none waits until its place is cool enough for a hand.
+    pub pause_s: Option<f64>,
+    /// Diameter, for a plug or spot of a lap.
+    pub dot_mm: Option<f64>,
 }
 
 /// The warmest place at which a weld was begun.
@@ -152,25 +157,25 @@ impl From<HeatError> for HeatMapError {
 #[must_use]
 pub fn passes_of(plan: &WarpPlan, steps: &[StepRow]) -> Vec<WeldPass> {
     let pass = |step: &StepRow| {
-        let line = &plan.seams.get(step.seam.checked_sub(1)?)?.line;
+        let PlannedSeam { line, joint } = plan.seams.get(step.seam.checked_sub(1)?)?;
         let [from, to] = step.stations_mm;
         let line_mm =
             if step.kind == EventKind::Run { part_of(line, from, to) } else { vec![DVec3::from_array(step.at_mm)] };
-        (!line_mm.is_empty()).then_some(WeldPass { kind: step.kind, line_mm, pause_s: step.pause_s })
+        let (number, pause_s, dot_mm) = (step.number, Some(step.pause_s), joint.dot_mm());
+        (!line_mm.is_empty()).then_some(WeldPass { kind: step.kind, line_mm, number, pause_s, dot_mm })
     };
     steps.iter().filter_map(pass).collect()
 }
 
 /// The part of a line between two stations, in that direction.
 fn part_of(line: &SeamLine, from_mm: f64, to_mm: f64) -> Vec<DVec3> {
-    let next = line.points_mm.iter().skip(1).chain(line.points_mm.first().filter(|_| line.closed));
     let mut before_mm = 0.0;
     let mut part: Vec<DVec3> = Vec::new();
-    for (a, b) in line.points_mm.iter().zip(next) {
-        let side_mm = a.distance(*b);
+    for (a, b) in line.sides() {
+        let side_mm = a.distance(b);
         let clip = |station_mm: f64| ((station_mm - before_mm) / side_mm.max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
         if from_mm < before_mm + side_mm && to_mm > before_mm {
-            for at in [clip(from_mm), clip(to_mm)].map(|share| a.lerp(*b, share)) {
+            for at in [clip(from_mm), clip(to_mm)].map(|share| a.lerp(b, share)) {
                 if part.last().is_none_or(|last| last.distance(at) > 1e-3) {
                     part.push(at);
                 }
@@ -202,7 +207,7 @@ pub fn heat_map(
     let skin = Panel::cut(&plan.skin, &lines, &settings, &progress.part(0.0, 0.15), cancel)?.closed;
     let away_mm = away::from_lines(&skin, &lines);
     let surface = surface_of(&plan.metal);
-    let thickness_mm = thicknesses(plan, &skin, &away_mm);
+    let thickness_mm = thicknesses(plan, &skin);
     let heated = Heated {
         skin: &skin,
         thickness_mm: &thickness_mm,
@@ -215,7 +220,7 @@ pub fn heat_map(
     let fine_enough = beside_mm <= NEED_R * schedule.radius_mm;
     let fine = MapMesh { beside_mm, far_mm, points: skin.points_mm.len(), fine_enough };
     progress.report(0.95, "how far the heat harms");
-    Ok(told(plan, skin, &away_mm, &done, surface, fine))
+    Ok(told(plan, welds, skin, &away_mm, &done, surface, fine))
 }
 
 /// Longest edge of the triangles that reach within a distance of the weld lines, mm.
@@ -232,6 +237,7 @@ fn longest_edge_mm(skin: &Skin, away_mm: &[f64], within_mm: f64) -> f64 {
 
 fn told(
     plan: &WarpPlan,
+    welds: &[WeldPass],
     skin: Skin,
     away_mm: &[f64],
     done: &Conducted,
@@ -245,9 +251,9 @@ fn told(
         wanted.iter().map(|at_c| isotherms::of(&skin, &done.peak_c, away_mm, *at_c, air_c)).collect();
     let ends = reach::far_ends(&skin, away_mm);
     let limits = reach::limits(metal, plan.metal.zinc_coated, &isotherms, &done.peak_c, away_mm, &ends);
-    let starts = done.passes.iter().enumerate();
+    let starts = welds.iter().zip(&done.passes);
     let hottest = starts.max_by(|a, b| a.1.hottest_before_c.total_cmp(&b.1.hottest_before_c));
-    let hottest_start = hottest.map(|(i, log)| HottestStart { number: i + 1, at_c: log.hottest_before_c });
+    let hottest_start = hottest.map(|(weld, log)| HottestStart { number: weld.number, at_c: log.hottest_before_c });
     let start_limit_c = plan.settings.start_limit_c;
     let concerns =
         hottest_start.filter(|own| own.at_c > start_limit_c + TOLD_K).map(|own| warm_start(own, start_limit_c));
@@ -282,26 +288,25 @@ fn warm_start(own: HottestStart, limit_c: f64) -> Concern {
 }
 
 /// Twice the sheet where two lap.
-fn thicknesses(plan: &WarpPlan, skin: &Skin, away_mm: &[f64]) -> Vec<f64> {
-    let half_mm = plan.seams.iter().fold(0.0_f64, |half, seam| match seam.joint {
-        SeamJoint::Lap { overlap_mm, .. } => half.max(0.5 * overlap_mm),
-        SeamJoint::Butt { .. } => half,
-    });
-    let away = |corners: &[u32; 3]| {
-        corners.iter().map(|p| away_mm.get(*p as usize).copied().unwrap_or(f64::INFINITY)).sum::<f64>() / 3.0
-    };
-    let of = |corners: &[u32; 3]| {
-        if away(corners) < half_mm { 2.0 * plan.thickness_mm } else { plan.thickness_mm }
-    };
-    skin.triangles.iter().map(of).collect()
+fn thicknesses(plan: &WarpPlan, skin: &Skin) -> Vec<f64> {
+    let mut thickness_mm = vec![plan.thickness_mm; skin.triangles.len()];
+    for seam in &plan.seams {
+        let SeamJoint::Lap { overlap_mm, .. } = seam.joint else { continue };
+        let away_mm = away::from_lines(skin, std::slice::from_ref(&seam.line));
+        let away = |corners: &[u32; 3]| {
+            corners.iter().map(|p| away_mm.get(*p as usize).copied().unwrap_or(f64::INFINITY)).sum::<f64>() / 3.0
+        };
+        for (thickness_mm, corners) in thickness_mm.iter_mut().zip(&skin.triangles) {
+            if away(corners) < 0.5 * overlap_mm {
+                *thickness_mm = 2.0 * plan.thickness_mm;
+            }
+        }
+    }
+    thickness_mm
 }
 
 fn schedule(plan: &WarpPlan, welds: &[WeldPass]) -> Schedule {
     let heat: &PlannedHeat = &plan.heat;
-    let dot_mm = plan.seams.iter().fold(0.0_f64, |dot, seam| match seam.joint {
-        SeamJoint::Lap { dot_mm, .. } => dot.max(dot_mm),
-        SeamJoint::Butt { .. } => dot,
-    });
     let dot = |at_mm: DVec3, heat_j: f64| Pass::Dot { at_mm, seconds: heat.dot_s, power_w: heat_j / heat.dot_s };
     let pass = |(i, weld): (usize, &WeldPass)| {
         let move_s = if i == 0 { 0.0 } else { plan.settings.move_s };
@@ -313,13 +318,20 @@ fn schedule(plan: &WarpPlan, welds: &[WeldPass]) -> Schedule {
                 power_w: heat.run_j_mm * heat.travel_mm_s,
             },
             EventKind::Run | EventKind::Tack => dot(first, heat.dot_j),
-            EventKind::Plug => dot(first, heat.plug_j(&plan.metal, plan.thickness_mm, dot_mm)),
+            EventKind::Plug => {
+                let plug = |dot_mm| heat.plug_j(&plan.metal, plan.thickness_mm, dot_mm);
+                dot(first, weld.dot_mm.map_or(heat.dot_j, plug))
+            }
         };
-        (Wait::Seconds(move_s + weld.pause_s.max(0.0)), pass)
+        let until_cool = Wait::UntilCool { below_c: plan.settings.start_limit_c, at_most_s: LONGEST_PAUSE_S };
+        (weld.pause_s.map_or(until_cool, |pause_s| Wait::Seconds(move_s + pause_s.max(0.0))), pass)
     };
     Schedule {
         passes: welds.iter().enumerate().map(pass).collect(),
-        radius_mm: ARC_RADIUS_MM.max(0.5 * dot_mm),
+        radius_mm: welds
+            .iter()
+            .filter_map(|weld| weld.dot_mm)
+            .fold(ARC_RADIUS_MM, |radius, dot_mm| radius.max(0.5 * dot_mm)),
         start_c: vec![plan.settings.air_c],
         watch_s: WATCH_S,
         at_times_s: Vec::new(),

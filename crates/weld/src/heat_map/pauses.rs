@@ -21,8 +21,6 @@ pub struct WeldedSheet<'a> {
     pub thickness_mm: f64,
     /// Heat.
     pub heat: &'a PlannedHeat,
-    /// Diameter of a plug or spot.
-    pub dot_mm: f64,
 }
 
 /// Pause before each weld, s, beyond moving there: until its place is cool enough for a hand.
@@ -52,7 +50,9 @@ fn event(sheet: &WeldedSheet<'_>, weld: &WeldPass) -> Event {
     let (heat_j, seconds) = match weld.kind {
         EventKind::Run => (heat.run_j_mm * length_mm, length_mm / heat.travel_mm_s),
         EventKind::Tack => (heat.dot_j, heat.dot_s),
-        EventKind::Plug => (heat.plug_j(sheet.metal, sheet.thickness_mm, sheet.dot_mm), heat.dot_s),
+        EventKind::Plug => {
+            (weld.dot_mm.map_or(heat.dot_j, |dot_mm| heat.plug_j(sheet.metal, sheet.thickness_mm, dot_mm)), heat.dot_s)
+        }
     };
     Event {
         kind: weld.kind,

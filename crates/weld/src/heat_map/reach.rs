@@ -1,14 +1,14 @@
 //! How far from the weld each thing suffers, on this panel.
 
 use super::isotherms::Isotherm;
+use crate::panel::free_edges;
 use handbook::Source;
 use handbook::welding::{HARMED, Thermal};
 use mesh::Skin;
 use serde::Serialize;
-use std::collections::BTreeMap;
 
 /// Key of what melts.
-pub const MELTS: &str = "melts";
+pub(super) const MELTS: &str = "melts";
 /// Key of the metal whose structure or temper changes.
 const CHANGES: &str = "metal-changes";
 
@@ -96,16 +96,9 @@ pub(super) fn temperatures(metal: &Thermal, zinc_coated: bool) -> Vec<f64> {
 /// Points of free edges at which the panel ends away from the weld: along such an edge the distance hardly changes. Edges that run away from
 /// the weld, as at the end of its line, are not among them.
 pub(super) fn far_ends(skin: &Skin, away_mm: &[f64]) -> Vec<bool> {
-    let mut uses = BTreeMap::new();
-    for corners in &skin.triangles {
-        for i in 0..3 {
-            let (p, q) = (corners[i], corners[(i + 1) % 3]);
-            *uses.entry((p.min(q), p.max(q))).or_insert(0_u32) += 1;
-        }
-    }
     let mut ends = vec![false; skin.points_mm.len()];
-    for ((p, q), _) in uses.iter().filter(|(_, uses)| **uses == 1) {
-        let (p, q) = (*p as usize, *q as usize);
+    for [p, q] in free_edges(skin) {
+        let (p, q) = (p as usize, q as usize);
         let along_mm = skin.points_mm[p].distance(skin.points_mm[q]);
         if (away_mm[p] - away_mm[q]).abs() < ALONG_FAR_EDGE * along_mm {
             (ends[p], ends[q]) = (true, true);

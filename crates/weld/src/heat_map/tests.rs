@@ -38,7 +38,7 @@ fn map(plan: &WarpPlan, welds: &[WeldPass]) -> HeatMap {
 
 fn run(from: f64, to: f64, pause_s: f64) -> WeldPass {
     let line_mm = vec![DVec3::new(from, 100.0, 0.0), DVec3::new(to, 100.0, 0.0)];
-    WeldPass { kind: EventKind::Run, line_mm, pause_s }
+    WeldPass { kind: EventKind::Run, line_mm, number: 1, pause_s: Some(pause_s), dot_mm: None }
 }
 
 /// Rise of the peak at a distance beside a steady run in wide sheet that loses heat from both faces, K: q/(2π·k·t)·exp(−u·x)·K0(√(u² + m²)·r),
@@ -83,7 +83,7 @@ fn peaks_beside_a_run_are_those_of_the_closed_form() {
         assert!((got / (limit.from_c - 20.0) - 1.0).abs() < 2.0 * ERROR_BESIDE, "{}: {got} K", limit.from_c);
     }
     let melts = map.limits.first().unwrap();
-    assert_eq!(melts.key, MELTS);
+    assert_eq!(melts.key, reach::MELTS);
     assert!((1.5..4.5).contains(&melts.usual_mm), "half the pool is 3.03 mm by W12: {}", melts.usual_mm);
     for pair in map.limits.windows(2) {
         assert!(pair[0].farthest_mm <= pair[1].farthest_mm + 1e-9, "what suffers sooner suffers farther out");
@@ -109,7 +109,13 @@ fn heat_adds_up_and_a_pause_lets_it_go() {
 /// Dots of a lap sink into two sheets: less far than the same heat in one.
 #[test]
 fn two_sheets_of_a_lap_take_up_more() {
-    let dot = |x: f64| WeldPass { kind: EventKind::Plug, line_mm: vec![DVec3::new(x, 100.0, 0.0)], pause_s: 60.0 };
+    let dot = |x: f64| WeldPass {
+        kind: EventKind::Plug,
+        line_mm: vec![DVec3::new(x, 100.0, 0.0)],
+        number: 1,
+        pause_s: Some(60.0),
+        dot_mm: Some(5.5),
+    };
     let lap = plan(SeamJoint::Lap { overlap_mm: 14.0, dot_mm: 5.5 });
     let narrow = plan(SeamJoint::Lap { overlap_mm: 0.1, dot_mm: 5.5 });
     let [lap, narrow] = [&lap, &narrow].map(|plan| map(plan, &[dot(120.0), dot(180.0)]));
@@ -136,4 +142,9 @@ fn a_part_of_a_line_keeps_its_corners() {
     let want = vec![DVec3::X * 5.0, DVec3::X * 10.0, DVec3::new(10.0, 4.0, 0.0)];
     assert_eq!(part_of(&open, 5.0, 14.0), want);
     assert_eq!(part_of(&open, 0.0, 4.0), vec![DVec3::ZERO, DVec3::X * 4.0]);
+    // closed, its last side leads back to the first point: 20 to 34.1 mm
+    let closed = SeamLine { closed: true, ..open };
+    let back = part_of(&closed, 15.0, 20.0 + 50_f64.sqrt());
+    let want = [DVec3::new(10.0, 5.0, 0.0), DVec3::new(10.0, 10.0, 0.0), DVec3::new(5.0, 5.0, 0.0)];
+    assert!(back.len() == 3 && back.iter().zip(want).all(|(got, want)| got.distance(want) < 1e-9), "{back:?}");
 }

@@ -47,7 +47,7 @@ pub struct Timing {
 }
 
 /// Longest pause that is looked for, s.
-const LONGEST_PAUSE_S: f64 = 3600.0;
+pub(crate) const LONGEST_PAUSE_S: f64 = 3600.0;
 /// No source counts as younger than this, s: the moment between lifting the arc and starting again.
 const YOUNGEST_S: f64 = 0.5;
 

@@ -4,9 +4,10 @@
 //! alone, parallel, or square to each other; a gently curved side counts as straight at the foot of the perpendicular. At other corners each side mirrors on
 //! its own, which is exact at 120° and misses a little in sharper ones.
 
+use crate::panel::foot_on;
 use glam::DVec3;
 use mesh::Skin;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A side ends where it turns by more than this, rad.
 const CORNER_RAD: f64 = 0.5;
@@ -51,10 +52,8 @@ impl Mirror {
 impl HeatEdge {
     fn mirror(&self, at: DVec3, reach_mm: f64) -> Option<Mirror> {
         let of = |(ends, inward): (&[DVec3], &DVec3)| {
-            let side = ends[1] - ends[0];
-            let share = ((at - ends[0]).dot(side) / side.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-            let foot = ends[0] + side * share;
-            (foot.distance(at), side.normalize_or_zero(), Mirror { foot, inward: *inward })
+            let (foot, _) = foot_on(at, ends[0], ends[1]);
+            (foot.distance(at), (ends[1] - ends[0]).normalize_or_zero(), Mirror { foot, inward: *inward })
         };
         let parts = self.points.windows(2).zip(&self.inward).map(of);
         let (distance, along, mirror) = parts.min_by(|a, b| a.0.total_cmp(&b.0))?;
@@ -92,15 +91,15 @@ pub fn heat_edges(skin: &Skin, goes_on: impl Fn(DVec3) -> bool) -> Vec<HeatEdge>
     let mut starts: Vec<u32> = next.keys().copied().filter(begins).collect();
     // rings without a corner begin anywhere
     starts.extend(next.keys().copied());
-    let (mut taken, mut edges) = (BTreeMap::new(), Vec::new());
+    let (mut taken, mut edges) = (BTreeSet::new(), Vec::new());
     for start in starts {
         let mut edge = HeatEdge { points: vec![at(start)], inward: Vec::new() };
         let (mut point, mut last) = (start, None);
-        while let Some((to, third)) = next.get(&point).filter(|_| !taken.contains_key(&point)) {
+        while let Some((to, third)) = next.get(&point).filter(|_| !taken.contains(&point)) {
             if last.is_some_and(|last| turns(last, point, *to)) {
                 break;
             }
-            taken.insert(point, ());
+            taken.insert(point);
             let inward = (at(*third) - at(point)).reject_from_normalized(along(point, *to)).normalize_or_zero();
             edge.points.push(at(*to));
             edge.inward.push(inward);

@@ -14,6 +14,21 @@ pub struct SeamLine {
     pub closed: bool,
 }
 
+impl SeamLine {
+    /// Its straight parts.
+    pub fn sides(&self) -> impl Iterator<Item = (DVec3, DVec3)> + '_ {
+        let next = self.points_mm.iter().skip(1).chain(self.points_mm.first().filter(|_| self.closed));
+        self.points_mm.iter().copied().zip(next.copied())
+    }
+
+    /// The place on its straight parts that lies nearest to a point; none on a line without points.
+    #[must_use]
+    pub fn nearest(&self, point: DVec3) -> Option<DVec3> {
+        let feet = self.sides().map(|(a, b)| foot_on(point, a, b).0).chain(self.points_mm.first().copied());
+        feet.min_by(|a, b| a.distance_squared(point).total_cmp(&b.distance_squared(point)))
+    }
+}
+
 /// Points of a line farther off the mesh than this are refused, mm.
 pub const OFF_MESH_MM: f64 = 2.0;
 
@@ -223,14 +238,14 @@ fn corners(line: &SeamLine, seam: usize, edge_mm: f64) -> Result<Vec<DVec3>, Pan
 }
 
 /// The closest place of a straight and its share of the way.
-pub(super) fn foot_on(point: DVec3, p: DVec3, q: DVec3) -> (DVec3, f64) {
+pub(crate) fn foot_on(point: DVec3, p: DVec3, q: DVec3) -> (DVec3, f64) {
     let side = q - p;
     let share = ((point - p).dot(side) / side.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
     (p + side * share, share)
 }
 
 /// Edges that belong to one triangle.
-pub(super) fn free_edges(skin: &Skin) -> Vec<[u32; 2]> {
+pub(crate) fn free_edges(skin: &Skin) -> Vec<[u32; 2]> {
     let mut sides: Vec<(u32, u32, u32)> = Vec::with_capacity(3 * skin.triangles.len());
     for &[a, b, c] in &skin.triangles {
         sides.extend([(a, b), (b, c), (c, a)].map(|(p, q)| (p.min(q), p.max(q), p)));

@@ -13,6 +13,7 @@ mod refine;
 
 pub use error::PanelError;
 pub use line::{OFF_MESH_MM, SeamLine};
+pub(crate) use line::{foot_on, free_edges};
 pub use pairs::{Pair, SeamPairs};
 
 use line::LaidLine;

@@ -3,7 +3,7 @@
 use super::plan::{SeamJoint, WarpPlan};
 use super::prepare::Prepared;
 use super::state::Level;
-use super::{Chosen, WarpError};
+use super::{Chosen, Heights, WarpError};
 use crate::order::search::Ranked;
 use crate::shrinkage::Range;
 use handbook::Concern;
@@ -19,16 +19,12 @@ pub struct Comparison {
     /// Of the lap.
     pub lap_margin: Option<Range>,
     /// Warp height of the butt.
-    pub butt_height_mm: Range,
+    pub butt_height_mm: Heights,
     /// Of the lap.
-    pub lap_height_mm: Range,
-    /// Height of the butt less that of the lap, both at the least, the middle and the most of their shrinkage.
-    pub height_difference_mm: Range,
-    /// Whether a resting shape of the butt was found at the least, the middle and the most; where not, the height of the nearest level that has
-    /// one stands in, 0 when none has.
-    pub butt_settled: [bool; 3],
-    /// The same of the lap.
-    pub lap_settled: [bool; 3],
+    pub lap_height_mm: Heights,
+    /// Height of the butt less that of the lap, both at the least, the middle and the most of their shrinkage; none where they cannot be set
+    /// against each other.
+    pub height_difference_mm: Option<Range>,
     /// Heat of the butt, J.
     pub butt_heat_j: f64,
     /// Of the lap.
@@ -37,34 +33,11 @@ pub struct Comparison {
     pub concerns: Vec<Concern>,
 }
 
-impl Comparison {
-    /// Resting shapes were found for both joints at all three levels.
-    #[must_use]
-    pub fn all_settled(&self) -> bool {
-        self.butt_settled.iter().chain(&self.lap_settled).all(|settled| *settled)
-    }
-}
-
 /// Figures of one joint at the three levels.
 struct OneJoint {
     margins: [Option<f64>; 3],
-    heights: [Option<f64>; 3],
+    heights: Heights,
     heat_j: f64,
-}
-
-/// Compares a lap with a butt on the weld lines of a plan; its own joints are not used.
-///
-/// # Errors
-/// [`WarpError`].
-pub fn lap_against_butt(
-    plan: &WarpPlan,
-    lap: SeamJoint,
-    butt: SeamJoint,
-    progress: &Progress,
-    cancel: &Cancel,
-) -> Result<Comparison, WarpError> {
-    let mut prepared = Prepared::new(with(plan, butt), &progress.part(0.0, 0.2), cancel)?;
-    prepared.lap_against_butt(lap, butt, &progress.part(0.2, 1.0), cancel)
 }
 
 impl Prepared {
@@ -92,18 +65,12 @@ impl Prepared {
         let b = of(butt, progress.part(0.0, 0.5))?;
         let l = of(lap, progress.part(0.5, 1.0))?;
         let margin = super::finish::margin_range;
-        let height = super::finish::height_range;
-        // differences between heights that are there; a level that one of the two lacks has none
-        let both = b.heights.into_iter().zip(l.heights).map(|(b, l)| Some(b? - l?)).collect::<Vec<_>>();
-        let difference = [0, 1, 2].map(|i| both.get(i).copied().flatten());
         Ok(Comparison {
             butt_margin: margin(b.margins),
             lap_margin: margin(l.margins),
-            butt_height_mm: height(b.heights),
-            lap_height_mm: height(l.heights),
-            height_difference_mm: height(difference),
-            butt_settled: b.heights.map(|height| height.is_some()),
-            lap_settled: l.heights.map(|height| height.is_some()),
+            butt_height_mm: b.heights,
+            lap_height_mm: l.heights,
+            height_difference_mm: b.heights.above(l.heights),
             butt_heat_j: b.heat_j,
             lap_heat_j: l.heat_j,
             concerns,
@@ -122,8 +89,8 @@ impl Prepared {
         let chosen = best.ok_or(crate::order::OrderError::NoEvent)?;
         let (mut margins, mut heights) = ([None; 3], [None; 3]);
         // from the middle the other two are near
-        for (k, level) in [(1, Level::Middle), (0, Level::Low), (2, Level::High)] {
-            let part = progress.part(k as f64 / 3.0, (k + 1) as f64 / 3.0);
+        for (turn, (k, level)) in [(1, Level::Middle), (0, Level::Low), (2, Level::High)].into_iter().enumerate() {
+            let part = progress.part(turn as f64 / 3.0, (turn + 1) as f64 / 3.0);
             let at = self.at_level(chosen.candidate, level, cancel)?;
             let state = self.state(&at, chosen.order(), usize::MAX)?;
             margins[k] = self.margin(&state, cancel)?;
@@ -131,7 +98,7 @@ impl Prepared {
             heights[k] = Some(shape.height_mm).filter(|_| shape.settled);
         }
         let heat_j = self.candidates.get(chosen.candidate).map_or(0.0, |c| c.events.iter().map(|e| e.heat_j).sum());
-        Ok(OneJoint { margins, heights, heat_j })
+        Ok(OneJoint { margins, heights: Heights::of(heights), heat_j })
     }
 }
 

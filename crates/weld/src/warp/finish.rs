@@ -5,7 +5,7 @@ use super::plan::SeamJoint;
 use super::prepare::Prepared;
 use super::search::{Chosen, OrdersFound};
 use super::state::{Level, State, weakest};
-use super::{WarpError, large};
+use super::{Heights, WarpError, large};
 use crate::order::{ENOUGH_MARGIN, Event, trail};
 use crate::shrinkage::buckling::planishing_stretch;
 use crate::shrinkage::rules::{ButtSection, tendon_force, transverse};
@@ -115,7 +115,8 @@ impl Prepared {
         for (k, &i) in tied.iter().enumerate() {
             let part = progress.part(k as f64 / tied.len() as f64, (k + 1) as f64 / tied.len() as f64);
             let shape = self.settled(&full[i].end, &part, cancel)?;
-            let own = (!shape.settled, shape.rms_mm);
+            // what it deflects under a part of the shrinkage says nothing
+            let own = if shape.settled { (false, shape.rms_mm) } else { (true, f64::INFINITY) };
             if own < best.0 {
                 best = (own, i);
             }
@@ -145,9 +146,8 @@ impl Prepared {
             score: chosen.ranked.score,
             least_margin: full.least_margin,
             margin,
-            warp_height_mm: shape.height_mm,
-            rms_mm: shape.rms_mm,
-            settled: shape.settled,
+            warp_height_mm: shape.settled.then_some(shape.height_mm),
+            rms_mm: shape.settled.then_some(shape.rms_mm),
             share: shape.share,
             heat_j: of.events.iter().map(|event| event.heat_j).sum(),
             table: self.table(chosen)?,
@@ -205,11 +205,10 @@ impl Prepared {
             workings.extend(force.workings);
             workings.extend(lost.workings);
         }
-        let dot_mm = plan.seams.iter().find_map(|seam| match seam.joint {
-            SeamJoint::Lap { dot_mm, .. } => Some(dot_mm),
-            SeamJoint::Butt { .. } => None,
-        });
-        let dot = Dot { at_mm: glam::DVec3::ZERO, diameter_mm: dot_mm.unwrap_or(heat.tack_mm), heat_j: heat.dot_j };
+        let dot_mm = plan.seams.iter().find_map(|seam| seam.joint.dot_mm());
+        // a plug takes what melts it, a tack what the dot of the machine brings
+        let dot_j = dot_mm.map_or(heat.dot_j, |dot_mm| heat.plug_j(&plan.metal, plan.thickness_mm, dot_mm));
+        let dot = Dot { at_mm: glam::DVec3::ZERO, diameter_mm: dot_mm.unwrap_or(heat.tack_mm), heat_j: dot_j };
         let sheets = if dot_mm.is_some() { 2.0 } else { 1.0 };
         let dot_strain = dot.strain(&plan.metal, sheets * plan.thickness_mm)?;
         workings.extend(dot.amount(&plan.metal)?.workings);
@@ -219,8 +218,7 @@ impl Prepared {
             run_across_mm,
             dot_strain: Some(dot_strain),
             planish: self.planish(run_force_n)?,
-            warp_height_mm: height_range(heights),
-            all_settled: heights.iter().all(Option::is_some),
+            warp_height_mm: Heights::of(heights),
             found: own,
             habit,
             end_to_end,
@@ -230,7 +228,7 @@ impl Prepared {
             oil_canning,
             concerns: self.concerns.clone(),
             unknowns: self.condenser.model().assembly().unknowns(),
-            shape: WarpShape { skin: self.panel.closed.clone(), normal_mm: shape.normal_mm },
+            shape: shape.settled.then(|| WarpShape { skin: self.panel.closed.clone(), normal_mm: shape.normal_mm }),
             workings,
         })
     }
@@ -249,12 +247,6 @@ impl Prepared {
         }
         Ok(strips)
     }
-}
-
-/// Least, middle and most of three heights; where no resting shape was found that of the nearest level stands in, none at all is 0.
-pub(super) fn height_range([low, middle, high]: [Option<f64>; 3]) -> Range {
-    let known = |first: Option<f64>, then: Option<f64>, last: Option<f64>| first.or(then).or(last).unwrap_or(0.0);
-    Range::of_three([known(low, middle, high), known(middle, high, low), known(high, middle, low)])
 }
 
 /// Least, middle and most of three margins; a level at which no mode was found counts as the largest that was.

@@ -1,5 +1,6 @@
 //! What comes out.
 
+use super::Heights;
 use crate::order::{EventKind, Score};
 use crate::shrinkage::Range;
 use handbook::{Concern, Working};
@@ -58,18 +59,27 @@ pub struct OrderFigures {
     /// Buckling margin when all is welded, its middle for the middle of the shrinkage; none when nothing pushes.
     pub margin: Option<Range>,
     /// Highest to lowest place out of the surface when all is welded and the sheet may buckle, middle of the spread.
-    pub warp_height_mm: f64,
-    /// Root mean square of the deflection out of the surface, middle of the spread.
-    pub rms_mm: f64,
-    /// False when no shape was found in which the panel rests under the whole shrinkage: height and deflection are then those under `share` of
-    /// it, and say nothing about the whole.
-    pub settled: bool,
-    /// Share of the shrinkage under which it rests: 1 when settled.
+    /// None when no shape was found in which the panel rests.
+    pub warp_height_mm: Option<f64>,
+    /// Root mean square of the deflection out of the surface, middle of the spread; none as for the height.
+    pub rms_mm: Option<f64>,
+    /// Share of the shrinkage up to which a resting shape was found; 0 when none was looked for, because those before found none.
     pub share: f64,
     /// Heat, J.
     pub heat_j: f64,
     /// The steps.
     pub table: OrderTable,
+}
+
+impl OrderFigures {
+    /// What stands in place of a height when there is none: never one from under a part of the shrinkage, which would look like little warp.
+    #[must_use]
+    pub fn no_rest_words(&self) -> String {
+        if self.share < 0.005 {
+            return "no resting shape found".to_owned();
+        }
+        format!("no resting shape found ({:.0} % of the shrinkage applied)", 100.0 * self.share)
+    }
 }
 
 /// Shape after the order that was found, middle of the spread.
@@ -104,9 +114,7 @@ pub struct WarpResult {
     /// Strain of the disc of a dot.
     pub dot_strain: Option<Range>,
     /// Warp height of the order that was found, for the least, the middle and the most of the shrinkage.
-    pub warp_height_mm: Range,
-    /// A resting shape was found for all three; where it was not, the height of the nearest that has one stands in.
-    pub all_settled: bool,
+    pub warp_height_mm: Heights,
     /// The order that was found.
     pub found: OrderFigures,
     /// The trade habit.
@@ -127,9 +135,9 @@ pub struct WarpResult {
     pub concerns: Vec<Concern>,
     /// Unknowns of the shell.
     pub unknowns: usize,
-    /// The shape.
+    /// The shape; none where no resting one was found.
     #[serde(skip)]
-    pub shape: WarpShape,
+    pub shape: Option<WarpShape>,
     /// Workings of the shrinkage.
     pub workings: Vec<Working>,
 }

@@ -51,6 +51,15 @@ impl SeamJoint {
         Self::Butt { gap_mm: USUAL_GAP_T * thickness_mm }
     }
 
+    /// Diameter of its plugs or spots; none of a butt.
+    #[must_use]
+    pub const fn dot_mm(&self) -> Option<f64> {
+        match self {
+            Self::Butt { .. } => None,
+            Self::Lap { dot_mm, .. } => Some(*dot_mm),
+        }
+    }
+
     /// Name as printed.
     #[must_use]
     pub const fn name(&self) -> &'static str {

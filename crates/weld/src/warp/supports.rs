@@ -6,7 +6,7 @@
 
 use super::WarpError;
 use super::plan::{EdgeKind, PanelSupport, WarpPlan};
-use crate::panel::Panel;
+use crate::panel::{Panel, foot_on, free_edges};
 use crate::shell::{Hold, Supports};
 use glam::DVec3;
 use mesh::Skin;
@@ -77,13 +77,7 @@ pub(super) fn metal_goes_on(plan: &WarpPlan, at: DVec3) -> bool {
 
 /// Nodes of the free edges of the closed mesh.
 fn outer_nodes(skin: &Skin) -> Vec<u32> {
-    let mut sides: Vec<(u32, u32)> = Vec::with_capacity(3 * skin.triangles.len());
-    for &[a, b, c] in &skin.triangles {
-        sides.extend([(a, b), (b, c), (c, a)].map(|(p, q)| (p.min(q), p.max(q))));
-    }
-    sides.sort_unstable();
-    let single = sides.chunk_by(|a, b| a == b).filter(|edge| edge.len() == 1);
-    let mut nodes: Vec<u32> = single.flat_map(|edge| [edge[0].0, edge[0].1]).collect();
+    let mut nodes: Vec<u32> = free_edges(skin).into_iter().flatten().collect();
     nodes.sort_unstable();
     nodes.dedup();
     nodes
@@ -91,11 +85,7 @@ fn outer_nodes(skin: &Skin) -> Vec<u32> {
 
 /// Whether a place lies near a line of points.
 fn along(points: &[DVec3], at: DVec3) -> bool {
-    let near = |p: DVec3, q: DVec3| {
-        let side = q - p;
-        let share = ((at - p).dot(side) / side.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-        (p + side * share).distance(at) <= EDGE_WITHIN_MM
-    };
+    let near = |p: DVec3, q: DVec3| foot_on(at, p, q).0.distance(at) <= EDGE_WITHIN_MM;
     match points {
         [only] => near(*only, *only),
         _ => points.windows(2).any(|ends| near(ends[0], ends[1])),

@@ -56,16 +56,18 @@ fn a_plan_comes_out_with_all_its_figures() {
         assert!(figures.table.steps.iter().all(|step| step.start_c <= 50.0 + 1e-6));
         let margin = figures.margin.unwrap();
         assert!(margin.low < margin.middle && margin.middle < margin.high, "{margin:?}");
-        assert!(figures.warp_height_mm > 0.0 && figures.rms_mm < figures.warp_height_mm);
+        let (height, rms) = (figures.warp_height_mm.unwrap(), figures.rms_mm.unwrap());
+        assert!(height > 0.0 && rms < height);
         assert!(figures.heat_j > 24_000.0);
     }
     // a continuous seam of 100 J/mm in flat 0.9 mm sheet buckles it (W28)
     assert!(result.oil_cans && result.found.margin.unwrap().middle < 1.0, "{}", result.oil_canning);
-    let height = result.warp_height_mm;
+    let height = result.warp_height_mm.all().unwrap();
     assert!(height.low > 0.5 && height.low <= height.middle && height.middle <= height.high, "{height:?}");
     assert!(!result.habit.score.beats(&result.found.score));
     assert_eq!(result.planish.len(), 1);
-    assert_eq!(result.shape.skin.points_mm.len(), result.shape.normal_mm.len());
+    let shape = result.shape.unwrap();
+    assert_eq!(shape.skin.points_mm.len(), shape.normal_mm.len());
     assert!(result.run_force_n.unwrap().middle > 15_000.0);
     assert!(result.concerns.iter().all(|concern| concern.key != "shell-free"));
 }
@@ -108,11 +110,11 @@ fn the_pull_of_one_run_in_a_long_panel_has_the_margin_of_the_closed_form_with_an
 
 #[test]
 fn a_lap_of_plugs_warps_less_than_a_butt() {
-    let comparison =
-        lap_against_butt(&plan(sheet(240.0, 200.0, 0.0), BUTT), LAP, BUTT, &Progress::silent(), &Cancel::new());
-    let comparison = comparison.unwrap();
+    let (silent, never) = (Progress::silent(), Cancel::new());
+    let mut prepared = Prepared::new(plan(sheet(240.0, 200.0, 0.0), BUTT), &silent, &never).unwrap();
+    let comparison = prepared.lap_against_butt(LAP, BUTT, &silent, &never).unwrap();
     assert!(comparison.lap_heat_j < 0.1 * comparison.butt_heat_j);
-    assert!(comparison.height_difference_mm.low > 0.0, "{comparison:?}");
+    assert!(comparison.height_difference_mm.unwrap().low > 0.0, "{comparison:?}");
 }
 
 #[test]

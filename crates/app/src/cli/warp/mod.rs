@@ -12,7 +12,7 @@ use super::stop::Stop;
 use super::whole_files::WholeFile;
 use crate::failure::Failure;
 use clap::Args;
-use handbook::Grade;
+use handbook::{Concern, Grade};
 use mesh::export::{self, PointNumbers};
 use mesh::import::MeshFormat;
 use numerics::{Cancel, leave};
@@ -22,7 +22,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 use weld::warp::file::{FiledPlan, WeldFileError, read};
-use weld::warp::{Comparison, Prepared, SeamJoint, WarpError, WarpResult};
+use weld::warp::{Comparison, Prepared, SeamJoint, WarpError, WarpShape};
 
 /// Buckling margin and warp of a weld plan, and the order of its tacks and runs.
 #[derive(Debug, Clone, Args)]
@@ -88,8 +88,14 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
         None
     };
     let heat = heat::of(&plan, &result, &shown.part(0.9, 1.0), cancel)?;
-    let mut files = match (&asked.out_mesh, format) {
-        (Some(path), Some(format)) => vec![WholeFile { path: path.clone(), bytes: warped(&result, format)? }],
+    let mut files = match (&asked.out_mesh, format, &result.shape) {
+        (Some(path), Some(format), Some(shape)) => {
+            vec![WholeFile { path: path.clone(), bytes: warped(shape, format)? }]
+        }
+        (Some(path), _, None) => {
+            result.concerns.push(no_mesh(path));
+            Vec::new()
+        }
         _ => Vec::new(),
     };
     result.concerns.extend(comparison.iter().flat_map(|comparison| comparison.concerns.iter().cloned()));
@@ -130,8 +136,7 @@ fn format_of(path: &Path) -> Result<MeshFormat, Failure> {
 }
 
 /// The joined mesh: with the deflection beside every point, or moved by it where the format has no room for numbers.
-fn warped(result: &WarpResult, format: MeshFormat) -> Result<Vec<u8>, Failure> {
-    let shape = &result.shape;
+fn warped(shape: &WarpShape, format: MeshFormat) -> Result<Vec<u8>, Failure> {
     let mut skin = shape.skin.clone();
     let note = "middle face of the sheet, mm; deflection along the outward normal";
     let numbers =
@@ -143,4 +148,17 @@ fn warped(result: &WarpResult, format: MeshFormat) -> Result<Vec<u8>, Failure> {
         }
     }
     export::write(&skin, format, &[note], numbers).map_err(Failure::machine)
+}
+
+fn no_mesh(path: &Path) -> Concern {
+    Concern {
+        key: "warp-no-mesh".into(),
+        grade: Grade::Caution,
+        place: path.display().to_string(),
+        what: "No mesh was written: no shape was found in which the panel rests.".into(),
+        why: "A shape under a part of the shrinkage would look like little warp.".into(),
+        what_to_do: "Weld with less heat, hold the edges, or take another joint.".into(),
+        lifted_by: None,
+        source: "computed".into(),
+    }
 }

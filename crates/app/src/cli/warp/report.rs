@@ -68,13 +68,7 @@ impl<'a> Report<'a> {
             text += &range("lost across a run", across, 2, "mm");
         }
         text += &self.orders();
-        if result.found.settled {
-            text += &range("warp height of the order found", result.warp_height_mm, 2, "mm");
-        }
-        if !result.all_settled {
-            text +=
-                "no resting shape was found for all of the spread of the shrinkage: the range is of those that were\n";
-        }
+        text += &said("warp height of the order found", &result.warp_height_mm.words(2));
         let _ = writeln!(text, "oil-canning: {}; {}", if result.oil_cans { "yes" } else { "no" }, result.oil_canning);
         for strip in &result.planish {
             let [from, to] = strip.stations_mm;
@@ -114,18 +108,19 @@ impl<'a> Report<'a> {
         line("gap beyond its limit, mm", &|f| format!("{:.2}", f.score.gap_excess_mm));
         line("least buckling margin on the way", &|f| margin(f.least_margin));
         line("buckling margin at the end", &|f| margin(f.margin.map(|m| m.middle)));
-        let rests = |f: &OrderFigures, value: f64| if f.settled { format!("{value:.2}") } else { "no rest".to_owned() };
-        line("warp height, mm", &|f| rests(f, f.warp_height_mm));
-        line("deflection, root mean square, mm", &|f| rests(f, f.rms_mm));
+        let rests = |value: Option<f64>| value.map_or_else(|| "no rest".to_owned(), |value| format!("{value:.2}"));
+        line("warp height, mm", &|f| rests(f.warp_height_mm));
+        line("deflection, root mean square, mm", &|f| rests(f.rms_mm));
         line("pitch of dots, mm", &|f| format!("{:.0}", f.pitch_mm));
         line("longest run, mm", &|f| f.run_mm.map_or_else(|| "none".to_owned(), |run| format!("{run:.0}")));
         line("heat, kJ", &|f| format!("{:.1}", f.heat_j / 1000.0));
         line("arc and moving, min", &|f| format!("{:.1}", f.table.work_s / 60.0));
         line("pauses, min", &|f| format!("{:.1}", f.table.pauses_s / 60.0));
         line("warmest start without pauses, °C", &|f| format!("{:.0}", f.table.warmest_without_pauses_c));
-        for (name, f) in ["end to end", "habit", "found"].into_iter().zip(of).filter(|(_, f)| !f.settled) {
-            let share = 100.0 * f.share;
-            let _ = writeln!(text, "{name}: no resting shape was found ({share:.0} % of the shrinkage applied)");
+        for (name, f) in ["end to end", "habit", "found"].into_iter().zip(of) {
+            if f.warp_height_mm.is_none() {
+                let _ = writeln!(text, "{name}: {}", f.no_rest_words());
+            }
         }
         let every = if result.exhaustive { ", all there are" } else { "" };
         let _ =
@@ -139,13 +134,18 @@ fn range(name: &str, of: Range, decimals: usize, unit: &str) -> String {
     format!("{name:<34} {middle:>12.decimals$} {unit} ({low:.decimals$} to {high:.decimals$})\n")
 }
 
+fn said(name: &str, words: &str) -> String {
+    format!("{name:<34} {words}\n")
+}
+
 fn compared(comparison: &Comparison) -> String {
-    let mut text = range("warp height, butt", comparison.butt_height_mm, 2, "mm");
-    text += &range("warp height, lap", comparison.lap_height_mm, 2, "mm");
-    text += &range("butt less lap, both by the habit", comparison.height_difference_mm, 2, "mm");
-    if !comparison.all_settled() {
-        text += "no resting shape was found for all of the spread of both joints: the ranges are of those that were\n";
-    }
+    let mut text = said("warp height, butt", &comparison.butt_height_mm.words(2));
+    text += &said("warp height, lap", &comparison.lap_height_mm.words(2));
+    let name = "butt less lap, both by the habit";
+    text += &match comparison.height_difference_mm {
+        Some(less) => range(name, less, 2, "mm"),
+        None => said(name, "cannot be told: one of them has no resting shape for part of the spread"),
+    };
     for (name, heat_j) in [("heat, butt", comparison.butt_heat_j), ("heat, lap, in dots", comparison.lap_heat_j)] {
         let _ = writeln!(text, "{name:<34} {:>12.1} kJ", heat_j / 1000.0);
     }

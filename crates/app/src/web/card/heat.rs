@@ -1,17 +1,18 @@
 //! How hot the panel round a section gets: worked out as long work (seconds), shown under question 6 when it is done.
 
-use super::Now;
-use crate::failure::Failure;
+use super::question::drawing_html;
+use super::section_work::{self, Asked, Keeper, Name};
 use crate::planning::HeatFound;
 use crate::web::figures::{Cell, Table, escape};
 use crate::web::{App, WebError};
 use axum::extract::{Path, State};
 use axum::response::Redirect;
 use job::plan::{HeatOfSection, SectionPlan, heat_of_section};
+use numerics::{Cancel, Cancelled, Progress};
 use std::fmt::Write as _;
 use std::sync::Arc;
 use store::JobId;
-use weld::heat_map::{BESIDE_MM, ERROR_BESIDE, HeatMap};
+use weld::heat_map::{BESIDE_MM, ERROR_BESIDE, HeatMap, LimitReach};
 
 /// Name of the work, as shown.
 pub const WORK: &str = "working out the heat";
@@ -19,39 +20,34 @@ pub const WORK: &str = "working out the heat";
 const SIZE_MM: [f64; 2] = [180.0, 120.0];
 
 /// Starts the work; the card tells how far it is.
-pub async fn work_out(
-    State(app): State<Arc<App>>,
-    Path((id, section)): Path<(i64, String)>,
-) -> Result<Redirect, WebError> {
-    let page = format!("/card/{id}/section/{section}");
-    let work = app.work(move |app| {
-        let now = Now::read(app, JobId(id))?;
-        let own = now.section(&section)?.clone();
-        let plan = now.plan.sections.iter().find(|plan| plan.id == section).cloned();
-        let plan = plan.ok_or_else(|| Failure::bad_input(format!("{} is not planned", own.title)))?;
-        Ok((now.card.job.clone(), own, app.planning.settings(), plan))
-    });
-    let (job, own, settings, plan) = work.await?;
-    let keeper = Arc::clone(&app);
-    let search = app.long_work.submit(WORK, "the heat stands under question 6", move |progress, cancel| {
-        let found = heat_of_section(&job, &own, &plan, &settings, progress, cancel)?;
-        cancel.check()?;
-        keeper.planning.keep_heat(JobId(id), &job, &own, &plan, found);
-        Ok(())
-    });
-    Ok(Redirect::to(&app.long_work.wait_a_little(search, &page, "q6").await))
+pub async fn work_out(State(app): State<Arc<App>>, Path(place): Path<(i64, String)>) -> Result<Redirect, WebError> {
+    let name = Name { work: WORK, result: "the heat stands under question 6", question: "q6" };
+    section_work::submit(app, place, name, |_| Ok(()), find).await
+}
+
+/// Works the heat out and keeps it.
+pub(super) fn find(keeper: &Keeper, asked: &Asked, progress: &Progress, cancel: &Cancel) -> Result<(), Cancelled> {
+    let Asked { id, job, section, plan, shop } = asked;
+    let found = heat_of_section(job, section, plan, shop, progress, cancel)?;
+    cancel.check()?;
+    keeper.keep(asked, |planning| planning.keep_heat(*id, job, section, plan, found));
+    Ok(())
 }
 
 /// What stands under question 6: the button, and what was worked out for the section and the order as they are now.
 pub fn html(id: JobId, plan: &SectionPlan, found: Option<&HeatFound>, is_pending: bool) -> String {
+    let mut html = String::new();
     if is_pending {
-        return "<p>The heat is being worked out; how far it is stands at the top, and the result here when the card is loaded again.</p>".into();
+        html.push_str("<p>The heat is being worked out; how far it is stands at the top, and the result here when the card is loaded again.</p>");
+    } else {
+        let place = escape(&section_work::page_of(id, &plan.id));
+        let _ = write!(
+            html,
+            "<form method=\"post\" action=\"{place}/heat\"><p class=\"actions\"><button class=\"button\">Work out the heat</button></p></form>"
+        );
     }
-    let place = format!("/card/{}/section/{}", id.0, escape(&plan.id));
-    let mut html = format!(
-        "<form method=\"post\" action=\"{place}/heat\"><p class=\"actions\"><button class=\"button\">Work out the heat</button></p></form>"
-    );
     match found {
+        None if is_pending => {}
         None => html.push_str(
             "<p>How hot each place of the panel gets while it is welded in the order that stands, and how far from the weld paint, sealer, adhesive, lead and glass suffer. It takes some seconds.</p>",
         ),
@@ -70,9 +66,10 @@ fn of_section(html: &mut String, plan: &SectionPlan, found: &HeatOfSection) {
     if let Some(piece) = piece {
         let [width, height] = SIZE_MM;
         let view = packet::drawings::heat_map_view(piece, map, plan.hand, width, height);
-        figure(html, &view, &format!("{}: how hot it gets, lettered as in the list", found.piece));
+        html.push_str(&drawing_html(&view, format!("{}: how hot it gets, lettered as in the list", found.piece)));
     }
-    figure(html, &packet::drawings::heat_rule(map), "How far from the weld each thing suffers");
+    let rule = packet::drawings::heat_rule(map);
+    html.push_str(&drawing_html(&rule, "How far from the weld each thing suffers".into()));
     html.push_str(&table(map).html());
     html.push_str("<ul class=\"notes\">");
     for line in notes(plan, found) {
@@ -81,28 +78,35 @@ fn of_section(html: &mut String, plan: &SectionPlan, found: &HeatOfSection) {
     html.push_str("</ul>");
 }
 
+/// How far a thing suffers, in words; none when it is nowhere hot enough for that.
+fn far(limit: &LimitReach) -> Option<String> {
+    let more = if limit.to_the_end { " and on, beyond the panel" } else { "" };
+    (limit.farthest_mm > 0.0).then(|| format!("{:.0} mm{more}", limit.farthest_mm))
+}
+
 /// The answer in one sentence.
 fn sentence(map: &HeatMap) -> String {
-    let reach = |key: &str| map.limits.iter().find(|own| own.key == key).map_or(0.0, |own| own.farthest_mm);
-    let start = map
-        .hottest_start
-        .map_or_else(String::new, |own| format!("; the warmest start is weld {} at {:.0} °C", own.number, own.at_c));
-    format!(
-        "Paint burns within {:.0} mm of the weld and marks to {:.0} mm; wax and what melts suffer to {:.0} mm{start}.",
-        reach("paint-burns"),
-        reach("paint-marks"),
-        reach("wax")
-    )
+    let of = |key: &str, words: &str| {
+        let limit = map.limits.iter().find(|own| own.key == key)?;
+        far(limit).map(|far| format!("{words} {far}"))
+    };
+    let named = [
+        of("paint-burns", "paint burns within"),
+        of("paint-marks", "paint is marked to"),
+        of("wax", "cavity wax suffers to"),
+        map.hottest_start.map(|own| format!("the warmest start is weld {} at {:.0} °C", own.number, own.at_c)),
+    ];
+    let named: Vec<String> = named.into_iter().flatten().collect();
+    format!("From the weld outwards: {}.", named.join("; "))
 }
 
 fn table(map: &HeatMap) -> Table {
-    let row = |limit: &weld::heat_map::LimitReach| {
-        let more = if limit.to_the_end { " and on" } else { "" };
+    let row = |limit: &LimitReach| {
         vec![
-            Cell::words(packet::drawings::heat_mark(map, limit.from_c)),
+            Cell::words(packet::drawings::heat_mark(map, limit.from_c).unwrap_or_else(|| "–".into())),
             Cell::words(limit.name),
             Cell::number(format!("{:.0}", limit.from_c)),
-            Cell::number(format!("{:.0} mm{more}", limit.farthest_mm)),
+            Cell::number(far(limit).unwrap_or_else(|| "nowhere so hot".into())),
             Cell::words(limit.what_happens),
             Cell::words(limit.what_to_do),
         ]
@@ -117,7 +121,11 @@ fn table(map: &HeatMap) -> Table {
 fn notes(plan: &SectionPlan, found: &HeatOfSection) -> Vec<String> {
     let map = &found.map;
     let mut notes = vec![
-        format!("welded in the order that stands ({}), with the pauses of its list", packet::drawings::order_words(found.order_by, &plan.joint.maps)),
+        format!(
+            "welded in the order that stands ({}){}",
+            packet::drawings::order_words(found.order_by, &plan.joint.maps),
+            if plan.joint.pauses.is_empty() { "" } else { ", with the pauses of its list" }
+        ),
         format!(
             "faces taken as {} (emissivity {}, textbook value from memory): it loses least, so that temperatures and distances come out large rather than small; painted sheet cools quicker",
             map.surface.name(),
@@ -142,14 +150,4 @@ fn notes(plan: &SectionPlan, found: &HeatOfSection) -> Vec<String> {
     notes.extend(map.concerns.iter().map(|concern| format!("{} {}", concern.what, concern.what_to_do)));
     notes.extend(found.taken.iter().cloned());
     notes
-}
-
-fn figure(html: &mut String, drawing: &packet::Drawing, caption: &str) {
-    let svg = packet::svg::drawing(drawing, 3.0).unwrap_or_default();
-    let svg = svg.split_once("<svg").map_or_else(String::new, |(_, rest)| format!("<svg{rest}"));
-    let caption = escape(caption);
-    let _ = write!(
-        html,
-        "<figure><div class=\"drawing-frame\" tabindex=\"0\" role=\"group\" aria-label=\"{caption}\">{svg}</div><figcaption>{caption}</figcaption></figure>"
-    );
 }

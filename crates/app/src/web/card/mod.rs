@@ -7,6 +7,7 @@ mod other;
 mod question;
 mod questions;
 mod seams;
+mod section_work;
 mod view;
 mod warp;
 

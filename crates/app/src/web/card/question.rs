@@ -99,6 +99,18 @@ struct MorePart<'a> {
     extra: &'a str,
 }
 
+/// A drawing with its caption; words in its place when it cannot be drawn.
+pub fn drawing_html(drawing: &packet::Drawing, caption: String) -> String {
+    const MARGIN_MM: f64 = 3.0;
+    let rendered = packet::svg::drawing(drawing, MARGIN_MM).map_err(|error| error.to_string()).and_then(|svg| {
+        // inside a page it is no document of its own
+        let svg = svg.split_once("<svg").map_or_else(|| svg.clone(), |(_, rest)| format!("<svg{rest}"));
+        let picture = Picture { svg, caption: caption.clone(), shape: None, small: false };
+        DrawingPart { figures: &[picture] }.render().map_err(|error| error.to_string())
+    });
+    rendered.unwrap_or_else(|why| format!("<p role=\"alert\">{}: not drawn: {}</p>", escape(&caption), escape(&why)))
+}
+
 impl Question {
     /// Writes the question out; [`BASE`] stands where the page puts the revision that the inputs change.
     pub fn write(&self) -> Written {

@@ -1,6 +1,7 @@
 //! Seams for a skin: looked for as long work, shown under question 5 when found.
 
-use super::Now;
+use super::question::drawing_html;
+use super::section_work::{self, Asked, Keeper, Name};
 use crate::failure::Failure;
 use crate::planning::SeamsFound;
 use crate::web::figures::{Cell, Table, escape};
@@ -9,37 +10,34 @@ use axum::extract::{Path, State};
 use axum::response::Redirect;
 use blank::skin::seams::{SeamProposal, SkinFigures};
 use job::plan::{SeamsOfPiece, SectionPlan, propose_seams};
+use numerics::{Cancel, Cancelled, Progress};
 use std::fmt::Write as _;
 use std::sync::Arc;
 use store::JobId;
 
+/// Name of the work, as shown.
+const WORK: &str = "looking for seams";
 /// Size of the pictures, mm.
 const SIZE_MM: [f64; 2] = [150.0, 110.0];
 
 /// Starts the search; the card tells how far it is.
-pub async fn look(State(app): State<Arc<App>>, Path((id, section)): Path<(i64, String)>) -> Result<Redirect, WebError> {
-    let page = format!("/card/{id}/section/{section}");
-    let work = app.work(move |app| {
-        let now = Now::read(app, JobId(id))?;
-        let own = now.section(&section)?.clone();
-        let plan = now.plan.sections.iter().find(|plan| plan.id == section);
-        if plan.is_none_or(|plan| plan.pieces.iter().all(|piece| piece.skin.is_none())) {
-            return Err(Failure::bad_input(format!("{} has no double-curved skin that could be parted", own.title)));
-        }
-        Ok((now.card.job.clone(), own, app.planning.settings(), plan.cloned()))
-    });
-    let (job, own, settings, plan) = work.await?;
-    let keeper = Arc::clone(&app);
-    let search =
-        app.long_work.submit("looking for seams", "the seams stand under question 5", move |progress, cancel| {
-            let found = propose_seams(&job, &own, &settings, progress, cancel)?;
-            cancel.check()?;
-            if let Some(plan) = plan {
-                keeper.planning.keep_seams(JobId(id), plan, found);
-            }
-            Ok(())
-        });
-    Ok(Redirect::to(&app.long_work.wait_a_little(search, &page, "q5").await))
+pub async fn look(State(app): State<Arc<App>>, Path(place): Path<(i64, String)>) -> Result<Redirect, WebError> {
+    let name = Name { work: WORK, result: "the seams stand under question 5", question: "q5" };
+    section_work::submit(app, place, name, has_a_skin, find).await
+}
+
+fn has_a_skin(asked: &Asked) -> Result<(), Failure> {
+    if asked.plan.pieces.iter().any(|piece| piece.skin.is_some()) {
+        return Ok(());
+    }
+    Err(Failure::bad_input(format!("{} has no double-curved skin that could be parted", asked.section.title)))
+}
+
+fn find(keeper: &Keeper, asked: &Asked, progress: &Progress, cancel: &Cancel) -> Result<(), Cancelled> {
+    let found = propose_seams(&asked.job, &asked.section, &asked.shop, progress, cancel)?;
+    cancel.check()?;
+    keeper.keep(asked, |planning| planning.keep_seams(asked.id, asked.plan.clone(), found));
+    Ok(())
 }
 
 /// What stands under question 5: the button, and what was found for the piece as it is now.
@@ -48,9 +46,8 @@ pub fn html(id: JobId, plan: &SectionPlan, found: Option<&SeamsFound>) -> String
         return String::new();
     }
     let mut html = format!(
-        "<h3>Seams</h3><form method=\"post\" action=\"/card/{}/section/{}/seams\"><button class=\"button\">Look for seams</button></form>",
-        id.0,
-        escape(&plan.id)
+        "<h3>Seams</h3><form method=\"post\" action=\"{}/seams\"><button class=\"button\">Look for seams</button></form>",
+        escape(&section_work::page_of(id, &plan.id))
     );
     match found {
         None => html.push_str("<p>Two parts may be made with less work than one; nothing has been looked for yet.</p>"),
@@ -73,10 +70,10 @@ fn of_piece(html: &mut String, found: &SeamsOfPiece) {
     }
     let [width, height] = SIZE_MM;
     let whole = packet::drawings::seams_drawing(&found.whole.blank, &found.proposals, width, height);
-    figure(html, &whole, &format!("{}: seams in its flat, best first", found.piece));
+    html.push_str(&drawing_html(&whole, format!("{}: seams in its flat, best first", found.piece)));
     for (index, proposal) in found.proposals.iter().enumerate() {
         let parts = packet::drawings::seam_parts_drawing(proposal, width, height);
-        figure(html, &parts, &format!("seam {}: the two flats", index + 1));
+        html.push_str(&drawing_html(&parts, format!("seam {}: the two flats", index + 1)));
     }
 }
 
@@ -94,13 +91,6 @@ pub fn tables(found: Option<&SeamsFound>) -> Vec<Table> {
         })
     };
     pieces.into_iter().flatten().filter_map(one).collect()
-}
-
-fn figure(html: &mut String, drawing: &packet::Drawing, caption: &str) {
-    let svg = packet::svg::drawing(drawing, 3.0).unwrap_or_default();
-    let svg = svg.split_once("<svg").map_or_else(String::new, |(_, rest)| format!("<svg{rest}"));
-    let caption = escape(caption);
-    let _ = write!(html, "<figure class=\"drawing-frame\">{svg}<figcaption>{caption}</figcaption></figure>");
 }
 
 fn row(name: &str, seam: Option<&SeamProposal>, figures: &SkinFigures) -> Vec<Cell> {

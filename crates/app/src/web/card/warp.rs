@@ -1,6 +1,7 @@
 //! Warp of the panel round a section: worked out as long work, shown under question 6 when it is done.
 
-use super::Now;
+use super::section_work::{self, Asked, Keeper, Name};
+use super::{Now, heat};
 use crate::failure::Failure;
 use crate::planning::WarpFound;
 use crate::web::figures::{Cell, Figure, Table, escape};
@@ -8,7 +9,8 @@ use crate::web::guard::Who;
 use crate::web::{App, WebError};
 use axum::extract::{Extension, Path, State};
 use axum::response::Redirect;
-use job::plan::{SectionPlan, heat_of_section, warp_of_section};
+use job::plan::{SectionPlan, warp_of_section};
+use numerics::{Cancel, Cancelled, Progress};
 use std::fmt::Write as _;
 use std::sync::Arc;
 use store::JobId;
@@ -19,31 +21,19 @@ use weld::warp::{OrderFigures, WarpSettings};
 pub const WORK: &str = "working out the warp";
 
 /// Starts the work; the card tells how far it is.
-pub async fn work_out(
-    State(app): State<Arc<App>>,
-    Path((id, section)): Path<(i64, String)>,
-) -> Result<Redirect, WebError> {
-    let page = format!("/card/{id}/section/{section}");
-    let work = app.work(move |app| {
-        let now = Now::read(app, JobId(id))?;
-        let own = now.section(&section)?.clone();
-        let plan = now.plan.sections.iter().find(|plan| plan.id == section).cloned();
-        let plan = plan.ok_or_else(|| Failure::bad_input(format!("{} is not planned", own.title)))?;
-        Ok((now.card.job.clone(), own, app.planning.settings(), plan))
-    });
-    let (job, own, settings, plan) = work.await?;
-    let keeper = Arc::clone(&app);
-    let search = app.long_work.submit(WORK, "the warp stands under question 6", move |progress, cancel| {
-        // the heat first: it takes seconds, and stands even when the warp is stopped
-        let heat = heat_of_section(&job, &own, &plan, &settings, &progress.part(0.0, 0.08), cancel)?;
-        keeper.planning.keep_heat(JobId(id), &job, &own, &plan, heat);
-        let rest = progress.part(0.08, 1.0);
-        let found = warp_of_section(&job, &own, &settings, &WarpSettings::default(), &rest, cancel)?;
-        cancel.check()?;
-        keeper.planning.keep_warp(JobId(id), &job, &own, &plan, found);
-        Ok(())
-    });
-    Ok(Redirect::to(&app.long_work.wait_a_little(search, &page, "q6").await))
+pub async fn work_out(State(app): State<Arc<App>>, Path(place): Path<(i64, String)>) -> Result<Redirect, WebError> {
+    let name = Name { work: WORK, result: "the warp stands under question 6", question: "q6" };
+    section_work::submit(app, place, name, |_| Ok(()), find).await
+}
+
+fn find(keeper: &Keeper, asked: &Asked, progress: &Progress, cancel: &Cancel) -> Result<(), Cancelled> {
+    // the heat first: it takes seconds, and stands even when the warp is stopped
+    heat::find(keeper, asked, &progress.part(0.0, 0.08), cancel)?;
+    let Asked { id, job, section, plan, shop } = asked;
+    let found = warp_of_section(job, section, shop, &WarpSettings::default(), &progress.part(0.08, 1.0), cancel)?;
+    cancel.check()?;
+    keeper.keep(asked, |planning| planning.keep_warp(*id, job, section, plan, found));
+    Ok(())
 }
 
 /// Takes the order that was found into the job, with the warp it came with.
@@ -52,7 +42,7 @@ pub async fn accept(
     Path((id, section)): Path<(i64, String)>,
     Extension(who): Extension<Who>,
 ) -> Result<Redirect, WebError> {
-    let back = format!("/card/{id}/section/{section}#q6");
+    let back = format!("{}#q6", section_work::page_of(JobId(id), &section));
     let work = app.work(move |app| {
         let now = Now::read(app, JobId(id))?;
         let own = now.section(&section)?.clone();
@@ -74,14 +64,18 @@ pub async fn accept(
 
 /// What stands under question 6: the button, and what was worked out for the section as it is now.
 pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>, is_pending: bool) -> String {
-    let place = format!("/card/{}/section/{}", id.0, escape(&plan.id));
+    let place = escape(&section_work::page_of(id, &plan.id));
+    let mut html = String::new();
     if is_pending {
-        return "<p>The warp is being worked out; how far it is stands at the top, and the result here when the card is loaded again.</p>".into();
+        html.push_str("<p>The warp is being worked out; how far it is stands at the top, and the result here when the card is loaded again.</p>");
+    } else {
+        let _ = write!(
+            html,
+            "<form method=\"post\" action=\"{place}/warp\"><p class=\"actions\"><button class=\"button\">Work out the warp</button></p></form>"
+        );
     }
-    let mut html = format!(
-        "<form method=\"post\" action=\"{place}/warp\"><p class=\"actions\"><button class=\"button\">Work out the warp</button></p></form>"
-    );
     match found {
+        None if is_pending => {}
         None => html.push_str(
             "<p>How far the panel leaves its shape, and the order that warps it least; nothing has been worked out yet. It takes a minute or two, the heat of the panel with it.</p>",
         ),
@@ -134,11 +128,9 @@ fn row(name: &str, figures: &OrderFigures) -> Vec<Cell> {
     let pauses = figures.table.pauses_s;
     vec![
         Cell::words(name),
-        Cell::number(if figures.settled {
-            format!("{:.1}", figures.warp_height_mm)
-        } else {
-            format!("no resting shape ({:.0} % of the shrinkage applied)", 100.0 * figures.share)
-        }),
+        Cell::number(
+            figures.warp_height_mm.map_or_else(|| figures.no_rest_words(), |height_mm| format!("{height_mm:.1}")),
+        ),
         Cell::number(figures.margin.map_or_else(|| "nothing pushes".into(), |margin| spread(margin, 1))),
         Cell::number(if figures.score.gap_excess_mm > 0.005 {
             format!("{:.2} mm", figures.score.gap_excess_mm)

@@ -57,7 +57,7 @@ pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
     let each = match sheet.made.resolved.joint.kind {
         Book::SteppedLapPlug | Book::PlainLap => "Each tack is one of the plugs, welded whole.",
         Book::SteppedLapSpot | Book::PlainLapSpot => "Each tack is one of the spots.",
-        _ => "Each tack is a dot no longer than three thicknesses.",
+        _ => "Each tack is a dot no longer than three thicknesses (common practice, no source).",
     };
     let text = vec![
         each.to_owned(),
@@ -78,7 +78,9 @@ fn welding(sheet: &Sheet<'_>) -> Vec<&'static str> {
     let mut cautions =
         vec!["watch for fire for 30 minutes after the last heat", "a second person behind with an extinguisher"];
     if matches!(sheet.job.fitter.kit, Kit::GasShieldedWire | Kit::Tig) {
-        cautions.push("shade 8 or darker, 10 for wire above 60 A; cover skin; screen the place");
+        cautions.push(
+            "shade 8 or darker for TIG up to 150 A, 10 above; for wire 10 from 60 A; cover skin; screen the place",
+        );
     }
     if sheet.job.near.battery {
         cautions.push("battery disconnected and out");
@@ -195,6 +197,7 @@ pub(super) fn let_in(sheet: &Sheet<'_>) -> Option<Draft> {
             text.push("Cut on the scribed line, corners as round as the plate's, never sharp. The plate goes in edge to edge.".to_owned());
         }
         text.push("Let it in and weld it as the seam of the section; open it along its marks only when it is cold and checked against what goes through it.".to_owned());
+        figures_mm.push((format!("{}, lap", plate.plate), plate.lap_mm));
         figures_mm.push((format!("{}, hole along", plate.plate), hole_x));
         figures_mm.push((format!("{}, hole across", plate.plate), hole_y));
     }

@@ -3,9 +3,8 @@
 use super::super::warp::{Asked, asked};
 use super::super::{OrderBy, PieceEdge, SectionPlan, WeldMap, WeldPause};
 use super::advice::{material, old_metal};
-use crate::file::{Job, Kit, Section};
+use crate::file::{Job, Section};
 use glam::DVec3;
-use handbook::welding::HeatProcess;
 use numerics::{Cancel, Cancelled, Progress};
 use shop::ShopSettings;
 use weld::heat_map::{HeatMap, HeatMapError, WeldPass, WeldedSheet, heat_map, pauses_s};
@@ -18,6 +17,8 @@ use weld::warp::{PlannedHeat, WarpPlan, WarpSettings};
 const MOST_PAUSED: usize = 300;
 /// A weld of another piece lies farther than this from every weld line of the panel, mm; one in a lap lies the lap away at most.
 const ON_PANEL_MM: f64 = 40.0;
+/// Points nearer to each other are one, mm.
+const SAME_MM: f64 = 1e-3;
 /// Places along a run, apart from each other at most, mm.
 const STEP_MM: f64 = 8.0;
 
@@ -55,23 +56,29 @@ pub fn heat_of_section(
         Err(why) => return Ok(Err(why)),
     };
     let Asked { piece, plan: panel, taken, .. } = asked;
-    let on_panel = |point: &DVec3| nearest_on(&panel, *point);
-    let all = welds(&plan.joint.maps, |map| {
+    let dot_mm = panel.seams.iter().find_map(|seam| seam.joint.dot_mm());
+    let all = welds(&plan.joint.maps, dot_mm, |map| {
         let own = plan.pieces.iter().find(|own| own.name == map.piece || own.name_in_job() == map.piece)?;
         own.edges.iter().find(|edge| edge.name == map.edge)
     });
+    let all = match all {
+        Ok(all) => all,
+        Err(why) => return Ok(Err(why)),
+    };
     let count = all.len();
     let welds: Vec<WeldPass> = all
         .into_iter()
-        .enumerate()
-        .filter_map(|(number, weld)| {
-            let line_mm = weld.line_mm.iter().map(on_panel).collect::<Option<Vec<DVec3>>>()?;
-            let pause = plan.joint.pauses.iter().find(|own| own.number == number + 1);
-            Some(WeldPass { line_mm, pause_s: pause.map_or(0.0, |own| own.seconds), ..weld })
+        .filter_map(|weld| {
+            let pause = plan.joint.pauses.iter().find(|own| own.number == weld.number);
+            Some(WeldPass { line_mm: on_panel(&panel, &weld)?, pause_s: pause.map(|own| own.seconds), ..weld })
         })
         .collect();
     if welds.is_empty() {
         return Ok(Err("no weld of this section lies on the panel that is worked out".into()));
+    }
+    let mut taken = taken;
+    if plan.joint.pauses.is_empty() {
+        taken.push("no pauses are worked out for this order: before each weld a hand can lie on its place".into());
     }
     match heat_map(&panel, &welds, progress, cancel) {
         Ok(map) => {
@@ -83,41 +90,41 @@ pub fn heat_of_section(
     }
 }
 
-/// The place of a weld on the weld lines of the panel: the panel knows no lap, its line runs where the outer sheet ends. `None` for a weld
-/// of another piece.
-fn nearest_on(panel: &WarpPlan, point: DVec3) -> Option<DVec3> {
-    let foot = |a: DVec3, b: DVec3| {
-        let along = b - a;
-        let share = ((point - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-        a + along * share
+/// The line of a weld on the weld lines of the panel: the panel knows no lap, its line runs where the outer sheet ends. `None` for a weld of
+/// another piece, and for a run of which only a point lies on the panel.
+fn on_panel(panel: &WarpPlan, weld: &WeldPass) -> Option<Vec<DVec3>> {
+    let nearest = |point: &DVec3| {
+        let feet = panel.seams.iter().filter_map(|seam| seam.line.nearest(*point));
+        let foot = feet.min_by(|a, b| a.distance_squared(*point).total_cmp(&b.distance_squared(*point)))?;
+        (foot.distance(*point) < ON_PANEL_MM).then_some(foot)
     };
-    let sides = panel.seams.iter().flat_map(|seam| {
-        let points = &seam.line.points_mm;
-        let back = points.last().zip(points.first()).filter(|_| seam.line.closed);
-        points.iter().zip(points.iter().skip(1)).chain(back)
-    });
-    let feet = sides.map(|(a, b)| foot(*a, *b));
-    feet.min_by(|a, b| a.distance_squared(point).total_cmp(&b.distance_squared(point)))
-        .filter(|foot| foot.distance(point) < ON_PANEL_MM)
+    let mut line_mm = weld.line_mm.iter().map(nearest).collect::<Option<Vec<DVec3>>>()?;
+    line_mm.dedup_by(|a, b| a.distance(*b) < SAME_MM);
+    (weld.kind != EventKind::Run || line_mm.len() > 1).then_some(line_mm)
 }
 
-/// The welds of some maps in their order, without pauses; empty when a map names an edge that is not there.
-fn welds<'e>(maps: &[WeldMap], edge_of: impl Fn(&WeldMap) -> Option<&'e PieceEdge>) -> Vec<WeldPass> {
-    let mut all: Vec<(usize, WeldPass)> = Vec::new();
+/// The welds of some maps in their order, without pauses. Error: a map names an edge or a place that is not there.
+fn welds<'e>(
+    maps: &[WeldMap],
+    dot_mm: Option<f64>,
+    edge_of: impl Fn(&WeldMap) -> Option<&'e PieceEdge>,
+) -> Result<Vec<WeldPass>, String> {
+    let mut all: Vec<WeldPass> = Vec::new();
     for map in maps {
-        let Some(edge) = edge_of(map) else { return Vec::new() };
+        let edge = edge_of(map).ok_or_else(|| format!("{} has no edge named {}", map.piece, map.edge))?;
         for event in &map.events {
-            let Some(line_mm) = line(edge, event) else { return Vec::new() };
+            let number = event.number;
+            let line_mm = line(edge, event).ok_or_else(|| format!("weld {number} lies beyond {}", map.edge))?;
             let kind = match event.kind {
                 WeldEventKind::Tack => EventKind::Tack,
                 WeldEventKind::Plug | WeldEventKind::Spot => EventKind::Plug,
                 WeldEventKind::Run => EventKind::Run,
             };
-            all.push((event.number, WeldPass { kind, line_mm, pause_s: 0.0 }));
+            all.push(WeldPass { kind, line_mm, number, pause_s: None, dot_mm });
         }
     }
-    all.sort_by_key(|(number, _)| *number);
-    all.into_iter().map(|(_, weld)| weld).collect()
+    all.sort_by_key(|weld| weld.number);
+    Ok(all)
 }
 
 fn line(edge: &PieceEdge, event: &WeldEvent) -> Option<Vec<DVec3>> {
@@ -129,7 +136,7 @@ fn line(edge: &PieceEdge, event: &WeldEvent) -> Option<Vec<DVec3>> {
     let mut points: Vec<DVec3> = Vec::new();
     for i in 0..=steps as usize {
         let point = at(event.from_mm + (event.to_mm - event.from_mm) * i as f64 / steps)?;
-        if points.last().is_none_or(|last| last.distance(point) > 1e-3) {
+        if points.last().is_none_or(|last| last.distance(point) > SAME_MM) {
             points.push(point);
         }
     }
@@ -142,27 +149,23 @@ pub(super) fn pauses(
     maps: &[WeldMap],
     edges: &[(&super::super::PiecePlan, &PieceEdge)],
 ) -> Vec<WeldPause> {
-    let process = match asked.job.fitter.kit {
-        Kit::Tig => HeatProcess::Tig,
-        Kit::GasShieldedWire => HeatProcess::WireInDots,
-        Kit::OxyAcetylene => HeatProcess::OxyAcetylene,
-        Kit::Spot | Kit::None => return Vec::new(),
-    };
+    let Some(process) = asked.job.fitter.kit.process() else { return Vec::new() };
     let known = old_metal(asked.section).ok().flatten().is_some_and(handbook::joints::Metal::is_steel);
     let Some(material) = material(asked.made).filter(|own| known && own.is_steel()) else { return Vec::new() };
     let joint = &asked.made.resolved.joint;
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
     let Ok(metal) = WeldMetal::of(material) else { return Vec::new() };
     let Ok(heat) = PlannedHeat::usual(process, &metal, thin_mm) else { return Vec::new() };
-    let welds = welds(maps, |map| {
+    let dot_mm = joint.figures.as_ref().and_then(|own| own.hole_mm).unwrap_or(heat.tack_mm);
+    let welds = welds(maps, Some(dot_mm), |map| {
         let own = edges.iter().find(|(piece, edge)| piece.name_in_job() == map.piece && edge.name == map.edge);
         own.map(|(_, edge)| *edge)
     });
+    let Ok(welds) = welds else { return Vec::new() };
     if welds.is_empty() || welds.len() > MOST_PAUSED {
         return Vec::new();
     }
-    let dot_mm = joint.figures.as_ref().and_then(|own| own.hole_mm).unwrap_or(heat.tack_mm);
-    let sheet = WeldedSheet { metal: &metal, thickness_mm: thin_mm, heat: &heat, dot_mm };
+    let sheet = WeldedSheet { metal: &metal, thickness_mm: thin_mm, heat: &heat };
     let found = pauses_s(&sheet, &welds, &WarpSettings::default()).unwrap_or_default();
-    (1..).zip(found).map(|(number, seconds)| WeldPause { number, seconds }).collect()
+    welds.iter().zip(found).map(|(weld, seconds)| WeldPause { number: weld.number, seconds }).collect()
 }

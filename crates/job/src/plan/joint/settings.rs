@@ -82,11 +82,8 @@ pub(super) fn of(asked: &Asked<'_>) -> Set {
     }
     let joint = &asked.made.resolved.joint;
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
-    let process = match asked.job.fitter.kit {
-        Kit::Tig => Some(HeatProcess::Tig),
-        Kit::GasShieldedWire => Some(HeatProcess::WireInDots),
-        _ => None,
-    };
+    // a flame has no current to go below
+    let process = asked.job.fitter.kit.process().filter(|process| *process != HeatProcess::OxyAcetylene);
     set.too_hot = process.and_then(|process| least_heat(asked, process, thin_mm).ok().flatten());
     // a rule that does not hold for this sheet leaves its line out; the rest stands
     let said = match asked.job.fitter.kit {

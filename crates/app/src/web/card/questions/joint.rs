@@ -6,6 +6,7 @@ use super::{Asked, ticks};
 use crate::planning::WarpFound;
 use crate::web::card::fields::Field;
 use crate::web::card::question::{Picture, Question};
+use crate::web::card::section_work::page_of;
 use crate::web::card::{heat, warp};
 use crate::web::figures::{Cell, Figure, Table, escape, fold};
 use job::file::{Fixing, JointKind, Kit, ShieldingGas, Skill};
@@ -46,7 +47,8 @@ fn folds(asked: &Asked<'_>, warp: Option<&WarpFound>) -> String {
     }
     html += &joint_advice::order(asked);
     if joint.process.is_some() {
-        let pending = |work| asked.app.long_work.is_pending(work);
+        let page = page_of(asked.id(), &asked.plan.id);
+        let pending = |work| asked.app.long_work.is_pending(&page, work);
         let heat = asked.app.planning.heat(asked.id(), asked.job(), asked.section, asked.plan);
         let waits = pending(heat::WORK) || pending(warp::WORK);
         let inside = heat::html(asked.id(), asked.plan, heat.as_deref(), waits);

@@ -4,10 +4,12 @@ use super::Asked;
 use crate::web::card::question::BASE;
 use crate::web::figures::{Cell, Table, escape, fold};
 use handbook::joints::JointForm;
+use handbook::welding::INTER_RUN_C;
 use job::plan::WeldMap;
 use std::fmt::Write as _;
 use weld::advice::{Advised, Reason};
 use weld::joints::{WeldEvent, WeldEventKind};
+use weld::warp::WarpSettings;
 
 /// Reasons that are said at once.
 const REASONS: usize = 3;
@@ -27,7 +29,9 @@ pub fn chosen(asked: &Asked<'_>) -> String {
     let rank = advice.ranked.iter().position(|own| own.form == form);
     let standing = match (rank, advice.ranked.first(), advice.refusal(form)) {
         (Some(0), ..) => "advised first for this fitter and this place".to_owned(),
-        (Some(rank), Some(first), _) => format!("advised {}, after {}", ordinal(rank + 1), first.form.name()),
+        (Some(rank), Some(first), _) => {
+            format!("advised {}, after {}", packet::number::ordinal(rank + 1), first.form.name())
+        }
         (_, _, Some(refusal)) => format!("not here: {}", refusal.why),
         _ => "not weighed for this place".to_owned(),
     };
@@ -62,14 +66,6 @@ fn first_settings(asked: &Asked<'_>) -> String {
         .map(|set| format!("<dt>{}</dt><dd>{}</dd>", escape(&set.what), escape(&set.to)))
         .collect();
     if rows.is_empty() { rows } else { format!("<h3>Set first</h3><dl class=\"set-first\">{rows}</dl>") }
-}
-
-fn ordinal(number: usize) -> String {
-    match number {
-        2 => "second".into(),
-        3 => "third".into(),
-        n => format!("{n}th"),
-    }
 }
 
 /// All joints that are advised, each with a button that takes it, and those that are refused; empty without a piece.
@@ -175,14 +171,15 @@ pub fn order(asked: &Asked<'_>) -> String {
         let edge = if several { format!("{}, {}", map.piece, map.edge) } else { map.edge.clone() };
         let place = |mm: f64| format!("{mm:.0}");
         let to = if event.kind == WeldEventKind::Run { place(event.to_mm) } else { "–".to_owned() };
-        let pause = joint.pauses.iter().find(|own| own.number == event.number);
+        let pause = joint.pauses.iter().find(|own| own.number == event.number).map(|own| pause_words(own.seconds));
+        let pause = if event.number == 1 { Some("none".to_owned()) } else { pause };
         vec![
             Cell::number(event.number.to_string()),
             Cell::words(event.kind.name()),
             Cell::words(edge),
             Cell::number(place(event.from_mm)),
             Cell::number(to),
-            Cell::words(pause.map_or_else(|| "until a hand can lie on it".to_owned(), |own| pause_words(own.seconds))),
+            Cell::words(pause.unwrap_or_else(|| "until a hand can lie on it".to_owned())),
         ]
     });
     let order = packet::drawings::order_words(joint.order_by, &joint.maps);
@@ -191,7 +188,10 @@ pub fn order(asked: &Asked<'_>) -> String {
         head: vec!["no.", "what", "edge", "from", "to", "pause before it"],
         rows: rows.collect(),
     };
-    let hint = "<p class=\"hint\">Pauses beyond five seconds for moving there, until a hand can lie on the place (50 °C): worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides.</p>";
+    let moving_s = WarpSettings::default().move_s;
+    let hint = format!(
+        "<p class=\"hint\">Pauses beyond {moving_s:.0} s for moving there, until a hand can lie on the place ({INTER_RUN_C:.0} °C): worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides.</p>"
+    );
     fold(&format!("Welds in their order: {}", welds.len()), false, &format!("{}{hint}", table.html()))
 }
 
