@@ -287,7 +287,8 @@ pub struct CheckDimension {
 impl CheckDimension {
     /// A length with its general tolerance by ISO 2768-1 (handbook T1). A length too small for that table gets ±0.1 mm (common practice,
     /// no source); one too long for it is left out, for nothing says how true it must be.
-    pub(crate) fn linear(name: String, nominal_mm: f64, class: ToleranceClass, reach: Option<f64>) -> Option<Self> {
+    #[must_use]
+    pub fn linear(name: String, nominal_mm: f64, class: ToleranceClass, reach: Option<f64>) -> Option<Self> {
         const TOO_SMALL_FOR_THE_TABLE_MM: f64 = 3.0;
         let (tolerance, rule) = match tolerances::linear(nominal_mm, class) {
             Ok(working) => (working.value, format!("ISO 2768-1 {}", class.letter())),

@@ -7,7 +7,7 @@ use thiserror::Error;
 #[non_exhaustive]
 pub enum SectionError {
     /// A number is not finite or outside its range.
-    #[error("{name} is {}; between {} and {} is accepted", said(*got, unit), said(*min, ""), said(*max, unit))]
+    #[error("{name} is {}; between {} and {} is accepted", got_words(*got, [*min, *max], unit), said(*min, ""), said(*max, unit))]
     OutOfRange {
         /// What it is, with its place.
         name: String,
@@ -270,6 +270,16 @@ fn said(value: f64, unit: &str) -> String {
         "" | "°" => format!("{value}{unit}"),
         _ => format!("{value} {unit}"),
     }
+}
+
+/// As [`said`], with all its digits where rounding would bring it inside what is accepted.
+fn got_words(got: f64, [min, max]: [f64; 2], unit: &str) -> String {
+    let rounded = (got * 1000.0).round() / 1000.0;
+    if !(min..=max).contains(&rounded) {
+        return said(got, unit);
+    }
+    let space = if unit.is_empty() || unit == "°" { "" } else { " " };
+    format!("{got}{space}{unit}")
 }
 
 /// Lets a number through when it is finite and inside the range.

@@ -401,7 +401,7 @@ fn label([from, to]: [f64; 2], work: Work) -> String {
     };
     match work {
         Work::Stretch => format!("raise by {} to {} %", percent(from), percent(to)),
-        Work::Shrink => format!("shrink by {} to {} %", percent(to), percent(from)),
+        Work::Shrink => format!("gather by {} to {} %", percent(to), percent(from)),
         Work::Leave => format!("leave (within {} %)", percent(from.abs().max(to.abs()))),
     }
 }

@@ -90,21 +90,25 @@ pub(super) fn clashes(wires: &EdgeWires, edges: &[FlatEdge<'_>]) -> Vec<Concern>
     };
     let one = |[before, after]: &[usize; 2]| {
         let (before, after) = (edges.get(*before)?, edges.get(*after)?);
+        let own = [words(before), words(after)];
+        let (what, what_to_do) = if own[0] == own[1] {
+            (
+                "one wire cannot be carried round: the corner is too sharp, has no room for the bend, or the wires do not meet in it".to_owned(),
+                "open or round the corner, give its edges one height, or give one of them a hem",
+            )
+        } else {
+            (
+                format!("they are not alike: {} against {}", own[0], own[1]),
+                "wire both edges alike, with nothing before the wire or the same on both: it is then carried round in one; or give one of them a hem",
+            )
+        };
         Some(Concern {
             key: "skin-wires-meet".into(),
             grade: Grade::Stop,
             place: format!("corner of {} and {}", before.given.name, after.given.name),
-            what: format!(
-                "the wires of {} and {} meet in a corner and are not alike: {} against {}",
-                before.given.name,
-                after.given.name,
-                words(before),
-                words(after)
-            ),
+            what: format!("the wires of {} and {} meet in a corner: {what}", before.given.name, after.given.name),
             why: "two wires cannot end in one place, and one wire goes round a corner only at one height".into(),
-            what_to_do: "wire both edges alike, with nothing before the wire or the same on both: it is then carried round in one; or give one of \
-                         them a hem"
-                .into(),
+            what_to_do: what_to_do.into(),
             lifted_by: Some(LiftedBy::Shop),
             source: "geometry (H10)".into(),
         })
@@ -124,7 +128,7 @@ pub(super) fn workings(wires: &EdgeWires) -> Vec<Working> {
                 saved_mm,
                 "mm",
                 "Σ R·(2·tan(φ/2) − φ)",
-                Source::geometry(""),
+                Source::geometry("H10"),
             )
             .with(
                 "R",

@@ -270,10 +270,12 @@ pub struct AcceptedOrder {
     pub form: handbook::joints::JointForm,
     /// Length joined that it is for, mm; when the piece has another, the order is not used.
     pub length_mm: f64,
-    /// Thinner sheet that it is for, mm.
-    pub thickness_mm: f64,
-    /// Welding kit that it is for.
-    pub kit: super::Kit,
+    /// Thinner sheet that it is for, mm; without it the order is not used.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thickness_mm: Option<f64>,
+    /// Welding kit that it is for; without it the order is not used.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kit: Option<super::Kit>,
     /// Warp of the forms that were compared.
     #[serde(default)]
     pub warp: Vec<weld::advice::WarpFigure>,

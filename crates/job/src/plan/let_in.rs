@@ -2,7 +2,7 @@
 
 use super::PiecePlan;
 use crate::resolve::LetInPlate;
-use blank::{CheckDimension, FlatMark, MarkKind, RunningDimension};
+use blank::{CheckDimension, DevelopSettings, FlatMark, MarkKind, RunningDimension};
 use handbook::Concern;
 
 /// Marks the opening on its plate, and drops the edges of its rounded corners: it is let in all round.
@@ -17,20 +17,10 @@ pub(super) fn mark(plan: &mut PiecePlan, plates: &[LetInPlate]) {
     });
     plan.edges.clear();
     let [x_mm, y_mm] = plate.size_mm;
-    let usual = plan.blank.check_dimensions.first().map(|own| (own.tolerance, own.rule.clone()));
-    plan.blank.check_dimensions = usual
-        .into_iter()
-        .flat_map(|(tolerance, rule)| {
-            [("length over its lap", x_mm), ("width over its lap", y_mm)].map(|(name, nominal)| CheckDimension {
-                name: name.into(),
-                nominal,
-                unit: "mm".into(),
-                tolerance,
-                rule: rule.clone(),
-                reach: None,
-            })
-        })
-        .collect();
+    let class = DevelopSettings::default().tolerance_class;
+    let size = |(name, nominal_mm): (&str, f64)| CheckDimension::linear(name.into(), nominal_mm, class, None);
+    plan.blank.check_dimensions =
+        [("length over its lap", x_mm), ("width over its lap", y_mm)].into_iter().filter_map(size).collect();
     let low = plan.blank.outline_mm.iter().copied().reduce(glam::DVec2::min).unwrap_or_default();
     let running = |name: &str, from_datum_mm: f64, at: glam::DVec2| RunningDimension {
         name: name.into(),

@@ -278,7 +278,11 @@ fn places(piece: &SkinPiece, middle: &Skin, chains: &[Vec<u32>]) -> [String; 2] 
     let between = |way: DVec3, most: &str, least: &str| {
         let order = |a: &&(&str, DVec3), b: &&(&str, DVec3)| a.1.dot(way).total_cmp(&b.1.dot(way));
         match (middles.iter().max_by(order), middles.iter().min_by(order)) {
-            (Some((high, _)), Some((low, _))) if high != low => format!("{high} {most}, {low} {least}"),
+            (Some((high, top)), Some((low, foot))) if high != low => {
+                // a symmetrical piece has no highest edge: none is named that lies no higher than its measurements are good
+                let differs = (*top - *foot).dot(way) > piece.reach_mm.max(1.0);
+                if differs { format!("{high} {most}, {low} {least}") } else { String::new() }
+            }
             _ => String::new(),
         }
     };

@@ -191,8 +191,8 @@ fn order(
     let lap = if form == JointForm::Butt { JointForm::SteppedLapPlug } else { form };
     AcceptedOrder {
         form,
-        thickness_mm: plan.thickness_mm,
-        kit,
+        thickness_mm: Some(plan.thickness_mm),
+        kit: Some(kit),
         length_mm: edges.iter().map(|(_, edge)| edge.length_mm).sum(),
         warp: vec![
             figure(lap, compared.lap_height_mm, compared.lap_margin),

@@ -92,7 +92,8 @@ impl JointChoice {
                 ),
             );
         }
-        let half = pieces.iter().find_map(half_across).filter(|_| section.joint.lap.is_some());
+        let narrowest = pieces.iter().filter_map(half_across).min_by(|a, b| a.1.total_cmp(&b.1));
+        let half = narrowest.filter(|_| section.joint.lap.is_some());
         if let Some((name, half_mm)) = half.filter(|(_, half_mm)| choice.lap_mm > *half_mm) {
             reader.fault(
                 format!("{path}.lap"),

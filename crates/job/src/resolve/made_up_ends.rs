@@ -44,7 +44,10 @@ pub(super) fn apply(build: &Build<'_>, seams: &[ResolvedSeam], pieces: &mut [Res
             continue;
         }
         let ResolvedShape::Strip(strip) = &piece.shape else { continue };
-        let word = if ends[0].is_empty() { "end_edge" } else { "start_edge" };
+        // what is wrong with one end stands at that end, what is wrong with the strip at the first that is made up
+        let plain = ends.iter().position(|end| end.iter().any(is_plain));
+        let first = usize::from(ends[0].is_empty());
+        let word = ["start_edge", "end_edge"][plain.unwrap_or(first)];
         match refused(written, strip, &ends).map_or_else(|| skin(build, seams, piece, strip, ends), Err) {
             Ok(skin) => {
                 piece.shape = ResolvedShape::Skin(Box::new(skin));
@@ -63,6 +66,11 @@ fn strip_of(piece: &Piece) -> Option<&file::Strip> {
     }
 }
 
+/// Stands beside the sheet and makes nothing of an end.
+const fn is_plain(own: &MakeUp) -> bool {
+    matches!(own, MakeUp::Raw { .. } | MakeUp::Joggle { .. } | MakeUp::Seam { .. })
+}
+
 /// What such a strip cannot have.
 fn refused(written: &file::Strip, strip: &Strip, ends: &[Vec<MakeUp>; 2]) -> Option<String> {
     let all = || strip.finished_edge.iter().chain(&strip.cut_edge).chain(ends.iter().flatten());
@@ -77,8 +85,10 @@ fn refused(written: &file::Strip, strip: &Strip, ends: &[Vec<MakeUp>; 2]) -> Opt
         matches!(link, Link::Arc { inside_radius_mm, bend_angle_rad }
             if *inside_radius_mm < FOLD_RADIUS_MM && bend_angle_rad.abs() > 0.02)
     };
-    let plain = |own: &MakeUp| matches!(own, MakeUp::Raw { .. } | MakeUp::Joggle { .. } | MakeUp::Seam { .. });
     let instead = "leave its end raw and let it in, or describe it as kind = \"skin\" or \"folded\"";
+    if let Some(own) = ends.iter().flatten().find(|own| is_plain(own)) {
+        return Some(format!("has a {}; an end that is made up has a flange, a hem or a wire", own.kind_name()));
+    }
     if written.in_pair.is_some() || strip.under_mm > 0.0 {
         return Some(
             "is on a strip that mates with another or laps under the old skin, whose ends are raw; leave it out".into(),
@@ -86,9 +96,6 @@ fn refused(written: &file::Strip, strip: &Strip, ends: &[Vec<MakeUp>; 2]) -> Opt
     }
     if written.held_line.is_some() {
         return Some("goes with no held_line; leave one of the two out".into());
-    }
-    if let Some(own) = ends.iter().flatten().find(|own| plain(own)) {
-        return Some(format!("has a {}; an end that is made up has a flange, a hem or a wire", own.kind_name()));
     }
     if all().any(varies) {
         return Some(format!("goes with edges whose angle and width stay the same; give one value each, or {instead}"));

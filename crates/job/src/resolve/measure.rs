@@ -197,6 +197,10 @@ fn not_measured(measurement: &Measurement, value: Value, reader: &Reader, values
 
 /// What the pattern knows about a measurement, mm.
 struct Known {
+    /// How much farther a figure may be off that follows a size which is itself only known so well.
+    follows_reach_mm: f64,
+    /// By how much the pattern's own figure was moved for the size that it follows.
+    moved_mm: f64,
     nominal_mm: f64,
     between_mm: [f64; 2],
     reach_mm: f64,
@@ -213,6 +217,8 @@ impl Known {
         let nominal = in_version.unwrap_or(&measurement.nominal);
         let [low, high] = &measurement.between;
         let known = Self {
+            follows_reach_mm: 0.0,
+            moved_mm: 0.0,
             nominal_mm: reader.positive(&format!("{path}.nominal"), nominal),
             between_mm: [
                 reader.length(&format!("{path}.between.0"), low),
@@ -244,12 +250,11 @@ impl Known {
             return self;
         };
         let per_mm = follows.way.per_mm();
-        let own_mm = if size.origin == Origin::Measured { size.reach_mm } else { 0.0 };
-        Self {
-            nominal_mm: self.nominal_mm + per_mm * (size.mm - size.nominal_mm),
-            reach_mm: self.reach_mm + per_mm * own_mm,
-            ..self
-        }
+        // the pattern's own size is what its own check figure was taken with
+        let own_mm = if size.origin == Origin::PatternNominal { 0.0 } else { size.reach_mm };
+        let moved_mm = per_mm * (size.mm - size.nominal_mm);
+        let nominal_mm = self.nominal_mm + moved_mm;
+        Self { nominal_mm, moved_mm, follows_reach_mm: per_mm.abs() * own_mm, ..self }
     }
 
     fn holds(&self, mm: f64) -> bool {

@@ -177,7 +177,7 @@ fn checks_words(checks: &[String]) -> String {
     if checks.len() <= SHOWN {
         return checks.join("\n");
     }
-    format!("the {} sizes of “Check before it leaves”, below", checks.len())
+    "the sizes of “Check before it leaves”, below".to_owned()
 }
 
 fn checks(section: &SectionPlan, paper: &mut PaperDraft) {

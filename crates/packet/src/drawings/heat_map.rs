@@ -8,7 +8,7 @@ use job::plan::PiecePlan;
 use mesh::{PointId, SheetFace, Skin, Surface, Tag};
 use weld::heat_map::{HeatMap, Isotherm, LimitReach};
 
-use super::draft::{Draft, point_at};
+use super::draft::{Draft, length_of, point_at};
 use super::isometric::{finished_lines, view_of};
 use super::project::Sight;
 use super::{bounds_of, picture_scale};
@@ -23,6 +23,8 @@ const LETTERS_PAPER_MM: f64 = 45.0;
 /// How far letters of one line stand aside of those of the next, as a share of their distance: the golden section, so that none come to stand
 /// above one another soon.
 const ASIDE: f64 = 0.618;
+/// Distance between letters that stand outside, one above the other, mm on paper.
+const LEADER_PAPER_MM: f64 = 4.0;
 /// Room round a letter, mm on paper.
 const ROOM_PAPER_MM: f64 = 0.5;
 /// Height of a bar of the rule.
@@ -46,7 +48,7 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
     let lines = finished_lines(piece, &view);
     let corners = map.skin.points_mm.iter().map(|point| view.flat(*point));
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()).chain(corners));
-    let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 8.0, height_mm - 24.0);
+    let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 14.0, height_mm - 30.0);
     let description =
         format!("{}: highest temperatures while it is welded, isometric, {}", piece.name, piece.placing.hand);
     let mut draft = Draft::new(format!("heat map {}", piece.name), description, scale);
@@ -65,13 +67,21 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
         } else {
             Layer::Heat
         };
-        for line in &own.lines_mm {
-            for part in sight.as_ref().map_or_else(Vec::new, |sight| sight.parts(line, true)) {
-                if layer == Layer::Heat {
-                    letter(&mut draft, &part, (&mark, turn), &mut letters);
-                }
-                outside(&part, &letters).iter().for_each(|part| draft.path(layer, part));
+        let seen = |line| sight.as_ref().map_or_else(Vec::new, |sight| sight.parts(line, true));
+        let parts: Vec<Vec<DVec2>> = own.lines_mm.iter().flat_map(seen).collect();
+        let before = letters.len();
+        for part in &parts {
+            if layer == Layer::Heat {
+                letter(&mut draft, part, (&mark, turn), &mut letters);
             }
+            outside(part, &letters).iter().for_each(|part| draft.path(layer, part));
+        }
+        // rings round single dots have no room for a letter: one of them is named from outside
+        if layer == Layer::Heat && letters.len() == before {
+            let longest = parts.iter().max_by(|a, b| length_of(a).total_cmp(&length_of(b)));
+            let tip = longest.and_then(|part| point_at(part, 0.5 * length_of(part)));
+            let elbow = DVec2::new(box_.high.x, box_.high.y + draft.real(3.0 + LEADER_PAPER_MM * turn as f64));
+            tip.into_iter().for_each(|tip| draft.callout(tip, elbow, mark.clone()));
         }
     }
     let place = draft.moved(box_.low, 0.0, -6.0);
@@ -116,7 +126,7 @@ fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usize), letter
     let height = TextHeight::Mm1_8.mm();
     let half_mm = DVec2::new(0.5 * font::text_width_mm(mark, Weight::Bold, height), 0.5 * height) + ROOM_PAPER_MM;
     let half = DVec2::new(draft.real(half_mm.x), draft.real(half_mm.y));
-    let length = super::draft::length_of(line);
+    let length = length_of(line);
     let step = draft.real(LETTERS_PAPER_MM);
     let count = (length / step).ceil().max(1.0) as usize;
     for i in 0..count {

@@ -36,8 +36,11 @@ pub fn tray_picture(
     let [rim_holes, floor_holes] = holes(piece, &view);
     match step.kind.as_str() {
         "hold-up" => {
-            let middle = box_.middle();
-            draft.arrow(Layer::Note, draft.moved(middle, -6.0, -26.0), draft.moved(middle, -6.0, -14.0));
+            // a tray is pushed up from below; a skin is laid on
+            if piece.skin.is_none() {
+                let middle = box_.middle();
+                draft.arrow(Layer::Note, draft.moved(middle, -6.0, -26.0), draft.moved(middle, -6.0, -14.0));
+            }
             note(&mut draft, rim.last(), box_.high, "hold it up in its place: does the rim lie close all round?");
         }
         "brace" => {

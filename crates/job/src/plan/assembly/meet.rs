@@ -290,7 +290,7 @@ fn stands_off(joined: &Joined<'_>, off_mm: f64, accepted_mm: f64, title: &str) -
 fn turns_back(joined: &Joined<'_>, opening_rad: f64, title: &str) -> Concern {
     let (other_way, way) =
         if joined.seam.reversed { ("leave reversed out", "as reversed") } else { ("write reversed = true", "as") };
-    let [lies_rad, turned_rad] = [opening_rad, std::f64::consts::PI - opening_rad].map(f64::to_degrees);
+    let lies_deg = opening_rad.to_degrees();
     crate::resolve::note(
         "seam-turns-back",
         Grade::Stop,
@@ -298,11 +298,11 @@ fn turns_back(joined: &Joined<'_>, opening_rad: f64, title: &str) -> Concern {
         [
             format!("{} run into each other in the seam {}", both(joined), joined.seam.name),
             format!(
-                "{way} written, {} turns back into {}: the two sheets open by {lies_rad:.0}° and lie inside each other",
+                "{way} written, {} turns back into {}: the two sheets open by {lies_deg:.0}° and lie inside each other",
                 joined.seam.piece, joined.seam.to_piece
             ),
             format!(
-                "{other_way} in the seam {}: {} then stands the other way round and they open by {turned_rad:.0}°",
+                "{other_way} in the seam {}: {} then stands the other way round; where both lean the same way that does not help, and one of them needs another angle",
                 joined.seam.name, joined.seam.piece
             ),
         ],

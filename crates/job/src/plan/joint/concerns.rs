@@ -17,6 +17,18 @@ pub(in crate::plan) fn concerns(section: &Section, plan: &JointPlan) -> Vec<Conc
         concerns.extend(metal(section));
         concerns.extend(plan.too_hot.clone());
     }
+    if form == JointForm::BoltedFlange && plan.count == 0 {
+        concerns.push(note(
+            "joint-no-bolts",
+            Grade::Caution,
+            &section.title,
+            [
+                "bolted, but the piece has no hole for a bolt".into(),
+                "nothing would hold it".into(),
+                "give the holes, or choose another joint under \"How does it go in?\"".into(),
+            ],
+        ));
+    }
     let metal_words = |words: &&String| !words.starts_with("which metal");
     let unsaid: Vec<&str> = plan.advice.not_said.iter().filter(metal_words).map(String::as_str).collect();
     if !unsaid.is_empty() {

@@ -62,7 +62,8 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     let habit = if made_holes > 0 { Vec::new() } else { map::by_habit(section, made, design.as_ref()) };
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
     let accepted = section.joint.accepted.as_ref().filter(|own| {
-        Some(own.form) == form && own.kit == job.fitter.kit && (own.thickness_mm - thin_mm).abs() < SAME_SHEET_MM
+        let same_sheet = own.thickness_mm.is_some_and(|own_mm| (own_mm - thin_mm).abs() < SAME_SHEET_MM);
+        Some(own.form) == form && own.kit == Some(job.fitter.kit) && same_sheet
     });
     let (maps, order_by) = match accepted.and_then(|own| map::accepted(own, &habit, run_mm)) {
         Some(maps) => (maps, OrderBy::Computed),
@@ -188,6 +189,7 @@ fn sentence(
         JointKind::SteppedLap | JointKind::PlainLap if pitch_mm > 0.0 => {
             format!("{name}: lap {}, {count} spots about {} apart", words.length(joint.lap_mm), words.length(pitch_mm))
         }
+        JointKind::Bolted if count == 0 => format!("{name}: no hole for a bolt is in the piece"),
         JointKind::Bolted => format!("{name}: {count} bolts, faces painted before they meet"),
         _ => format!("{name}: lap {}", words.length(joint.lap_mm)),
     }

@@ -249,20 +249,22 @@ fn seam_heat(
         format!("until a hand can lie on it: up to {} at one place, so work elsewhere meanwhile", minutes(pause.value)),
     );
     let clear = weld::heat::reach::clear_distance_mm(&seam, HALF_POOL_MM)?;
+    let harmed = weld::heat::reach::harm(&seam, HALF_POOL_MM, asked.section.joint.zinc_coated == Some(true))?;
+    // nothing on the same paper may be told to suffer farther out than what is cleared
+    let clear_mm = harmed.iter().map(|own| own.distance.value).fold(clear.value, f64::max);
     set.put(
         "clear behind",
-        format!("{} each side of the weld: wiring, foam, wax, trim, sealer", asked.words.length(clear.value)),
+        format!("{} each side of the weld: wiring, foam, wax, trim, sealer", asked.words.length(clear_mm)),
     );
-    let harmed = weld::heat::reach::harm(&seam, HALF_POOL_MM, asked.section.joint.zinc_coated == Some(true))?;
     let others = harmed.iter().filter(|own| own.harmed.key != "paint-marks");
     let others: Vec<String> =
         others.map(|own| format!("{} {}", own.harmed.name, asked.words.length(own.distance.value))).collect();
     if !others.is_empty() {
-        set.put("also suffer, to", others.join("; "));
+        set.put("also suffer, at most to", others.join("; "));
     }
     if let Some(paint) = harmed.iter().find(|own| own.harmed.key == "paint-marks") {
         set.put("paint marks", format!("out to about {} from the weld", asked.words.length(paint.distance.value)));
-        set.put("what each distance is for", distances(asked, paint.distance.value, clear.value));
+        set.put("what each distance is for", distances(asked, paint.distance.value, clear_mm));
         let name = "paint marks out to";
         set.workings.push(Working { name: name.into(), ..paint.distance.clone() });
     }

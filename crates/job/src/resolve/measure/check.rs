@@ -43,6 +43,13 @@ pub(super) struct Checked<'a> {
     pub(super) source: &'a Source<'a>,
 }
 
+impl Checked<'_> {
+    /// How far the figure may be off: its own reach, and that of the size it follows.
+    fn reach_mm(&self) -> f64 {
+        self.value.reach_mm + self.known.follows_reach_mm
+    }
+}
+
 /// Compares a check figure; one that is off by more than its reach gives a stop with its likely reasons.
 pub(super) fn compare(checked: &Checked<'_>, plan: &mut MeasuredPlan, reader: &mut Reader) -> Option<Concern> {
     let Checked { measurement, known, value, .. } = *checked;
@@ -50,7 +57,7 @@ pub(super) fn compare(checked: &Checked<'_>, plan: &mut MeasuredPlan, reader: &m
         return None;
     }
     let off = value.mm - known.nominal_mm;
-    let agrees = off.abs() <= value.reach_mm + 1e-9;
+    let agrees = off.abs() <= checked.reach_mm() + 1e-9;
     plan.agrees = Some(agrees);
     if agrees {
         return None;
@@ -69,7 +76,7 @@ pub(super) fn compare(checked: &Checked<'_>, plan: &mut MeasuredPlan, reader: &m
                     .map_or_else(|| "the pattern says".to_owned(), |size| format!("{} asks for", size.title)),
                 format_mm(known.nominal_mm, 1),
                 format_mm(off.abs(), 1),
-                format_mm(value.reach_mm, 1)
+                format_mm(checked.reach_mm(), 1)
             ),
             format!("likely, in this order: {}", plan.likely_reasons.join("; ")),
             "ask again before metal is cut, or lift this with the reason".into(),
@@ -85,7 +92,7 @@ fn followed<'a>(checked: &Checked<'a>) -> Option<&'a Measurement> {
 
 fn likely_reasons(checked: &Checked<'_>, reader: &mut Reader) -> Vec<String> {
     let Checked { job, pattern, measurement, known, value, source } = *checked;
-    let near = |mm: f64, wanted: f64| (mm - wanted).abs() <= value.reach_mm + 1e-9;
+    let near = |mm: f64, wanted: f64| (mm - wanted).abs() <= checked.reach_mm() + 1e-9;
     let mut reasons = Vec::new();
     let mut other_version = false;
     for version in &pattern.versions {
@@ -95,7 +102,7 @@ fn likely_reasons(checked: &Checked<'_>, reader: &mut Reader) -> Vec<String> {
         let id = &version.id;
         let nominal = measurement.nominal_in.get(id).unwrap_or(&measurement.nominal);
         let field = format!("pattern.{}.measurement.{}.nominal_in.{id}", pattern.id, measurement.id);
-        let mm = reader.positive(&field, nominal);
+        let mm = reader.positive(&field, nominal) + known.moved_mm;
         if near(value.mm, mm) {
             other_version = true;
             reasons.insert(

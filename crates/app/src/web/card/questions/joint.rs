@@ -118,8 +118,11 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
     let fixings = [("plug", "plug welds"), ("spot", "spot welds"), ("bolt", "bolts"), ("bond", "adhesive")];
     let mut fields = vec![
         Field::choice(asked.path("joint.kind"), "Joint along the cut edge", kind, kinds),
-        Field::choice(asked.path("joint.fixing"), "Held by", fixing, fixings),
     ];
+    // a butt is held by its own weld
+    if asked.section.joint.kind != JointKind::Butt {
+        fields.push(Field::choice(asked.path("joint.fixing"), "Held by", fixing, fixings));
+    }
     fields.extend(practice_and_kit(asked));
     fields.push(Field::tick(
         asked.path("joint.access_behind"),
