@@ -297,6 +297,9 @@ pub struct OrderedWeld {
     pub from_mm: f64,
     /// To so far along the edge; the same for a tack, plug or spot.
     pub to_mm: f64,
+    /// Pause before it that the order was worked out with, beyond moving there, s.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pause_s: Option<f64>,
 }
 
 /// Kind of joint.

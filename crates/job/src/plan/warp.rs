@@ -180,7 +180,8 @@ fn order(
             EventKind::Plug => WeldEventKind::Plug,
             EventKind::Run => WeldEventKind::Run,
         };
-        Some(OrderedWeld { piece: piece.clone(), edge: edge.name.clone(), kind, from_mm, to_mm })
+        let (piece, edge) = (piece.clone(), edge.name.clone());
+        Some(OrderedWeld { piece, edge, kind, from_mm, to_mm, pause_s: Some(step.pause_s) })
     };
     let figure = |form: JointForm, heights: Heights, margin: Option<Range>| WarpFigure {
         form,

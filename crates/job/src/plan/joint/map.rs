@@ -3,7 +3,7 @@
 use super::form;
 use crate::file::{AcceptedOrder, Section};
 use crate::plan::make::Made;
-use crate::plan::{PieceEdge, WeldMap};
+use crate::plan::{PieceEdge, WeldMap, WeldPause};
 use glam::DVec3;
 use weld::joints::{JointDesign, WeldEvent, WeldEventKind, habit};
 
@@ -82,6 +82,11 @@ pub(super) fn accepted(order: &AcceptedOrder, habit: &[WeldMap], run_mm: f64) ->
         map.events.push(WeldEvent { number, from_mm: weld.from_mm, to_mm: weld.to_mm, kind: weld.kind });
     }
     Some(maps)
+}
+
+/// The pauses of an order that was accepted; none of one that was kept without them.
+pub(super) fn accepted_pauses(order: &AcceptedOrder) -> Option<Vec<WeldPause>> {
+    (1..).zip(&order.weld).map(|(number, weld)| Some(WeldPause { number, seconds: weld.pause_s? })).collect()
 }
 
 /// Places evenly at about the usual pitch; the outermost stand so far in from an open end.

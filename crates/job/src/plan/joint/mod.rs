@@ -69,6 +69,8 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
         Some(maps) => (maps, OrderBy::Computed),
         None => (habit, OrderBy::TradeHabit),
     };
+    // an accepted order brings the pauses of its own panel, edges and all
+    let computed_pauses = accepted.filter(|_| order_by == OrderBy::Computed).and_then(map::accepted_pauses);
     let (counted, pitch) = pitch(joint, run_mm, made, &maps);
     let pitch_mm = pitch.as_ref().map_or(0.0, |pitch| pitch.value);
     workings.extend(pitch);
@@ -94,7 +96,7 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
         advice,
         settings: set.settings,
         too_hot: set.too_hot,
-        pauses: heat::pauses(asked, &maps, &edges),
+        pauses: computed_pauses.unwrap_or_else(|| heat::pauses(asked, &maps, &edges)),
         maps,
         order_by,
         process: settings::process(asked),

@@ -5,7 +5,7 @@ use crate::web::card::question::BASE;
 use crate::web::figures::{Cell, Table, escape, fold};
 use handbook::joints::JointForm;
 use handbook::welding::INTER_RUN_C;
-use job::plan::WeldMap;
+use job::plan::{OrderBy, WeldMap};
 use std::fmt::Write as _;
 use weld::advice::{Advised, Reason};
 use weld::joints::{WeldEvent, WeldEventKind};
@@ -189,8 +189,12 @@ pub fn order(asked: &Asked<'_>) -> String {
         rows: rows.collect(),
     };
     let moving_s = WarpSettings::default().move_s;
+    let sheet = match joint.order_by {
+        OrderBy::Computed => "worked out for this panel. The hand decides",
+        OrderBy::TradeHabit => "worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides",
+    };
     let hint = format!(
-        "<p class=\"hint\">Pauses beyond {moving_s:.0} s for moving there, until a hand can lie on the place ({INTER_RUN_C:.0} °C): worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides.</p>"
+        "<p class=\"hint\">Pauses beyond {moving_s:.0} s for moving there, until a hand can lie on the place ({INTER_RUN_C:.0} °C): {sheet}.</p>"
     );
     fold(&format!("Welds in their order: {}", welds.len()), false, &format!("{}{hint}", table.html()))
 }
