@@ -174,6 +174,24 @@ pub async fn start_test(State(app): State<Arc<App>>) -> Result<Json<Vec<WorkStat
 mod tests {
     use super::*;
 
+    /// Work is waited for on the page that asked for it, and no other.
+    #[test]
+    fn work_is_pending_on_its_own_page_only() {
+        let work = LongWork::start().unwrap();
+        let (hold, held) = std::sync::mpsc::channel::<()>();
+        let id = work.submit("/card/1/section/a", "heat", "there", move |_, _| {
+            let _ = held.recv();
+            Ok(())
+        });
+        assert!(work.is_pending("/card/1/section/a", "heat"));
+        assert!(!work.is_pending("/card/2/section/a", "heat") && !work.is_pending("/card/1/section/a", "warp"));
+        drop(hold);
+        while work.worker.jobs().iter().any(|pending| pending.id == id) {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        assert!(!work.is_pending("/card/1/section/a", "heat"));
+    }
+
     /// A page that slept through more news than are kept is told so, once, and then the rest.
     #[test]
     fn a_page_that_missed_news_is_told_that_it_did() {

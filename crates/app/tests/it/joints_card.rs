@@ -158,8 +158,11 @@ fn the_heat_of_the_panel_is_worked_out_at_a_word() {
         }
         std::thread::sleep(std::time::Duration::from_millis(100));
     }
+    let burns = html.split_once("paint burns within ").and_then(|(_, rest)| rest.split_once(" mm")).unwrap().0;
+    let burns: f64 = burns.parse().unwrap();
+    assert!((2.0..24.0).contains(&burns), "a dot of wire is far less than a long run: {burns} mm");
     for words in [
-        "Paint burns within",
+        "paint burns within",
         "nothing nearer than",
         "layer heat",
         "bright bare steel",

@@ -67,7 +67,7 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
         } else {
             Layer::Heat
         };
-        let seen = |line| sight.as_ref().map_or_else(Vec::new, |sight| sight.parts(line, true));
+        let seen = |line: &Vec<DVec3>| sight.as_ref().map_or_else(Vec::new, |sight| sight.parts(line, true));
         let parts: Vec<Vec<DVec2>> = own.lines_mm.iter().flat_map(seen).collect();
         let before = letters.len();
         for part in &parts {

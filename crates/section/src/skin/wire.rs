@@ -154,7 +154,10 @@ impl Wired {
         let radius_mm = CORNER_RADIUS * self.wire_mm;
         let tangent_mm = radius_mm * (0.5 * turn_rad).tan();
         let room_mm = 0.5 * length(&self.line_mm).min(length(&other.line_mm));
-        if x.distance(y) > CROSS_WITHIN * self.wire_mm || turn_rad > PI - 0.2 || (tangent_mm - s).max(tangent_mm + r) > room_mm {
+        if x.distance(y) > CROSS_WITHIN * self.wire_mm
+            || turn_rad > PI - 0.2
+            || (tangent_mm - s).max(tangent_mm + r) > room_mm
+        {
             return None;
         }
         let corner = x.midpoint(y);

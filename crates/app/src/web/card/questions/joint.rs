@@ -116,9 +116,7 @@ fn fields(asked: &Asked<'_>) -> Vec<Field> {
         ("bonded_lap", "bonded lap"),
     ];
     let fixings = [("plug", "plug welds"), ("spot", "spot welds"), ("bolt", "bolts"), ("bond", "adhesive")];
-    let mut fields = vec![
-        Field::choice(asked.path("joint.kind"), "Joint along the cut edge", kind, kinds),
-    ];
+    let mut fields = vec![Field::choice(asked.path("joint.kind"), "Joint along the cut edge", kind, kinds)];
     // a butt is held by its own weld
     if asked.section.joint.kind != JointKind::Butt {
         fields.push(Field::choice(asked.path("joint.fixing"), "Held by", fixing, fixings));

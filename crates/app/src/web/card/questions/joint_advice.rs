@@ -191,7 +191,9 @@ pub fn order(asked: &Asked<'_>) -> String {
     let moving_s = WarpSettings::default().move_s;
     let sheet = match joint.order_by {
         OrderBy::Computed => "worked out for this panel. The hand decides",
-        OrderBy::TradeHabit => "worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides",
+        OrderBy::TradeHabit => {
+            "worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides"
+        }
     };
     let hint = format!(
         "<p class=\"hint\">Pauses beyond {moving_s:.0} s for moving there, until a hand can lie on the place ({INTER_RUN_C:.0} °C): {sheet}.</p>"
