@@ -88,7 +88,7 @@ pub(super) static CAUTIONS: [Caution; 24] = [
         [
             "An open arc burns eyes and bare skin, also of people who stand by.",
             "Ultraviolet light works in seconds and is felt hours later.",
-            "Filter of shade 8 or darker for TIG up to 150 A and 10 above; for wire 10 or darker from 60 A; cover skin; screen the place.",
+            "Filter of shade 8 or darker for TIG up to 150 A and 10 above; for wire 10 or darker from 60 A, 7 at the least below; cover skin; screen the place.",
         ],
         "C12: 29 CFR 1910.133(a)(5) (USA, from memory)",
     ),

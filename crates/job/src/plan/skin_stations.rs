@@ -1,21 +1,15 @@
 //! Where a skin's stations count from, in words and as lines on its flat: so that a template can be held where it belongs.
 
-use crate::file::Towards;
 use crate::resolve::SkinShape;
 use blank::flatten::FlatSkin;
 use blank::{FlatMark, MarkKind};
-use glam::{DVec2, DVec3};
+use glam::DVec2;
 use mesh::Skin;
 use units::format_mm;
 
 /// Two sentences: which corner of the piece has which x and y, and which way the two run on the finished piece.
 pub(super) fn datum_words(shape: &SkinShape) -> [String; 2] {
-    let runs = |axis: DVec3| {
-        let way = shape.to_vehicle * axis;
-        let way = if shape.mirrored { DVec3::new(way.x, -way.y, way.z) } else { way };
-        Towards::nearest(way).words()
-    };
-    let ways = format!("x runs {}, y {}, heights {}", runs(DVec3::X), runs(DVec3::Y), runs(DVec3::Z));
+    let ways = shape.ways();
     let corners: Vec<(usize, &DVec2)> = shape.outline_mm.iter().enumerate().collect();
     let zero = corners.iter().min_by(|a, b| a.1.length_squared().total_cmp(&b.1.length_squared()));
     let Some((index, at)) = zero else { return [String::new(), ways] };

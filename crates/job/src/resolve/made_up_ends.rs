@@ -50,9 +50,10 @@ pub(super) fn apply(build: &Build<'_>, seams: &[ResolvedSeam], pieces: &mut [Res
         let word = ["start_edge", "end_edge"][plain.unwrap_or(first)];
         match refused(written, strip, &ends).map_or_else(|| skin(build, seams, piece, strip, ends), Err) {
             Ok(skin) => {
+                let [start, end] = &piece.end_names;
+                piece.directions = format!("x runs along the strip from {start} to {end}; {}", skin.ways());
                 piece.shape = ResolvedShape::Skin(Box::new(skin));
                 piece.wire_stands_out_mm = stands_out;
-                piece.directions = "x runs along the strip, y across it, heights outward".into();
             }
             Err(message) => reader.fault(format!("{field}.{word}"), message),
         }

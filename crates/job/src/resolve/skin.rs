@@ -77,6 +77,18 @@ pub struct Profile {
     pub reach_mm: f64,
 }
 
+impl SkinShape {
+    /// Which way x, y and heights run on the finished piece, in words.
+    pub fn ways(&self) -> String {
+        let runs = |axis: DVec3| {
+            let way = self.to_vehicle * axis;
+            let way = if self.mirrored { DVec3::new(way.x, -way.y, way.z) } else { way };
+            Towards::nearest(way).words()
+        };
+        format!("x runs {}, y {}, heights {}", runs(DVec3::X), runs(DVec3::Y), runs(DVec3::Z))
+    }
+}
+
 /// An edge of the outline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SkinShapeEdge {

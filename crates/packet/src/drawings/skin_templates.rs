@@ -66,7 +66,7 @@ fn checking(piece: &PiecePlan, template: &CheckingTemplate) -> Drawing {
         let name = if mark.kind == MarkKind::Station { "middle" } else { mark.name.as_str() };
         beside(&mut draft, mark.line_mm, name);
     }
-    on_card(&mut draft, piece, template);
+    on_card(&mut draft, template);
     let box_ = box_of(&template.outline);
     let mut lines = label.lines();
     lines.extend(datum_lines(piece));
@@ -94,13 +94,13 @@ fn marks_words(template: &CheckingTemplate) -> Vec<String> {
 }
 
 /// What the card must say once it is cut out: name, station, which face it touches, hand, arrows; beside the start of its back.
-fn on_card(draft: &mut Draft, piece: &PiecePlan, template: &CheckingTemplate) {
+fn on_card(draft: &mut Draft, template: &CheckingTemplate) {
     let label = &template.label;
     let [end, start] = template.back_mm;
     let Some(along) = (end - start).try_normalize() else { return };
     let into = -along.perp();
-    let zero = piece.skin.iter().flat_map(|skin| &skin.datum).filter(|words| !words.is_empty()).cloned();
-    for (index, line) in label.short_lines().into_iter().chain(zero).enumerate() {
+    // where x and y count from stands below: there is no room for sentences beside the hand hole
+    for (index, line) in label.short_lines().into_iter().enumerate() {
         let at = start + along * 14.0 + into * (9.0 + 4.6 * index as f64);
         let height = TextHeight::Mm2_5;
         let text = Text::new(at, height, line).anchored(Horizontal::Left, Vertical::Middle).turned(along.to_angle());

@@ -11,6 +11,9 @@ const WHITE_PAPER_MM: f64 = 0.5;
 /// At most every so many-th is written when they still stand on one another.
 const MOST_LEFT_OUT: usize = 40;
 
+/// Beyond every so many-th weld the words of a rule would promise more order than the eye finds.
+const FEW: usize = 5;
+
 /// A number that is wanted beside a weld.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct WantedNumber {
@@ -58,6 +61,9 @@ pub(super) fn put(draft: &mut Draft, wanted: Vec<WantedNumber>) -> usize {
 
 /// What is said below when numbers are left out.
 pub(super) fn thinned_words(every: usize) -> String {
+    if every > FEW {
+        return "only some welds have room for their number here; all stand in the list and on the 1:1 map".to_owned();
+    }
     let ordinal = crate::number::ordinal(every);
     format!(
         "every {ordinal} weld, the first and the last have their number here; all stand in the list and on the 1:1 map"

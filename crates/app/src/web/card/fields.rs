@@ -86,6 +86,13 @@ impl Field {
         Self { kind: Kind::Long, wide: true, ..Self::text(path, label, value) }
     }
 
+    /// Lines to show of a text of several: as many as it has, within a screen.
+    pub fn rows(&self) -> usize {
+        const LEAST: usize = 3;
+        const MOST: usize = 14;
+        (self.value.lines().count() + 1).clamp(LEAST, MOST)
+    }
+
     /// Yes or no.
     pub fn tick(path: impl Into<String>, label: impl Into<String>, value: bool) -> Self {
         Self { kind: Kind::Tick, ..Self::text(path, label, if value { "yes" } else { "no" }) }

@@ -79,7 +79,7 @@ fn welding(sheet: &Sheet<'_>) -> Vec<&'static str> {
         vec!["watch for fire for 30 minutes after the last heat", "a second person behind with an extinguisher"];
     if matches!(sheet.job.fitter.kit, Kit::GasShieldedWire | Kit::Tig) {
         cautions.push(
-            "shade 8 or darker for TIG up to 150 A, 10 above; for wire 10 from 60 A; cover skin; screen the place",
+            "shade 8 or darker for TIG up to 150 A, 10 above; for wire 10 from 60 A, 7 at the least below; cover skin; screen the place",
         );
     }
     if sheet.job.near.battery {
