@@ -3,7 +3,7 @@
 use crate::resolve::SkinShape;
 use blank::flatten::FlatSkin;
 use blank::{FlatMark, MarkKind};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use mesh::Skin;
 use units::format_mm;
 
