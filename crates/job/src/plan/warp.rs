@@ -302,7 +302,7 @@ impl WarpOfSection {
         };
         let own = found.warp_height_mm.map_or_else(|| height(found), |_| self.result.warp_height_mm.words(1));
         format!(
-            "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end {}{buckles}",
+            "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end without a pause {}{buckles}",
             height(&self.result.habit),
             height(&self.result.end_to_end)
         )

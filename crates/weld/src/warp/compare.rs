@@ -2,7 +2,7 @@
 
 use super::plan::{SeamJoint, WarpPlan};
 use super::prepare::Prepared;
-use super::state::Level;
+use super::state::{Level, Pauses};
 use super::{Chosen, Heights, WarpError};
 use crate::order::search::Ranked;
 use crate::shrinkage::Range;
@@ -87,12 +87,13 @@ impl Prepared {
             }
         }
         let chosen = best.ok_or(crate::order::OrderError::NoEvent)?;
+        let counts = self.counts(chosen.candidate, chosen.order(), Pauses::Taken);
         let (mut margins, mut heights) = ([None; 3], [None; 3]);
         // from the middle the other two are near
         for (turn, (k, level)) in [(1, Level::Middle), (0, Level::Low), (2, Level::High)].into_iter().enumerate() {
             let part = progress.part(turn as f64 / 3.0, (turn + 1) as f64 / 3.0);
             let at = self.at_level(chosen.candidate, level, cancel)?;
-            let state = self.state(&at, chosen.order(), usize::MAX)?;
+            let state = self.state(&at, chosen.order(), &counts, usize::MAX)?;
             margins[k] = self.margin(&state, cancel)?;
             let shape = self.settled(&state, &part, cancel)?;
             heights[k] = Some(shape.height_mm).filter(|_| shape.settled);

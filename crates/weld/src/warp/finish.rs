@@ -4,7 +4,7 @@ use super::outcome::{OrderFigures, OrderTable, PlanishStrip, StepRow, WarpResult
 use super::plan::SeamJoint;
 use super::prepare::Prepared;
 use super::search::{Chosen, OrdersFound};
-use super::state::{Level, State, weakest};
+use super::state::{Level, Pauses, State, weakest};
 use super::{Heights, WarpError, large};
 use crate::order::{ENOUGH_MARGIN, Event, trail};
 use crate::shrinkage::buckling::planishing_stretch;
@@ -20,6 +20,8 @@ const SAME_GAP_MM: f64 = 0.01;
 
 /// One order, middle of the spread, with its margins in full.
 struct Full {
+    pauses: Pauses,
+    counts: Vec<f64>,
     least_margin: Option<f64>,
     margin: Option<f64>,
     end: State,
@@ -38,21 +40,23 @@ impl Prepared {
     ) -> Result<WarpResult, WarpError> {
         // the habit stands among the finalists, so that what is picked is never worse than it in the full figures either
         let mut finalists: Vec<&Chosen> = found.best.iter().collect();
-        for start in [&found.habit, &found.end_to_end] {
-            if !finalists.contains(&start) {
-                finalists.push(start);
-            }
+        if !finalists.contains(&&found.habit) {
+            finalists.push(&found.habit);
         }
         let mut full = Vec::with_capacity(finalists.len());
         for (i, chosen) in finalists.iter().enumerate() {
             progress.report(0.1 * i as f64 / finalists.len() as f64, "buckling margins of the best orders");
-            full.push(self.full(chosen, cancel)?);
+            full.push(self.full(chosen, Pauses::Taken, cancel)?);
         }
         let mut shapes: Vec<Option<large::Settled>> = vec![None; finalists.len()];
         let best = self.least_deflection(&finalists, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
-        let place = |wanted: &Chosen| finalists.iter().position(|chosen| *chosen == wanted).unwrap_or(best);
+        let habit_at = finalists.iter().position(|chosen| *chosen == &found.habit).unwrap_or(best);
+        // welded end to end nobody waits: that is what it is set against
+        finalists.push(&found.end_to_end);
+        full.push(self.full(&found.end_to_end, Pauses::NotTaken, cancel)?);
+        shapes.push(None);
         let mut figures = Vec::with_capacity(3);
-        for (k, at) in [best, place(&found.habit), place(&found.end_to_end)].into_iter().enumerate() {
+        for (k, at) in [best, habit_at, full.len() - 1].into_iter().enumerate() {
             let part = progress.part(0.6 + 0.07 * k as f64, 0.67 + 0.07 * k as f64);
             let shape = match &shapes[at] {
                 Some(shape) => shape.clone(),
@@ -70,26 +74,27 @@ impl Prepared {
         for (k, level) in [(0, Level::Low), (2, Level::High)] {
             let part = progress.part(0.87 + 0.03 * k as f64, 0.93 + 0.03 * k as f64);
             let at = self.at_level(finalists[best].candidate, level, cancel)?;
-            let state = self.state(&at, finalists[best].order(), usize::MAX)?;
+            let state = self.state(&at, finalists[best].order(), &full[best].counts, usize::MAX)?;
             let at_level = self.settled(&state, &part, cancel)?;
             heights[k] = Some(at_level.height_mm).filter(|_| at_level.settled);
         }
         self.result(found, [own, habit, end_to_end], shape, heights)
     }
 
-    fn full(&mut self, chosen: &Chosen, cancel: &Cancel) -> Result<Full, WarpError> {
+    fn full(&mut self, chosen: &Chosen, pauses: Pauses, cancel: &Cancel) -> Result<Full, WarpError> {
         let middle = self.at_level(chosen.candidate, Level::Middle, cancel)?;
-        let end = self.state(&middle, chosen.order(), usize::MAX)?;
+        let counts = self.counts(chosen.candidate, chosen.order(), pauses);
+        let end = self.state(&middle, chosen.order(), &counts, usize::MAX)?;
         let margin = self.margin(&end, cancel)?;
         let step = weakest(&end.steps);
         let at_weakest = if step >= chosen.order().len() {
             margin
         } else {
-            let state = self.state(&middle, chosen.order(), step)?;
+            let state = self.state(&middle, chosen.order(), &counts, step)?;
             self.margin(&state, cancel)?
         };
         let least_margin = [margin, at_weakest].into_iter().flatten().reduce(f64::min);
-        Ok(Full { least_margin, margin, end })
+        Ok(Full { pauses, counts, least_margin, margin, end })
     }
 
     /// The best by gap and margin; where several are as good in both, the one that deflects least.
@@ -101,7 +106,7 @@ impl Prepared {
         progress: &Progress,
         cancel: &Cancel,
     ) -> Result<usize, WarpError> {
-        let gap = |i: usize| (finalists[i].ranked.score.gap_excess_mm / SAME_GAP_MM).round();
+        let gap = |i: usize| (full[i].end.score.gap_excess_mm / SAME_GAP_MM).round();
         let margin = |i: usize| full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
         let compare = |a: usize, b: usize| gap(a).total_cmp(&gap(b)).then(margin(b).total_cmp(&margin(a)));
         let first = (0..finalists.len()).min_by(|a, b| compare(*a, *b)).unwrap_or(0);
@@ -135,7 +140,7 @@ impl Prepared {
         let mut margins = [None, full.margin, None];
         for (k, level) in [(0, Level::Low), (2, Level::High)] {
             let at = self.at_level(chosen.candidate, level, cancel)?;
-            let state = self.state(&at, chosen.order(), usize::MAX)?;
+            let state = self.state(&at, chosen.order(), &full.counts, usize::MAX)?;
             margins[k] = self.margin(&state, cancel)?;
         }
         let margin = margin_range(margins);
@@ -143,21 +148,21 @@ impl Prepared {
         Ok(OrderFigures {
             pitch_mm: of.pitch_mm,
             run_mm: of.run_mm,
-            score: chosen.ranked.score,
+            score: full.end.score,
             least_margin: full.least_margin,
             margin,
             warp_height_mm: shape.settled.then_some(shape.height_mm),
             rms_mm: shape.settled.then_some(shape.rms_mm),
             share: shape.share,
             heat_j: of.events.iter().map(|event| event.heat_j).sum(),
-            table: self.table(chosen)?,
+            table: self.table(chosen, full)?,
         })
     }
 
-    fn table(&self, chosen: &Chosen) -> Result<OrderTable, WarpError> {
+    fn table(&self, chosen: &Chosen, full: &Full) -> Result<OrderTable, WarpError> {
         let of = self.candidates.get(chosen.candidate).ok_or(crate::order::OrderError::NoEvent)?;
-        let (records, _) = trail(&of.condensed, chosen.order())?;
-        let timings = self.cooling.timings(&of.events, chosen.order(), true);
+        let (records, _) = trail(&of.condensed, chosen.order(), &full.counts)?;
+        let timings = self.cooling.timings(&of.events, chosen.order(), full.pauses == Pauses::Taken);
         let hurried = self.cooling.timings(&of.events, chosen.order(), false);
         let warmest = hurried.iter().map(|timing| timing.start_c).fold(self.plan.settings.air_c, f64::max);
         let row = |(i, (record, timing)): (usize, (&crate::order::StepRecord, &crate::order::cooling::Timing))| {

@@ -117,6 +117,7 @@ impl<'a> Report<'a> {
         line("arc and moving, min", &|f| format!("{:.1}", f.table.work_s / 60.0));
         line("pauses, min", &|f| format!("{:.1}", f.table.pauses_s / 60.0));
         line("warmest start without pauses, °C", &|f| format!("{:.0}", f.table.warmest_without_pauses_c));
+        text += "end to end is in one go, nobody waits; in the others each waits until its place is cool enough for a hand\n";
         for (name, f) in ["end to end", "habit", "found"].into_iter().zip(of) {
             if f.warp_height_mm.is_none() {
                 let _ = writeln!(text, "{name}: {}", f.no_rest_words());
