@@ -15,6 +15,8 @@ use numerics::{Cancel, Progress};
 /// A margin of at least this share of the best is as good as it, and the deflection decides: the spread of the shrinkage is several times
 /// wider. Policy, no source.
 const AS_GOOD_A_MARGIN: f64 = 0.85;
+/// Two margins closer than this are the same: that is about how far the search for a mode may leave them.
+const SAME_MARGIN: f64 = 0.995;
 /// Gaps within a hundredth of a millimetre are the same.
 const SAME_GAP_MM: f64 = 0.01;
 
@@ -49,8 +51,9 @@ impl Prepared {
             full.push(self.full(chosen, Pauses::Taken, cancel)?);
         }
         let mut shapes: Vec<Option<large::Settled>> = vec![None; finalists.len()];
-        let best = self.least_deflection(&finalists, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
-        let habit_at = finalists.iter().position(|chosen| *chosen == &found.habit).unwrap_or(best);
+        let habit_at = finalists.iter().position(|chosen| *chosen == &found.habit).unwrap_or(0);
+        let tied = tied(&full, habit_at);
+        let best = self.least_deflection(&tied, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
         // welded end to end nobody waits: that is what it is set against
         finalists.push(&found.end_to_end);
         full.push(self.full(&found.end_to_end, Pauses::NotTaken, cancel)?);
@@ -97,21 +100,16 @@ impl Prepared {
         Ok(Full { pauses, counts, least_margin, margin, end })
     }
 
-    /// The best by gap and margin; where several are as good in both, the one that deflects least.
+    /// Of orders that are as good, the one that deflects least.
     fn least_deflection(
         &mut self,
-        finalists: &[&Chosen],
+        tied: &[usize],
         full: &[Full],
         shapes: &mut [Option<large::Settled>],
         progress: &Progress,
         cancel: &Cancel,
     ) -> Result<usize, WarpError> {
-        let gap = |i: usize| (full[i].end.score.gap_excess_mm / SAME_GAP_MM).round();
-        let margin = |i: usize| full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
-        let compare = |a: usize, b: usize| gap(a).total_cmp(&gap(b)).then(margin(b).total_cmp(&margin(a)));
-        let first = (0..finalists.len()).min_by(|a, b| compare(*a, *b)).unwrap_or(0);
-        let as_good = |i: usize| gap(i) <= gap(first) && margin(i) >= AS_GOOD_A_MARGIN * margin(first);
-        let tied: Vec<usize> = (0..finalists.len()).filter(|i| as_good(*i)).collect();
+        let first = tied.first().copied().unwrap_or(0);
         if tied.len() < 2 {
             return Ok(first);
         }
@@ -252,6 +250,22 @@ impl Prepared {
         }
         Ok(strips)
     }
+}
+
+/// Orders that are as good as the best by gap and margin, and not worse than the habit in either; the best first.
+fn tied(full: &[Full], habit: usize) -> Vec<usize> {
+    let gap = |i: usize| (full[i].end.score.gap_excess_mm / SAME_GAP_MM).round();
+    let margin = |i: usize| full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
+    let compare = |a: &usize, b: &usize| gap(*a).total_cmp(&gap(*b)).then(margin(*b).total_cmp(&margin(*a)));
+    let mut places: Vec<usize> = (0..full.len()).collect();
+    places.sort_by(compare);
+    let Some(&first) = places.first() else { return places };
+    let mut least = AS_GOOD_A_MARGIN * margin(first);
+    if gap(habit) <= gap(first) {
+        least = least.max(SAME_MARGIN * margin(habit));
+    }
+    places.retain(|i| gap(*i) <= gap(first) && margin(*i) >= least);
+    places
 }
 
 /// Least, middle and most of three margins; a level at which no mode was found counts as the largest that was.

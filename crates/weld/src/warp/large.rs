@@ -151,8 +151,8 @@ fn settings() -> Settings {
 /// First step of the loads.
 const FIRST_STEP: f64 = 0.2;
 /// Steps and Newton iterations after which no resting shape is told: a panel that is far beyond buckling jumps again and again.
-const MOST_STEPS: usize = 80;
-const MOST_ITERATIONS: usize = 400;
+const MOST_STEPS: usize = 800;
+const MOST_ITERATIONS: usize = 4000;
 /// Orders that are led from rest in vain before no other is.
 const MOST_IN_VAIN: usize = 2;
 /// The same for the way on from another shape.
