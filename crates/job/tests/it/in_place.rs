@@ -184,6 +184,9 @@ fn warp_of_the_demo() {
         }
         let gap = |own: &weld::warp::OrderFigures| own.score.gap_excess_mm;
         assert!(gap(&result.found) <= gap(&result.habit) + 0.01, "never worse than the habit");
+        if gap(&result.habit) <= gap(&result.found) + 0.01 {
+            assert!(result.found.least_margin.unwrap() >= 0.99 * result.habit.least_margin.unwrap(), "nor in margin");
+        }
     }
 }
 

@@ -53,7 +53,7 @@ impl Prepared {
         let mut shapes: Vec<Option<large::Settled>> = vec![None; finalists.len()];
         let habit_at = finalists.iter().position(|chosen| *chosen == &found.habit).unwrap_or(0);
         let tied = tied(&full, habit_at);
-        let best = self.least_deflection(&tied, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
+        let best = self.least_deflection(&tied, habit_at, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
         // welded end to end nobody waits: that is what it is set against
         finalists.push(&found.end_to_end);
         full.push(self.full(&found.end_to_end, Pauses::NotTaken, cancel)?);
@@ -100,10 +100,11 @@ impl Prepared {
         Ok(Full { pauses, counts, least_margin, margin, end })
     }
 
-    /// Of orders that are as good, the one that deflects least.
+    /// Of orders that are as good, the one that deflects least; the habit among them, one that is not higher than it either.
     fn least_deflection(
         &mut self,
         tied: &[usize],
+        habit: usize,
         full: &[Full],
         shapes: &mut [Option<large::Settled>],
         progress: &Progress,
@@ -113,19 +114,15 @@ impl Prepared {
         if tied.len() < 2 {
             return Ok(first);
         }
-        // an order without a resting shape wins against none that has one
-        let mut best = ((true, f64::INFINITY), first);
         for (k, &i) in tied.iter().enumerate() {
             let part = progress.part(k as f64 / tied.len() as f64, (k + 1) as f64 / tied.len() as f64);
-            let shape = self.settled(&full[i].end, &part, cancel)?;
-            // what it deflects under a part of the shrinkage says nothing
-            let own = if shape.settled { (false, shape.rms_mm) } else { (true, f64::INFINITY) };
-            if own < best.0 {
-                best = (own, i);
-            }
-            shapes[i] = Some(shape);
+            shapes[i] = Some(self.settled(&full[i].end, &part, cancel)?);
         }
-        Ok(best.1)
+        // an order without a resting shape wins against none that has one: what it deflects under a part of the shrinkage says nothing
+        let rests = |i: usize| shapes.get(i).and_then(Option::as_ref).filter(|shape| shape.settled);
+        let most_mm = rests(habit).filter(|_| tied.contains(&habit)).map_or(f64::INFINITY, |shape| shape.height_mm);
+        let lower = tied.iter().filter_map(|i| Some((*i, rests(*i)?))).filter(|(_, shape)| shape.height_mm <= most_mm);
+        Ok(lower.min_by(|a, b| a.1.rms_mm.total_cmp(&b.1.rms_mm)).map_or(first, |(i, _)| i))
     }
 
     fn figures(

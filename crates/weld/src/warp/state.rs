@@ -232,7 +232,7 @@ pub(super) fn joined_shell(
         closed_of[*node as usize] = panel.closed_of[open];
         piece_of[*node as usize] = piece[panel.piece_of[open] as usize];
     }
-    let several = piece.iter().any(|p| *p != piece[0]);
-    let held = carried(supports, &closed_of, several.then_some(piece_of.as_slice()));
+    // in one piece too: what holds an edge on its surface lets the whole slide along it, without end when it bends as well
+    let held = carried(supports, &closed_of, Some(&piece_of));
     (Shell { skin, ..open.clone() }, held, closed_of)
 }
