@@ -66,7 +66,7 @@ fn node(skin: &Skin, x: f64, y: f64) -> usize {
     found.0
 }
 
-/// W12 by the transient model, 100 mm after the arc began, with a spot of 1.5 mm in place of a point: all printed places outside the pool,
+/// W12 by the transient model, 100 mm after the arc began, with a spot of 1.5 mm in place of a point: all printed places but (0, 3), which lies 0.03 mm from the pool,
 /// the printed peaks and some places more within 3 % of the rise; the balance of heat to rounding.
 #[test]
 fn w12_by_the_transient_model() {
@@ -78,7 +78,7 @@ fn w12_by_the_transient_model() {
     plan.at_times_s = vec![50.0]; // the arc is at x = 40
     let done = quiet(&panel(&skin, &metal, SurfaceLoss::NONE), &plan).unwrap();
     let at_50 = &done.at_times[0].1;
-    for (x, y, printed) in [(-10.0, 5.0, 1008.4), (-20.0, 5.0, 835.4), (0.0, 10.0, 283.6)] {
+    for (x, y, printed) in [(-10.0, 0.0, 1269.7), (-10.0, 5.0, 1008.4), (-20.0, 5.0, 835.4), (0.0, 10.0, 283.6)] {
         let got = at_50[node(&skin, 40.0 + x, y)];
         assert!(((got - 25.0) / (printed - 25.0) - 1.0).abs() < 0.03, "({x}, {y}): {got} {printed}");
     }

@@ -107,7 +107,7 @@ fn closing(first_mm: f64, second_mm: f64, strain: f64) -> f64 {
         events.push(tack);
     }
     let model = condenser(&panel, &open, &supports).condense(&events, &[LIMIT], &Cancel::new()).unwrap();
-    let (steps, _) = trail(&model, &[0, 1]).unwrap();
+    let (steps, _) = trail(&model, &[0, 1], &[]).unwrap();
     steps[1].gap_change_mm.unwrap()[0]
 }
 
@@ -139,7 +139,7 @@ fn in_one_connected_sheet_the_order_does_not_matter() {
     events.insert(0, all);
     let model = condenser.condense(&events, &[LIMIT], &Cancel::new()).unwrap();
     let mut end = |order: &[u32]| {
-        let (_, walk) = trail(&model, order).unwrap();
+        let (_, walk) = trail(&model, order, &[]).unwrap();
         condenser.deflection(&events.iter().collect::<Vec<_>>(), walk.push()).unwrap().unknowns
     };
     let (one, other) = (end(&[0, 1, 2, 3, 4]), end(&[0, 3, 1, 4, 2]));
@@ -167,7 +167,7 @@ fn the_condensed_sheet_is_the_whole_sheet_solved_anew_at_every_step() {
     let model = condenser.condense(&events, &[LIMIT], &Cancel::new()).unwrap();
     let mut ends = Vec::new();
     for order in [[0, 1, 2, 3], [2, 0, 3, 1]] {
-        let (_, walk) = trail(&model, &order).unwrap();
+        let (_, walk) = trail(&model, &order, &[]).unwrap();
         let got = condenser.deflection(&events.iter().collect::<Vec<_>>(), walk.push()).unwrap().unknowns;
         let mut joined = vec![false; panel.pairs().count()];
         let mut motion = vec![0.0; got.len()];

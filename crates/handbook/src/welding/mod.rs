@@ -10,6 +10,7 @@ mod harm;
 mod loss;
 mod shrinkage;
 mod thermal;
+mod usual;
 
 pub use crate::shop_rules::{HeatProcess, WIRE_WELD_THIN_SHEET, WireWeldSettings};
 pub use current::{
@@ -25,3 +26,4 @@ pub use shrinkage::{
     TENDON_SPREAD, TENDON_STEEL_N_PER_J_MM, YIELD_STRAIN,
 };
 pub use thermal::{PEAK_COEFFICIENT, THICK_FROM, THIN_BELOW, Thermal, thermal};
+pub use usual::{BUTT_GAP_T, FLAME_TRAVEL_MM_S, LEAST_HALF_POOL_T, PLUG_KEEPS, TACK_MM, TACK_S};

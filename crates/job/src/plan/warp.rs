@@ -279,6 +279,10 @@ const WORTH_SAYING_MM: f64 = 0.5;
 /// Warp height of an order in words.
 fn height(of: &OrderFigures) -> String {
     let rests = of.warp_height_mm.map_or_else(|| of.no_rest_words(), |height_mm| format!("{height_mm:.1} mm"));
+    within_its_gap(of, rests)
+}
+
+fn within_its_gap(of: &OrderFigures, rests: String) -> String {
     let gap_mm = of.score.gap_excess_mm;
     if gap_mm < WORTH_SAYING_MM {
         return rests;
@@ -300,15 +304,16 @@ impl WarpOfSection {
             Some(least) => format!("; it does not buckle (margin at least {least:.1})"),
             None => String::new(),
         };
-        let own = found.warp_height_mm.map_or_else(|| height(found), |_| self.result.warp_height_mm.words(1));
+        let rests = found.warp_height_mm.map_or_else(|| found.no_rest_words(), |_| self.result.warp_height_mm.words(1));
+        let own = within_its_gap(found, rests);
         format!(
-            "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end {}{buckles}",
+            "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end without a pause {}{buckles}",
             height(&self.result.habit),
             height(&self.result.end_to_end)
         )
     }
 
-    /// Lap beside butt with the same share of heat kept as shrinkage, in one sentence.
+    /// Lap beside butt, each over the spread of its own shrinkage, and at one share of the heat kept as shrinkage, in one sentence.
     #[must_use]
     pub fn lap_or_butt(&self) -> String {
         let compared = &self.compared;
@@ -321,7 +326,7 @@ impl WarpOfSection {
                 )
             }
             Some(less) => {
-                let difference = format!("difference {:.1} ± {:.1} mm", less.middle, less.reach());
+                let difference = format!("difference {:.1} mm, {:.1} to {:.1}", less.middle, less.low, less.high);
                 if less.low > 0.0 {
                     format!("the lap warps less, whatever the shrinkage within its spread ({difference})")
                 } else if less.high < 0.0 {
@@ -331,8 +336,19 @@ impl WarpOfSection {
                 }
             }
         };
+        let same = compared.at_one_share.map_or_else(String::new, |same| {
+            let mm = |height: Option<f64>| {
+                height.map_or_else(|| "no resting shape found".to_owned(), |mm| format!("{mm:.1} mm"))
+            };
+            format!(
+                "; were {:.3} of the heat kept as shrinkage in both (W35), butt {}, lap {}",
+                same.share,
+                mm(same.butt_mm),
+                mm(same.lap_mm)
+            )
+        });
         format!(
-            "by the habit of the trade a butt leaves {} and {:.1} kJ of heat, a lap with plugs {} and {:.1} kJ: {verdict}",
+            "by the habit of the trade a butt leaves {} and {:.1} kJ of heat, a lap with plugs {} and {:.1} kJ: {verdict}{same}",
             compared.butt_height_mm.words(1),
             compared.butt_heat_j / 1000.0,
             compared.lap_height_mm.words(1),

@@ -3,13 +3,10 @@
 //! One place for papers and warp: TIG by its current (W6) and the middle of W34; wire in dots by H13 and H14; gas by H14. Estimates all.
 
 use super::{Arc, net_heat};
-use handbook::welding::{HeatProcess, MANUAL_TIG_0_9_MM, WIRE_WELD_THIN_SHEET, steel_current, usual_net_heat_j_mm};
+use handbook::welding::{
+    FLAME_TRAVEL_MM_S, HeatProcess, MANUAL_TIG_0_9_MM, TACK_S, WIRE_WELD_THIN_SHEET, steel_current, usual_net_heat_j_mm,
+};
 use handbook::{RuleError, Source, Working};
-
-/// Travel of a flame, mm/s: slower than an arc (an estimate, no source).
-const FLAME_TRAVEL_MM_S: f64 = 1.5;
-/// Arc of a tack where the process is not one of dots, s (H13).
-const TACK_S: f64 = 1.0;
 
 /// Usual heat of a process.
 #[derive(Debug, Clone, PartialEq)]

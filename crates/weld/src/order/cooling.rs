@@ -4,6 +4,9 @@
 //! Q/(4π·k·t·τ)·exp(−r²/(4a·τ) − 2h·τ/(ρc·t)). H. S. Carslaw, J. C. Jaeger, Conduction of Heat in Solids, instantaneous line source, section 10.3
 //! (from memory). A run is a row of them, each at its own moment. Free edges throw heat back ([`super::edges`]); an open seam needs no image, for what is
 //! welded on it heats both sides alike. Distances are straight.
+//!
+//! What is warm already is molten wider by the same heat. In W8 the fusion line lies where the heat alone would raise cold sheet to melting; sheet that
+//! is at Ts needs Tm − Ts of it, so a weld on it is as wide, and shrinks as much, as one of Q·(Tm − Ta)/(Tm − Ts) on cold sheet.
 
 use super::Event;
 use super::edges::{HeatEdge, with_images};
@@ -44,12 +47,17 @@ pub struct Timing {
     pub start_c: f64,
     /// The same without the pause, °C.
     pub without_pause_c: f64,
+    /// How many times its heat the event counts, for the warm sheet that the arc meets: 1 on cold sheet.
+    pub counts: f64,
 }
 
 /// Longest pause that is looked for, s.
 pub(crate) const LONGEST_PAUSE_S: f64 = 3600.0;
 /// No source counts as younger than this, s: the moment between lifting the arc and starting again.
 const YOUNGEST_S: f64 = 0.5;
+
+/// Sheet that is warmer than this share of the way to melting counts no more: there the arc is about to burn through, and nobody goes on.
+const WARMEST_SHARE: f64 = 0.5;
 
 /// Heat that has gone so many times the length over which the faces take it up is gone: e⁻⁵.
 const FADED: f64 = 5.0;
@@ -80,6 +88,12 @@ impl Cooling {
         (FADED * lost.sqrt()).min(2.0 * conducted)
     }
 
+    /// How many times its heat a weld counts on sheet that is so much warmer than the air.
+    fn counts(&self, warmer_k: f64) -> f64 {
+        let melting_k = self.metal.melting_c - self.air_c;
+        melting_k / (melting_k - warmer_k.clamp(0.0, WARMEST_SHARE * melting_k))
+    }
+
     fn warmest_c(&self, sources: &[Source], places: &[DVec3], moment_s: f64) -> f64 {
         let at = |place: &DVec3| sources.iter().map(|source| self.rise_k(source, *place, moment_s)).sum::<f64>();
         self.air_c + places.iter().map(at).fold(0.0, f64::max)
@@ -100,13 +114,22 @@ impl Cooling {
                 start = self.cool_from(&sources, &event.places_mm, ready);
             }
             let start_c = self.warmest_c(&sources, &event.places_mm, start);
-            timings.push(Timing { event: number, start_s: start, pause_s: start - ready, start_c, without_pause_c });
             let count = event.places_mm.len().max(1) as f64;
+            let (before, mut met_k) = (sources.len(), 0.0);
             for (i, at) in event.places_mm.iter().enumerate() {
                 let moment_s = start + event.seconds * (i as f64 + 0.5) / count;
+                met_k += sources[..before].iter().map(|source| self.rise_k(source, *at, moment_s)).sum::<f64>() / count;
                 let at = with_images(&self.edges, *at, reach_mm);
                 sources.push(Source { at, moment_s, heat_j: event.heat_j / count });
             }
+            timings.push(Timing {
+                event: number,
+                start_s: start,
+                pause_s: start - ready,
+                start_c,
+                without_pause_c,
+                counts: self.counts(met_k),
+            });
             now = start + event.seconds;
         }
         timings
@@ -219,6 +242,26 @@ mod tests {
             let alone = Source { at: vec![DVec3::new(source[0], source[1], 0.0)], moment_s: 0.0, heat_j: 300.0 };
             assert!(got > 1.2 * cooling.rise_k(&alone, DVec3::new(place[0], place[1], 0.0), age));
         }
+    }
+
+    /// W8: 720 J/mm in 5 mm plate reach 730 °C 5.90 mm from the fusion line at a start of 25 °C. The half width of the pool by the same formula (the place
+    /// whose peak over cold sheet is the melting point) is H/(4.13·ρc·t·(Tm − T0)): at a start of 200 °C it is 1485/1310 times as wide.
+    #[test]
+    fn warm_sheet_counts_as_more_heat_as_the_fusion_line_of_w8_says() {
+        let mut cooling = cooling(0.0);
+        (cooling.air_c, cooling.metal.melting_c) = (25.0, 1510.0);
+        assert!((cooling.counts(200.0 - 25.0) - 1485.0 / 1310.0).abs() < 1e-12);
+        assert_eq!([cooling.counts(0.0), cooling.counts(-4.0)], [1.0; 2]);
+        assert!((cooling.counts(1484.9) - 2.0).abs() < 1e-12, "never without end");
+        // a tack on the place of the one before, by hand: Q/(4π·k·t·τ) between the moments of the arcs, 6 s
+        let mut cooling = self::cooling(0.0);
+        cooling.start_limit_c = 1e4;
+        let events = [tack(0.0), tack(0.0)];
+        let timings = cooling.timings(&events, &[0, 1], true);
+        let warmer_k = 300.0 / (4.0 * PI * cooling.metal.conductivity_w_mm_k * 0.9 * 6.0);
+        let melting_k = cooling.metal.melting_c - 20.0;
+        assert!((timings[1].counts - melting_k / (melting_k - warmer_k)).abs() < 1e-9, "{timings:?}");
+        assert!(timings[0].counts == 1.0 && timings[1].counts > 1.05);
     }
 
     #[test]

@@ -109,3 +109,14 @@ pub struct Event {
     /// Places along it, in the order of welding, mm.
     pub places_mm: Vec<DVec3>,
 }
+
+impl Event {
+    /// The event where it shrinks so many times as much ([`cooling::Timing::counts`]).
+    #[must_use]
+    pub fn counting(&self, counts: f64) -> Self {
+        let mut event = self.clone();
+        event.inherent.iter_mut().for_each(|part| part.strain = part.strain.map(|strain| counts * strain));
+        event.shifts.iter_mut().for_each(|part| part.corners_mm = part.corners_mm.map(|shift| counts * shift));
+        event
+    }
+}

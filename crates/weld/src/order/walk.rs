@@ -22,6 +22,8 @@ pub struct Walk<'a> {
     /// Sum of squares, and number, of gap changes before joining.
     locked: (f64, u32),
     side: Vec<f64>,
+    /// How many times its shrinkage each event counts; once beyond the end.
+    counts: Vec<f64>,
 }
 
 /// A state to which a walk can return.
@@ -64,7 +66,15 @@ impl<'a> Walk<'a> {
             score: Score::START,
             locked: (0.0, 0),
             side: Vec::new(),
+            counts: Vec::new(),
         }
+    }
+
+    /// The same where events count more than once their shrinkage, by event, because the sheet is warm where they start ([`super::cooling::Timing::counts`]).
+    /// Events beyond the end of `counts` count once.
+    #[must_use]
+    pub fn warmed(model: &'a Condensed, counts: &[f64]) -> Self {
+        Self { counts: counts.to_vec(), ..Self::new(model) }
     }
 
     /// Relative motion of each row.
@@ -108,10 +118,11 @@ impl<'a> Walk<'a> {
             self.locked = (self.locked.0 + change * change, self.locked.1 + 1);
         }
         self.join(&this.rows);
-        self.shrink(&this.free);
+        let counts = self.counts.get(event as usize).copied().unwrap_or(1.0);
+        self.shrink(&this.free, counts);
         let mut margin = f64::INFINITY;
         if let Some(projection) = &model.projection {
-            add_scaled(&mut self.projected, 1.0, &projection.of_events[event as usize]);
+            add_scaled(&mut self.projected, counts, &projection.of_events[event as usize]);
             let mut state = self.projected.clone();
             for &row in &self.joined {
                 add_scaled(&mut state, -self.push[row as usize], &projection.of_rows[row as usize]);
@@ -140,12 +151,12 @@ impl<'a> Walk<'a> {
     }
 
     /// The sheet shrinks: the joined rows keep their offset.
-    fn shrink(&mut self, free: &[f64]) {
+    fn shrink(&mut self, free: &[f64], counts: f64) {
         self.side.clear();
-        self.side.extend(self.joined.iter().map(|row| free[*row as usize]));
+        self.side.extend(self.joined.iter().map(|row| counts * free[*row as usize]));
         self.factor.solve(&mut self.side);
         let kept: Vec<f64> = self.joined.iter().map(|row| self.relative[*row as usize]).collect();
-        add_scaled(&mut self.relative, 1.0, free);
+        add_scaled(&mut self.relative, counts, free);
         for (&row, &force) in self.joined.iter().zip(&self.side) {
             add_scaled(&mut self.relative, -force, self.model.compliance_row(row));
             self.push[row as usize] += force;
@@ -191,13 +202,17 @@ impl<'a> Walk<'a> {
     }
 }
 
-/// An order step by step, and where it ends.
+/// An order step by step, and where it ends. `counts`: as of [`Walk::warmed`].
 ///
 /// # Errors
 /// [`OrderError::NoOrder`].
-pub fn trail<'a>(model: &'a Condensed, order: &[u32]) -> Result<(Vec<StepRecord>, Walk<'a>), OrderError> {
+pub fn trail<'a>(
+    model: &'a Condensed,
+    order: &[u32],
+    counts: &[f64],
+) -> Result<(Vec<StepRecord>, Walk<'a>), OrderError> {
     model.check_order(order)?;
-    let mut walk = Walk::new(model);
+    let mut walk = Walk::warmed(model, counts);
     let steps = order.iter().map(|event| walk.recorded_step(*event)).collect();
     Ok((steps, walk))
 }

@@ -2,7 +2,7 @@
 
 use super::plan::{SeamJoint, WarpPlan};
 use super::prepare::Prepared;
-use super::state::Level;
+use super::state::{Level, Pauses};
 use super::{Chosen, Heights, WarpError};
 use crate::order::search::Ranked;
 use crate::shrinkage::Range;
@@ -25,12 +25,25 @@ pub struct Comparison {
     /// Height of the butt less that of the lap, both at the least, the middle and the most of their shrinkage; none where they cannot be set
     /// against each other.
     pub height_difference_mm: Option<Range>,
+    /// Both where the same share of the heat is kept as shrinkage.
+    pub at_one_share: Option<AtOneShare>,
     /// Heat of the butt, J.
     pub butt_heat_j: f64,
     /// Of the lap.
     pub lap_heat_j: f64,
     /// What the reader must know about these figures.
     pub concerns: Vec<Concern>,
+}
+
+/// Warp heights where dots keep the same share φ of their heat as runs do: W24 is φ = 0.335 along a run, which is the least that W35 has for a dot.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct AtOneShare {
+    /// The share φ.
+    pub share: f64,
+    /// Of the butt, mm; none where no resting shape was found.
+    pub butt_mm: Option<f64>,
+    /// Of the lap, mm.
+    pub lap_mm: Option<f64>,
 }
 
 /// Figures of one joint at the three levels.
@@ -71,6 +84,11 @@ impl Prepared {
             butt_height_mm: b.heights,
             lap_height_mm: l.heights,
             height_difference_mm: b.heights.above(l.heights),
+            at_one_share: self.plan.shop.force.is_none().then_some(AtOneShare {
+                share: handbook::welding::TENDON_COEFFICIENT,
+                butt_mm: b.heights.middle,
+                lap_mm: l.heights.low,
+            }),
             butt_heat_j: b.heat_j,
             lap_heat_j: l.heat_j,
             concerns,
@@ -87,12 +105,13 @@ impl Prepared {
             }
         }
         let chosen = best.ok_or(crate::order::OrderError::NoEvent)?;
+        let counts = self.counts(chosen.candidate, chosen.order(), Pauses::Taken);
         let (mut margins, mut heights) = ([None; 3], [None; 3]);
         // from the middle the other two are near
         for (turn, (k, level)) in [(1, Level::Middle), (0, Level::Low), (2, Level::High)].into_iter().enumerate() {
             let part = progress.part(turn as f64 / 3.0, (turn + 1) as f64 / 3.0);
             let at = self.at_level(chosen.candidate, level, cancel)?;
-            let state = self.state(&at, chosen.order(), usize::MAX)?;
+            let state = self.state(&at, chosen.order(), &counts, usize::MAX)?;
             margins[k] = self.margin(&state, cancel)?;
             let shape = self.settled(&state, &part, cancel)?;
             heights[k] = Some(shape.height_mm).filter(|_| shape.settled);

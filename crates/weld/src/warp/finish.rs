@@ -4,7 +4,7 @@ use super::outcome::{OrderFigures, OrderTable, PlanishStrip, StepRow, WarpResult
 use super::plan::SeamJoint;
 use super::prepare::Prepared;
 use super::search::{Chosen, OrdersFound};
-use super::state::{Level, State, weakest};
+use super::state::{Level, Pauses, State, weakest};
 use super::{Heights, WarpError, large};
 use crate::order::{ENOUGH_MARGIN, Event, trail};
 use crate::shrinkage::buckling::planishing_stretch;
@@ -15,11 +15,15 @@ use numerics::{Cancel, Progress};
 /// A margin of at least this share of the best is as good as it, and the deflection decides: the spread of the shrinkage is several times
 /// wider. Policy, no source.
 const AS_GOOD_A_MARGIN: f64 = 0.85;
+/// Two margins closer than this are the same: that is about how far the search for a mode may leave them.
+const SAME_MARGIN: f64 = 0.995;
 /// Gaps within a hundredth of a millimetre are the same.
 const SAME_GAP_MM: f64 = 0.01;
 
 /// One order, middle of the spread, with its margins in full.
 struct Full {
+    pauses: Pauses,
+    counts: Vec<f64>,
     least_margin: Option<f64>,
     margin: Option<f64>,
     end: State,
@@ -38,21 +42,24 @@ impl Prepared {
     ) -> Result<WarpResult, WarpError> {
         // the habit stands among the finalists, so that what is picked is never worse than it in the full figures either
         let mut finalists: Vec<&Chosen> = found.best.iter().collect();
-        for start in [&found.habit, &found.end_to_end] {
-            if !finalists.contains(&start) {
-                finalists.push(start);
-            }
+        if !finalists.contains(&&found.habit) {
+            finalists.push(&found.habit);
         }
         let mut full = Vec::with_capacity(finalists.len());
         for (i, chosen) in finalists.iter().enumerate() {
             progress.report(0.1 * i as f64 / finalists.len() as f64, "buckling margins of the best orders");
-            full.push(self.full(chosen, cancel)?);
+            full.push(self.full(chosen, Pauses::Taken, cancel)?);
         }
         let mut shapes: Vec<Option<large::Settled>> = vec![None; finalists.len()];
-        let best = self.least_deflection(&finalists, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
-        let place = |wanted: &Chosen| finalists.iter().position(|chosen| *chosen == wanted).unwrap_or(best);
+        let habit_at = finalists.iter().position(|chosen| *chosen == &found.habit).unwrap_or(0);
+        let tied = tied(&full, habit_at);
+        let best = self.least_deflection(&tied, habit_at, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
+        // welded end to end nobody waits: that is what it is set against
+        finalists.push(&found.end_to_end);
+        full.push(self.full(&found.end_to_end, Pauses::NotTaken, cancel)?);
+        shapes.push(None);
         let mut figures = Vec::with_capacity(3);
-        for (k, at) in [best, place(&found.habit), place(&found.end_to_end)].into_iter().enumerate() {
+        for (k, at) in [best, habit_at, full.len() - 1].into_iter().enumerate() {
             let part = progress.part(0.6 + 0.07 * k as f64, 0.67 + 0.07 * k as f64);
             let shape = match &shapes[at] {
                 Some(shape) => shape.clone(),
@@ -70,59 +77,52 @@ impl Prepared {
         for (k, level) in [(0, Level::Low), (2, Level::High)] {
             let part = progress.part(0.87 + 0.03 * k as f64, 0.93 + 0.03 * k as f64);
             let at = self.at_level(finalists[best].candidate, level, cancel)?;
-            let state = self.state(&at, finalists[best].order(), usize::MAX)?;
+            let state = self.state(&at, finalists[best].order(), &full[best].counts, usize::MAX)?;
             let at_level = self.settled(&state, &part, cancel)?;
             heights[k] = Some(at_level.height_mm).filter(|_| at_level.settled);
         }
         self.result(found, [own, habit, end_to_end], shape, heights)
     }
 
-    fn full(&mut self, chosen: &Chosen, cancel: &Cancel) -> Result<Full, WarpError> {
+    fn full(&mut self, chosen: &Chosen, pauses: Pauses, cancel: &Cancel) -> Result<Full, WarpError> {
         let middle = self.at_level(chosen.candidate, Level::Middle, cancel)?;
-        let end = self.state(&middle, chosen.order(), usize::MAX)?;
+        let counts = self.counts(chosen.candidate, chosen.order(), pauses);
+        let end = self.state(&middle, chosen.order(), &counts, usize::MAX)?;
         let margin = self.margin(&end, cancel)?;
         let step = weakest(&end.steps);
         let at_weakest = if step >= chosen.order().len() {
             margin
         } else {
-            let state = self.state(&middle, chosen.order(), step)?;
+            let state = self.state(&middle, chosen.order(), &counts, step)?;
             self.margin(&state, cancel)?
         };
         let least_margin = [margin, at_weakest].into_iter().flatten().reduce(f64::min);
-        Ok(Full { least_margin, margin, end })
+        Ok(Full { pauses, counts, least_margin, margin, end })
     }
 
-    /// The best by gap and margin; where several are as good in both, the one that deflects least.
+    /// Of orders that are as good, the one that deflects least; the habit among them, one that is not higher than it either.
     fn least_deflection(
         &mut self,
-        finalists: &[&Chosen],
+        tied: &[usize],
+        habit: usize,
         full: &[Full],
         shapes: &mut [Option<large::Settled>],
         progress: &Progress,
         cancel: &Cancel,
     ) -> Result<usize, WarpError> {
-        let gap = |i: usize| (finalists[i].ranked.score.gap_excess_mm / SAME_GAP_MM).round();
-        let margin = |i: usize| full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
-        let compare = |a: usize, b: usize| gap(a).total_cmp(&gap(b)).then(margin(b).total_cmp(&margin(a)));
-        let first = (0..finalists.len()).min_by(|a, b| compare(*a, *b)).unwrap_or(0);
-        let as_good = |i: usize| gap(i) <= gap(first) && margin(i) >= AS_GOOD_A_MARGIN * margin(first);
-        let tied: Vec<usize> = (0..finalists.len()).filter(|i| as_good(*i)).collect();
+        let first = tied.first().copied().unwrap_or(0);
         if tied.len() < 2 {
             return Ok(first);
         }
-        // an order without a resting shape wins against none that has one
-        let mut best = ((true, f64::INFINITY), first);
         for (k, &i) in tied.iter().enumerate() {
             let part = progress.part(k as f64 / tied.len() as f64, (k + 1) as f64 / tied.len() as f64);
-            let shape = self.settled(&full[i].end, &part, cancel)?;
-            // what it deflects under a part of the shrinkage says nothing
-            let own = if shape.settled { (false, shape.rms_mm) } else { (true, f64::INFINITY) };
-            if own < best.0 {
-                best = (own, i);
-            }
-            shapes[i] = Some(shape);
+            shapes[i] = Some(self.settled(&full[i].end, &part, cancel)?);
         }
-        Ok(best.1)
+        // an order without a resting shape wins against none that has one: what it deflects under a part of the shrinkage says nothing
+        let rests = |i: usize| shapes.get(i).and_then(Option::as_ref).filter(|shape| shape.settled);
+        let most_mm = rests(habit).filter(|_| tied.contains(&habit)).map_or(f64::INFINITY, |shape| shape.height_mm);
+        let lower = tied.iter().filter_map(|i| Some((*i, rests(*i)?))).filter(|(_, shape)| shape.height_mm <= most_mm);
+        Ok(lower.min_by(|a, b| a.1.rms_mm.total_cmp(&b.1.rms_mm)).map_or(first, |(i, _)| i))
     }
 
     fn figures(
@@ -135,7 +135,7 @@ impl Prepared {
         let mut margins = [None, full.margin, None];
         for (k, level) in [(0, Level::Low), (2, Level::High)] {
             let at = self.at_level(chosen.candidate, level, cancel)?;
-            let state = self.state(&at, chosen.order(), usize::MAX)?;
+            let state = self.state(&at, chosen.order(), &full.counts, usize::MAX)?;
             margins[k] = self.margin(&state, cancel)?;
         }
         let margin = margin_range(margins);
@@ -143,21 +143,21 @@ impl Prepared {
         Ok(OrderFigures {
             pitch_mm: of.pitch_mm,
             run_mm: of.run_mm,
-            score: chosen.ranked.score,
+            score: full.end.score,
             least_margin: full.least_margin,
             margin,
             warp_height_mm: shape.settled.then_some(shape.height_mm),
             rms_mm: shape.settled.then_some(shape.rms_mm),
             share: shape.share,
             heat_j: of.events.iter().map(|event| event.heat_j).sum(),
-            table: self.table(chosen)?,
+            table: self.table(chosen, full)?,
         })
     }
 
-    fn table(&self, chosen: &Chosen) -> Result<OrderTable, WarpError> {
+    fn table(&self, chosen: &Chosen, full: &Full) -> Result<OrderTable, WarpError> {
         let of = self.candidates.get(chosen.candidate).ok_or(crate::order::OrderError::NoEvent)?;
-        let (records, _) = trail(&of.condensed, chosen.order())?;
-        let timings = self.cooling.timings(&of.events, chosen.order(), true);
+        let (records, _) = trail(&of.condensed, chosen.order(), &full.counts)?;
+        let timings = self.cooling.timings(&of.events, chosen.order(), full.pauses == Pauses::Taken);
         let hurried = self.cooling.timings(&of.events, chosen.order(), false);
         let warmest = hurried.iter().map(|timing| timing.start_c).fold(self.plan.settings.air_c, f64::max);
         let row = |(i, (record, timing)): (usize, (&crate::order::StepRecord, &crate::order::cooling::Timing))| {
@@ -247,6 +247,22 @@ impl Prepared {
         }
         Ok(strips)
     }
+}
+
+/// Orders that are as good as the best by gap and margin, and not worse than the habit in either; the best first.
+fn tied(full: &[Full], habit: usize) -> Vec<usize> {
+    let gap = |i: usize| (full[i].end.score.gap_excess_mm / SAME_GAP_MM).round();
+    let margin = |i: usize| full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
+    let compare = |a: &usize, b: &usize| gap(*a).total_cmp(&gap(*b)).then(margin(*b).total_cmp(&margin(*a)));
+    let mut places: Vec<usize> = (0..full.len()).collect();
+    places.sort_by(compare);
+    let Some(&first) = places.first() else { return places };
+    let mut least = AS_GOOD_A_MARGIN * margin(first);
+    if gap(habit) <= gap(first) {
+        least = least.max(SAME_MARGIN * margin(habit));
+    }
+    places.retain(|i| gap(*i) <= gap(first) && margin(*i) >= least);
+    places
 }
 
 /// Least, middle and most of three margins; a level at which no mode was found counts as the largest that was.

@@ -3,16 +3,8 @@
 use super::WarpError;
 use crate::heat::{MovingSource, usual_heat};
 use crate::metal::{MetalError, MetalKind, WeldMetal};
-use handbook::welding::HeatProcess;
+use handbook::welding::{HeatProcess, LEAST_HALF_POOL_T, PLUG_KEEPS, TACK_MM, TACK_S};
 
-/// Diameter of a tack when none is said, mm.
-const TACK_MM: f64 = 4.0;
-/// Seconds of a dot (H13).
-const DOT_S: f64 = 1.0;
-/// Half the pool over the thickness below which the sheet is not molten through.
-const LEAST_HALF_POOL_T: f64 = 0.5;
-/// Share of a plug's heat that is still in the plug when it is molten (an estimate, no source).
-const MELTING_SHARE: f64 = 0.7;
 /// The panel before it is welded, °C.
 const START_C: f64 = 20.0;
 
@@ -60,9 +52,9 @@ impl PlannedHeat {
             run_j_mm,
             travel_mm_s,
             fused_width_mm: 2.0 * half_width_mm,
-            dot_j: run_j_mm * travel_mm_s * DOT_S,
+            dot_j: run_j_mm * travel_mm_s * TACK_S,
             dot_given: false,
-            dot_s: DOT_S,
+            dot_s: TACK_S,
             tack_mm: TACK_MM,
         })
     }
@@ -89,7 +81,6 @@ impl PlannedHeat {
             return self.dot_j;
         }
         let volume_mm3 = 0.25 * std::f64::consts::PI * dot_mm * dot_mm * 2.0 * thickness_mm;
-        let melts_j = volume_mm3 * metal.thermal.heat_capacity_j_mm3_k * (metal.thermal.melting_c - START_C);
-        self.dot_j.max(melts_j / MELTING_SHARE)
+        self.dot_j.max(volume_mm3 * metal.thermal.melting_energy_j_mm3 / PLUG_KEEPS)
     }
 }

@@ -1,8 +1,8 @@
 //! Where the welded panel comes to rest when it may buckle.
 //!
 //! The first order asked for is led there from rest, its shrinkage growing from nothing; orders that join the same pairs differ from it only
-//! in what they lock in, and levels of the spread only in size: they are led on from the shape of the first, which costs a few steps.
-//! Where that finds no balance, the panel is led from rest again.
+//! in what they lock in, and levels of the spread only in size: they are led on from the shape of the first, at once, which costs a few iterations, or
+//! in steps. Where that finds no balance, the panel is led from rest again.
 
 use super::WarpError;
 use super::prepare::Prepared;
@@ -113,8 +113,13 @@ impl Settler {
     fn lead(&mut self, state: &State, progress: &Progress, cancel: &Cancel) -> Result<Option<Bent>, WarpError> {
         if let Some(first) = &self.first {
             self.led.return_to(first);
-            let settings = Settings { first_step: 1.0, most_iterations: ON_ITERATIONS, ..settings() };
-            let bent = self.led.lead(&state.loads, &settings, &progress.part(0.0, 0.3), cancel)?;
+            let quick = Settings { first_step: 1.0, most_iterations: ON_ITERATIONS, ..settings() };
+            let bent = self.led.lead(&state.loads, &quick, &progress.part(0.0, 0.3), cancel)?;
+            if stays(&bent) {
+                return Ok(Some(bent));
+            }
+            self.led.return_to(first);
+            let bent = self.led.lead(&state.loads, &settings(), &progress.part(0.3, 0.6), cancel)?;
             if stays(&bent) {
                 return Ok(Some(bent));
             }
@@ -151,8 +156,8 @@ fn settings() -> Settings {
 /// First step of the loads.
 const FIRST_STEP: f64 = 0.2;
 /// Steps and Newton iterations after which no resting shape is told: a panel that is far beyond buckling jumps again and again.
-const MOST_STEPS: usize = 80;
-const MOST_ITERATIONS: usize = 400;
+const MOST_STEPS: usize = 120;
+const MOST_ITERATIONS: usize = 800;
 /// Orders that are led from rest in vain before no other is.
 const MOST_IN_VAIN: usize = 2;
 /// The same for the way on from another shape.

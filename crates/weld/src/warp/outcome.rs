@@ -119,7 +119,7 @@ pub struct WarpResult {
     pub found: OrderFigures,
     /// The trade habit.
     pub habit: OrderFigures,
-    /// End to end.
+    /// End to end, in one go: nobody waits.
     pub end_to_end: OrderFigures,
     /// Orders tried, those given up half way because they were worse already among them.
     pub orders_tried: usize,

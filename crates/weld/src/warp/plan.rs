@@ -8,7 +8,7 @@ use crate::shrinkage::ShopFactors;
 use glam::DVec3;
 use handbook::ShopRules;
 use handbook::joints::{JointKind, Sheets};
-use handbook::welding::INTER_RUN_C;
+use handbook::welding::{BUTT_GAP_T, INTER_RUN_C};
 use mesh::Skin;
 use serde::{Deserialize, Serialize};
 
@@ -31,9 +31,6 @@ pub enum SeamJoint {
     },
 }
 
-/// Gap over thickness of a butt that is only compared: half of what is taken (H13).
-const USUAL_GAP_T: f64 = 0.25;
-
 impl SeamJoint {
     /// Overlap and hole of a plugged lap of two such sheets (W41, H9), mm.
     ///
@@ -48,7 +45,7 @@ impl SeamJoint {
     /// A butt as it is usually set up.
     #[must_use]
     pub fn usual_butt(thickness_mm: f64) -> Self {
-        Self::Butt { gap_mm: USUAL_GAP_T * thickness_mm }
+        Self::Butt { gap_mm: BUTT_GAP_T * thickness_mm }
     }
 
     /// Diameter of its plugs or spots; none of a butt.

@@ -328,6 +328,13 @@ pub(super) fn left_by_run(plan: &WarpPlan, panel: &Panel, event: &Event, along_m
     Left { inherent: beside.into_iter().map(of_triangle).collect(), shifts }
 }
 
+/// Volumes that the middle of the spread takes from a run along and across it, mm³.
+#[cfg(test)]
+pub(super) fn amount(plan: &WarpPlan, event: &Event) -> Result<(f64, f64), WarpError> {
+    let amount = bead(plan, event).amount(&plan.metal, &plan.shop)?;
+    Ok((amount.along_mm3.middle, amount.across_mm3.middle))
+}
+
 fn bead(plan: &WarpPlan, event: &Event) -> Bead {
     let at_mm = event.places_mm.first().copied().unwrap_or_default();
     let joint = plan.seams.get(event.seam).map(|seam| seam.joint);

@@ -5,7 +5,7 @@ use super::prepare::Prepared;
 use super::supports::carried;
 use super::{Chosen, WarpError};
 use crate::order::condense::loads;
-use crate::order::{Condensed, Event, ROWS, StepRecord, offset_shifts, trail};
+use crate::order::{Condensed, Event, ROWS, Score, StepRecord, offset_shifts, trail};
 use crate::panel::Panel;
 use crate::shell::{BucklingMode, LinearModel, Loads, Shell, Supports};
 use handbook::{Concern, Grade};
@@ -22,9 +22,20 @@ pub(super) enum Level {
     High,
 }
 
+/// Whether the fitter waits between events until their places are cool enough.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Pauses {
+    Taken,
+    /// In one go.
+    NotTaken,
+}
+
 /// The sheet after some steps of an order.
 pub(super) struct State {
+    /// Of the whole order.
     pub steps: Vec<StepRecord>,
+    /// Of the whole order.
+    pub score: Score,
     /// Which pairs are joined.
     pub joined: Vec<bool>,
     /// Membrane forces of every triangle, N/mm.
@@ -81,29 +92,48 @@ impl Prepared {
         Ok(made)
     }
 
-    /// The sheet after the first `steps` of an order (all: `usize::MAX`).
+    /// How many times its shrinkage each event counts in an order, for the heat that is left where it starts ([`crate::order::cooling::Timing::counts`]).
+    pub(super) fn counts(&self, candidate: usize, order: &[u32], pauses: Pauses) -> Vec<f64> {
+        let Some(of) = self.candidates.get(candidate) else { return Vec::new() };
+        let mut counts = vec![1.0; of.events.len()];
+        for timing in self.cooling.timings(&of.events, order, pauses == Pauses::Taken) {
+            if let Some(counts) = counts.get_mut(timing.event as usize) {
+                *counts = timing.counts;
+            }
+        }
+        counts
+    }
+
+    /// The sheet after the first `steps` of an order (all: `usize::MAX`). `counts`: as of [`Self::counts`], by event.
     pub(super) fn state(
         &mut self,
         (events, condensed): &AtLevel,
         order: &[u32],
+        counts: &[f64],
         steps: usize,
     ) -> Result<State, WarpError> {
-        let (records, whole) = trail(condensed, order)?;
+        let (steps_of_all, whole) = trail(condensed, order, counts)?;
+        let score = whole.score();
         let done = &order[..steps.min(order.len())];
-        let mut part = crate::order::Walk::new(condensed);
+        let mut part = crate::order::Walk::warmed(condensed, counts);
         let walk = if done.len() == order.len() {
             whole
         } else {
             done.iter().for_each(|event| part.step(*event));
             part
         };
-        let shrunk: Vec<&Event> = done.iter().filter_map(|event| events.get(*event as usize)).collect();
+        let counting = |number: &u32| {
+            let counts = counts.get(*number as usize).copied().unwrap_or(1.0);
+            events.get(*number as usize).map(|event| event.counting(counts))
+        };
+        let counted: Vec<Event> = done.iter().filter_map(counting).collect();
+        let shrunk: Vec<&Event> = counted.iter().collect();
         let deflection = self.condenser.deflection(&shrunk, walk.push())?;
         let mut loads = loads(shrunk.iter().copied());
         let forces_n_mm = self.condenser.model().assembly().membrane_forces_n_mm(&deflection, &loads)?;
         let joined = walk.is_joined().chunks_exact(ROWS).map(|rows| rows[0]).collect();
         loads.shifts.extend(offset_shifts(&self.panel, walk.relative(), walk.is_joined()));
-        Ok(State { steps: records, joined, forces_n_mm, loads })
+        Ok(State { steps: steps_of_all, score, joined, forces_n_mm, loads })
     }
 
     /// The mesh joined as far as a state is, what holds it, and for each of its points the one of the closed mesh.
@@ -202,7 +232,7 @@ pub(super) fn joined_shell(
         closed_of[*node as usize] = panel.closed_of[open];
         piece_of[*node as usize] = piece[panel.piece_of[open] as usize];
     }
-    let several = piece.iter().any(|p| *p != piece[0]);
-    let held = carried(supports, &closed_of, several.then_some(piece_of.as_slice()));
+    // in one piece too: what holds an edge on its surface lets the whole slide along it, without end when it bends as well
+    let held = carried(supports, &closed_of, Some(&piece_of));
     (Shell { skin, ..open.clone() }, held, closed_of)
 }

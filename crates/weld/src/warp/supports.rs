@@ -1,8 +1,8 @@
 //! Supports of the plan as holds on the nodes of a shell.
 //!
 //! A flange or a wire keeps an edge on the surface and lets it move along it; a neighbour keeps it in place; a clamp keeps a patch on the
-//! surface. The wire's or flange's own bending stiffness is left out: it holds fully. While the seam is open, each piece hangs besides on
-//! light springs, as a section hangs in its clamps; they are so soft that they only keep it from floating.
+//! surface. The wire's or flange's own bending stiffness is left out: it holds fully. Each piece hangs besides on light springs, as a section hangs in its clamps;
+//! they are so soft that they only keep it from floating and from sliding along the surface.
 
 use super::WarpError;
 use super::plan::{EdgeKind, PanelSupport, WarpPlan};

@@ -53,7 +53,6 @@ fn a_plan_comes_out_with_all_its_figures() {
     let result = run(plan(sheet(240.0, 200.0, 0.0), BUTT)).unwrap();
     for figures in [&result.found, &result.habit, &result.end_to_end] {
         assert_eq!(figures.table.steps.len(), 5 + 4);
-        assert!(figures.table.steps.iter().all(|step| step.start_c <= 50.0 + 1e-6));
         let margin = figures.margin.unwrap();
         assert!(margin.low < margin.middle && margin.middle < margin.high, "{margin:?}");
         let (height, rms) = (figures.warp_height_mm.unwrap(), figures.rms_mm.unwrap());
@@ -61,15 +60,77 @@ fn a_plan_comes_out_with_all_its_figures() {
         assert!(figures.heat_j > 24_000.0);
     }
     // a continuous seam of 100 J/mm in flat 0.9 mm sheet buckles it (W28)
+    assert!(result.oil_canning.contains("pushed to the other side it stays there"), "{}", result.oil_canning);
     assert!(result.oil_cans && result.found.margin.unwrap().middle < 1.0, "{}", result.oil_canning);
     let height = result.warp_height_mm.all().unwrap();
     assert!(height.low > 0.5 && height.low <= height.middle && height.middle <= height.high, "{height:?}");
-    assert!(!result.habit.score.beats(&result.found.score));
+    // the objective on the figures that are told: gap, then margin, then deflection, never worse than the habit in any where margins are as good
+    let (own, habit) = (&result.found, &result.habit);
+    assert!(own.score.gap_excess_mm <= habit.score.gap_excess_mm + 0.01, "{own:?} {habit:?}");
+    let [least, of_habit] = [own, habit].map(|figures| figures.least_margin.unwrap());
+    if habit.score.gap_excess_mm <= own.score.gap_excess_mm + 0.005 {
+        assert!(least >= 0.99 * of_habit, "{least} {of_habit}");
+        if of_habit > 0.86 * least {
+            assert!(own.warp_height_mm <= habit.warp_height_mm && own.rms_mm <= habit.rms_mm);
+        }
+    }
+    // in one go the sheet is warm where the next starts, and shrinks more
+    let hot = &result.end_to_end.table;
+    assert!(hot.pauses_s == 0.0 && hot.steps.iter().any(|step| step.start_c > 150.0), "{hot:?}");
+    for waited in [&result.found, &result.habit] {
+        assert!(waited.table.steps.iter().all(|step| step.start_c <= 50.0 + 1e-6));
+    }
+    assert!(result.end_to_end.margin.unwrap().middle < result.habit.margin.unwrap().middle);
     assert_eq!(result.planish.len(), 1);
     let shape = result.shape.unwrap();
     assert_eq!(shape.skin.points_mm.len(), shape.normal_mm.len());
     assert!(result.run_force_n.unwrap().middle > 15_000.0);
     assert!(result.concerns.iter().all(|concern| concern.key != "shell-free"));
+}
+
+/// What a run leaves on the triangles beside its line keeps the sums of the published rules on any mesh: along it ∫ε = F/E (W24), across it the sides
+/// come together by S (W20 to W22); two runs that share a triangle share its strain.
+#[test]
+fn runs_on_the_triangles_beside_the_line_keep_the_sums_of_the_rules() {
+    for (edge_mm, run_mm) in [(14.0, 60.0), (9.0, 35.0), (6.0, 240.0)] {
+        let mut plan = plan(sheet(240.0, 200.0, 0.0), BUTT);
+        (plan.settings.edge_mm, plan.settings.runs_mm) = (edge_mm, vec![run_mm]);
+        let prepared = Prepared::new(plan, &Progress::silent(), &Cancel::new()).unwrap();
+        let (plan, panel) = (&prepared.plan, &prepared.panel);
+        let events = &prepared.candidates[0].events;
+        let mut length_mm = 0.0;
+        for event in events.iter().filter(|event| event.kind == crate::order::EventKind::Run) {
+            let run_mm = event.stations_mm[1] - event.stations_mm[0];
+            length_mm += run_mm;
+            // 100 J/mm on steel: F 19,190 N (W24), S from the middle of W20 to W22; short runs lie between a dot and a seam
+            let force_mm3 = event.inherent.iter().map(|part| {
+                assert!(part.along.cross(DVec3::X).length() < 1e-9 && part.strain[1] == 0.0 && part.strain[2] == 0.0);
+                -part.strain[0] * 0.5 * panel.open.double_area_normal(part.triangle as usize).length() * 0.9
+            });
+            let force_n = 210e3 * force_mm3.sum::<f64>() / run_mm;
+            let (along_mm3, across_mm3) = prepare::amount(plan, event).unwrap();
+            let own = (210e3 * along_mm3 / run_mm, across_mm3 / (0.9 * run_mm));
+            assert!((force_n / own.0 - 1.0).abs() < 1e-9, "{force_n} N against {} N", own.0);
+            let taper = if run_mm > 20.0 * 0.9 { 0.01 } else { 0.2 };
+            assert!((force_n / 19_186.0 - 1.0).abs() < taper, "{run_mm} mm: {force_n} N");
+            let (pairs, mut lost_mm3): (Vec<_>, f64) = (panel.pairs().collect(), 0.0);
+            for pair in event.pairs.iter().map(|pair| pairs[*pair as usize]) {
+                let moved = |node: u32| {
+                    let of = |shift: &crate::shell::RestShift| {
+                        let corners = panel.open.triangles[shift.triangle as usize];
+                        corners.iter().position(|corner| *corner == node).map(|corner| shift.corners_mm[corner])
+                    };
+                    event.shifts.iter().find_map(of).unwrap_or_default()
+                };
+                // at rest the triangles are narrower: their corners at the line stand apart by what is lost
+                let lost_mm = (moved(pair.left) - moved(pair.right)).dot(pair.across);
+                lost_mm3 += lost_mm * pair.share_mm * 0.9;
+                assert!((0.3..0.85).contains(&lost_mm), "W23: {lost_mm} mm");
+            }
+            assert!((lost_mm3 / (own.1 * 0.9 * run_mm) - 1.0).abs() < 1e-9, "{lost_mm3} mm³");
+        }
+        assert!((length_mm - 240.0).abs() < 1e-9);
+    }
 }
 
 /// W28: a flat panel 1800 × 300 × 0.9 mm, edges held normal to it and free in its plane, buckles at a shrinkage force of 7379 N; a run of 20 J/mm
@@ -101,11 +162,45 @@ fn the_pull_of_one_run_in_a_long_panel_has_the_margin_of_the_closed_form_with_an
             prepare::left_by_run(&prepared.plan, &prepared.panel, event, along_mm3, across_mm3).on(event);
         }
         let condensed = prepared.condenser.condense(&events, &prepared.limits, &Cancel::new()).unwrap();
-        let end = prepared.state(&(events, condensed), found.best[0].order(), usize::MAX).unwrap();
+        let end = prepared.state(&(events, condensed), found.best[0].order(), &[], usize::MAX).unwrap();
         let margin = prepared.margin(&end, &Cancel::new()).unwrap().unwrap();
         println!("{lost_mm} mm lost across: margin {margin:.3}, closed form {:.3}", 7379.0 / 3837.0);
         assert!((margin * 3837.0 / 7379.0 - 1.0).abs() < 0.05, "{lost_mm} mm: {margin}");
     }
+}
+
+/// What holds an edge or a place holds it in the shape that comes out, and a flat panel that nothing holds is computed all the same.
+#[test]
+fn supports_hold_where_they_are_and_a_free_panel_comes_out() {
+    let with = |supports: Vec<PanelSupport>| {
+        let mut plan = plan(sheet(240.0, 200.0, 0.0), BUTT);
+        plan.supports = supports;
+        run(plan).unwrap()
+    };
+    let edge = |kind| PanelSupport::Edge { kind, points_mm: Vec::new() };
+    let at = DVec3::new(120.0, 45.0, 0.0);
+    let most = |result: &WarpResult, inside: &dyn Fn(DVec3) -> bool| {
+        let shape = result.shape.as_ref().unwrap();
+        let own = shape.skin.points_mm.iter().zip(&shape.normal_mm).filter(|(point, _)| inside(**point));
+        own.fold(0.0f64, |most, (_, mm)| most.max(mm.abs()))
+    };
+    let border = |p: DVec3| p.x < 1e-6 || p.x > 240.0 - 1e-6 || p.y < 1e-6 || p.y > 200.0 - 1e-6;
+    let clamped = |p: DVec3| p.distance(at) <= 22.0;
+    let [flange, wired, neighbour] =
+        [EdgeKind::Flange, EdgeKind::Wired, EdgeKind::Neighbour].map(|kind| with(vec![edge(kind)]));
+    for held in [&flange, &wired, &neighbour] {
+        assert!(most(held, &border) < 1e-6 && most(held, &|p| !border(p)) > 0.2);
+    }
+    // a wire holds as a flange does; but for the heat that flows on into a flange
+    let height = |result: &WarpResult| result.found.warp_height_mm.unwrap();
+    assert!((height(&flange) / height(&wired) - 1.0).abs() < 0.02, "{} {}", height(&flange), height(&wired));
+    let middle = |result: &WarpResult| result.found.margin.unwrap().middle;
+    assert!(middle(&neighbour) > 1.2 * middle(&flange), "edges that cannot come in keep the sheet taut");
+    let held = with(vec![edge(EdgeKind::Flange), PanelSupport::Clamp { at_mm: at, radius_mm: 22.0 }]);
+    assert!(most(&held, &clamped) < 1e-6 && most(&flange, &clamped) > 0.05);
+    let free = with(Vec::new());
+    assert!(free.concerns.iter().any(|concern| concern.key == "shell-free"));
+    assert!(middle(&free) < middle(&flange) && most(&free, &border) > 0.2, "{:?}", free.found.margin);
 }
 
 #[test]

@@ -1,8 +1,8 @@
 //! The heat of a weld plan: the caution before the search, the map behind it, its file.
 
 use crate::failure::Failure;
-use handbook::Concern;
 use handbook::welding::heat_outside_envelope;
+use handbook::{Concern, Grade};
 use mesh::export::{self, PointNumbers};
 use mesh::import::MeshFormat;
 use numerics::{Cancel, Progress};
@@ -30,13 +30,33 @@ pub fn say_at_once(concern: &Concern) {
     eprintln!("caution: {}: {}; {}; {}", concern.place, concern.what, concern.why, concern.what_to_do);
 }
 
-/// How hot the panel gets in the order found.
-pub fn of(plan: &WarpPlan, result: &WarpResult, progress: &Progress, cancel: &Cancel) -> Result<HeatMap, Failure> {
+/// How hot the panel gets in the order found. Where that cannot be told it is a caution: the warp is no worse for it.
+pub fn of(
+    plan: &WarpPlan,
+    result: &WarpResult,
+    progress: &Progress,
+    cancel: &Cancel,
+) -> Result<Result<HeatMap, Concern>, Failure> {
     let welds = passes_of(plan, &result.found.table.steps);
-    heat_map(plan, &welds, progress, cancel).map_err(|error| match error {
-        HeatMapError::Cancelled(_) => Stop::stopped(),
-        other => Failure::bad_input(format!("the heat of the panel: {other}")),
-    })
+    match heat_map(plan, &welds, progress, cancel) {
+        Ok(map) => Ok(Ok(map)),
+        Err(HeatMapError::Cancelled(_)) => Err(Stop::stopped()),
+        Err(other) => Ok(Err(not_told(&other))),
+    }
+}
+
+fn not_told(error: &HeatMapError) -> Concern {
+    Concern {
+        key: "heat-map-failed".into(),
+        grade: Grade::Caution,
+        place: "heat".into(),
+        what: format!("How hot the panel gets was not computed: {error}."),
+        why: "What burns or softens beside the weld is not known then.".into(),
+        what_to_do: "Keep paint, sealer, glue, lead and glass well away from the weld, and mend what is named here."
+            .into(),
+        lifted_by: None,
+        source: "computed".into(),
+    }
 }
 
 /// Where the map is written.

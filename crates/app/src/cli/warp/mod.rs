@@ -99,10 +99,19 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
         _ => Vec::new(),
     };
     result.concerns.extend(comparison.iter().flat_map(|comparison| comparison.concerns.iter().cloned()));
-    files.extend(heat_file.map(|file| file.write(&heat)).transpose()?);
-    result.concerns.extend(heat.concerns.iter().cloned());
+    let heat = match heat {
+        Ok(map) => {
+            files.extend(heat_file.map(|file| file.write(&map)).transpose()?);
+            result.concerns.extend(map.concerns.iter().cloned());
+            Some(map)
+        }
+        Err(concern) => {
+            result.concerns.push(concern);
+            None
+        }
+    };
     let stop = result.concerns.iter().find(|concern| concern.grade == Grade::Stop).cloned();
-    let report = Report::new(&name, &plan, &result, seconds, comparison, &heat);
+    let report = Report::new(&name, &plan, &result, seconds, comparison, heat.as_ref());
     let words = if asked.json { json_text(&report)? } else { report.text() };
     Ok(LongAnswer { files, words, stop })
 }

@@ -24,7 +24,8 @@ pub struct Report<'a> {
     result: &'a WarpResult,
     #[serde(skip_serializing_if = "Option::is_none")]
     lap_against_butt: Option<Comparison>,
-    heat: &'a HeatMap,
+    /// None where it could not be told.
+    heat: Option<&'a HeatMap>,
 }
 
 impl<'a> Report<'a> {
@@ -35,7 +36,7 @@ impl<'a> Report<'a> {
         result: &'a WarpResult,
         seconds: f64,
         lap_against_butt: Option<Comparison>,
-        heat: &'a HeatMap,
+        heat: Option<&'a HeatMap>,
     ) -> Self {
         Self {
             name,
@@ -82,7 +83,7 @@ impl<'a> Report<'a> {
         if let Some(comparison) = &self.lap_against_butt {
             text += &compared(comparison);
         }
-        text += &super::heat::text(self.heat);
+        text += &self.heat.map_or_else(String::new, super::heat::text);
         text += &steps(&result.found);
         for concern in &result.concerns {
             let grade = match concern.grade {
@@ -117,6 +118,7 @@ impl<'a> Report<'a> {
         line("arc and moving, min", &|f| format!("{:.1}", f.table.work_s / 60.0));
         line("pauses, min", &|f| format!("{:.1}", f.table.pauses_s / 60.0));
         line("warmest start without pauses, °C", &|f| format!("{:.0}", f.table.warmest_without_pauses_c));
+        text += "end to end is in one go, nobody waits; in the others each waits until its place is cool enough for a hand\n";
         for (name, f) in ["end to end", "habit", "found"].into_iter().zip(of) {
             if f.warp_height_mm.is_none() {
                 let _ = writeln!(text, "{name}: {}", f.no_rest_words());
@@ -146,6 +148,11 @@ fn compared(comparison: &Comparison) -> String {
         Some(less) => range(name, less, 2, "mm"),
         None => said(name, "cannot be told: one of them has no resting shape for part of the spread"),
     };
+    if let Some(same) = comparison.at_one_share {
+        let mm = |height: Option<f64>| height.map_or_else(|| "no rest".to_owned(), |mm| format!("{mm:.2} mm"));
+        let words = format!("butt {}, lap {}", mm(same.butt_mm), mm(same.lap_mm));
+        text += &said(&format!("the same, {:.3} of the heat kept", same.share), &words);
+    }
     for (name, heat_j) in [("heat, butt", comparison.butt_heat_j), ("heat, lap, in dots", comparison.lap_heat_j)] {
         let _ = writeln!(text, "{name:<34} {:>12.1} kJ", heat_j / 1000.0);
     }

@@ -110,7 +110,7 @@ pub fn tables(found: Option<&WarpFound>) -> Vec<Table> {
     let Some(Ok(found)) = found else { return Vec::new() };
     let result = &found.result;
     let rows = [
-        ("end to end", &result.end_to_end),
+        ("end to end, in one go without a pause", &result.end_to_end),
         ("habit of the trade: middle outwards, skip, cool between", &result.habit),
         ("found", &result.found),
     ];

@@ -103,6 +103,7 @@ impl Led {
         let (from, wanted) = (problem.at.clone(), Brought::of(&problem.assembly, loads)?);
         let (mut share, mut history) = (0.0, Vec::new());
         let first = settings.first_step * last;
+        let least = SMALLEST * first.min(LARGEST_FIRST);
         let mut step = first;
         let mut ending = Ending::StepLimit;
         for _ in 0..settings.most_steps {
@@ -115,7 +116,7 @@ impl Led {
             };
             // no sliver is left before a wanted share
             let to = if share + 1.01 * step >= next { next } else { share + step };
-            let downhill = step <= SMALLEST * first.min(LARGEST_FIRST);
+            let downhill = step <= least;
             let reached = if problem.bring(Brought::between(&from, &wanted, to)) {
                 problem.balance(&self.state, downhill, cancel)?
             } else {
@@ -137,9 +138,11 @@ impl Led {
                     progress.report(share / last, &format!("large displacements, {way:.0} % of the way"));
                     step = match reached.iterations {
                         _ if reached.fell => 0.25 * first,
-                        0..=6 => 1.5 * step,
-                        7..=9 => step,
-                        _ => 0.7 * step,
+                        0..=6 => 1.7 * step,
+                        7..=10 => 1.3 * step,
+                        11..=13 => step,
+                        // a step that is as small as it gets and was slow downhill is not made smaller: it would never arrive
+                        _ => (0.7 * step).max(least),
                     };
                 }
                 None if downhill && problem.left > 0 => {
