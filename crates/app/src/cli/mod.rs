@@ -27,7 +27,8 @@ use std::process::ExitCode;
 
 /// Saves original bodywork: from measurements to price and packet.
 #[derive(Debug, Parser)]
-#[command(name = "soundmetal", version, arg_required_else_help = false)]
+// --data before a command would else be taken for that of the app, and the command would work on another shop's data
+#[command(name = "soundmetal", version, arg_required_else_help = false, args_conflicts_with_subcommands = true)]
 struct Cli {
     #[command(flatten)]
     open: open::Open,

@@ -184,4 +184,8 @@ fn a_job_goes_out_and_comes_back_and_a_backup_is_restored() {
     let again = run(&["export", "99-001", "--data", &other]);
     assert!(String::from_utf8(again.stdout).unwrap().contains("99-001"));
     assert_refused(&["export", "00-000", "--data", &other], "00-000");
+    // before the command it is no word for another shop that would be passed over
+    let before = run(&["--data", &other, "export", "99-001"]);
+    assert_eq!(before.status.code(), Some(2), "{}", String::from_utf8_lossy(&before.stdout));
+    assert!(String::from_utf8_lossy(&before.stderr).contains("--data"));
 }

@@ -295,14 +295,16 @@ impl WarpOfSection {
     #[must_use]
     pub fn sentence(&self) -> String {
         let found = &self.result.found;
-        let end = found.margin.map(|margin| margin.low);
-        let least = end.into_iter().chain(found.least_margin).reduce(f64::min);
-        let buckles = match least {
-            Some(least) if least < 1.0 => {
+        let least = |end: Option<f64>| end.into_iter().chain(found.least_margin).reduce(f64::min);
+        let buckles = match (least(found.margin.map(|margin| margin.low)), found.margin.map(|margin| margin.high)) {
+            (Some(least), Some(most)) if most < 1.0 => {
+                format!("; it buckles, whatever the shrinkage within its spread (margin {least:.2} to {most:.2})")
+            }
+            (Some(least), _) if least < 1.0 => {
                 format!("; it may buckle (margin down to {least:.2}, on the way or at the end)")
             }
-            Some(least) => format!("; it does not buckle (margin at least {least:.1})"),
-            None => String::new(),
+            (Some(least), _) => format!("; it does not buckle (margin at least {least:.1})"),
+            (None, _) => String::new(),
         };
         let rests = found.warp_height_mm.map_or_else(|| found.no_rest_words(), |_| self.result.warp_height_mm.words(1));
         let own = within_its_gap(found, rests);

@@ -183,8 +183,8 @@ fn warp_of_the_demo() {
             println!("{}: {}", concern.key, concern.what);
         }
         let gap = |own: &weld::warp::OrderFigures| own.score.gap_excess_mm;
-        assert!(gap(&result.found) <= gap(&result.habit) + 0.01, "never worse than the habit");
-        if gap(&result.habit) <= gap(&result.found) + 0.01 {
+        assert!(gap(&result.found) <= gap(&result.habit) + 0.1, "never worse than the habit by more than a feeler");
+        if gap(&result.habit) <= gap(&result.found) + 0.05 {
             assert!(result.found.least_margin.unwrap() >= 0.99 * result.habit.least_margin.unwrap(), "nor in margin");
         }
     }

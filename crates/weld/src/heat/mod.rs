@@ -1,12 +1,13 @@
 //! Heat of an arc or flame on thin sheet: closed forms, and conduction on the panel's own mesh.
 //!
-//! [`Arc`] gives the heat input, [`Seam`] peak temperatures and cooling beside a finished line, [`MovingSource`] the temperature
+//! [`Arc`] gives the heat input, [`Seam`] and [`DotHeat`] peak temperatures and cooling beside a finished line and a plug, [`MovingSource`] the temperature
 //! round a moving arc, [`reach`] how far heat harms, [`conduction`] the
 //! temperatures of a panel while it is welded. Thermal constants do not change with temperature and nothing melts: figures
 //! inside the pool mean "molten", no more. y is the distance square to the seam, x runs ahead of the arc; temperatures in °C.
 
 pub mod conduction;
 mod cooling;
+mod dot;
 mod input;
 mod moving;
 pub mod reach;
@@ -15,6 +16,7 @@ mod seam;
 mod usual;
 
 pub use cooling::{CoolingRate, Flow};
+pub use dot::DotHeat;
 pub use input::{Arc, net_heat};
 pub use moving::{Isotherm, MovingSource};
 pub use seam::{Seam, SeamLoss};

@@ -17,8 +17,8 @@ use numerics::{Cancel, Progress};
 const AS_GOOD_A_MARGIN: f64 = 0.85;
 /// Two margins closer than this are the same: that is about how far the search for a mode may leave them.
 const SAME_MARGIN: f64 = 0.995;
-/// Gaps within a hundredth of a millimetre are the same.
-const SAME_GAP_MM: f64 = 0.01;
+/// Gaps within a tenth of a millimetre are the same: nobody sets edges up closer than a feeler goes. Policy, no source.
+const SAME_GAP_MM: f64 = 0.1;
 
 /// One order, middle of the spread, with its margins in full.
 struct Full {
@@ -251,17 +251,17 @@ impl Prepared {
 
 /// Orders that are as good as the best by gap and margin, and not worse than the habit in either; the best first.
 fn tied(full: &[Full], habit: usize) -> Vec<usize> {
-    let gap = |i: usize| (full[i].end.score.gap_excess_mm / SAME_GAP_MM).round();
+    let gap = |i: usize| full[i].end.score.gap_excess_mm;
     let margin = |i: usize| full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
-    let compare = |a: &usize, b: &usize| gap(*a).total_cmp(&gap(*b)).then(margin(*b).total_cmp(&margin(*a)));
-    let mut places: Vec<usize> = (0..full.len()).collect();
-    places.sort_by(compare);
+    let least_gap = (0..full.len()).map(gap).fold(f64::INFINITY, f64::min);
+    let mut places: Vec<usize> = (0..full.len()).filter(|i| gap(*i) <= least_gap + SAME_GAP_MM).collect();
+    places.sort_by(|a, b| margin(*b).total_cmp(&margin(*a)));
     let Some(&first) = places.first() else { return places };
     let mut least = AS_GOOD_A_MARGIN * margin(first);
-    if gap(habit) <= gap(first) {
+    if places.contains(&habit) {
         least = least.max(SAME_MARGIN * margin(habit));
     }
-    places.retain(|i| gap(*i) <= gap(first) && margin(*i) >= least);
+    places.retain(|i| margin(*i) >= least);
     places
 }
 

@@ -66,7 +66,7 @@ fn a_plan_comes_out_with_all_its_figures() {
     assert!(height.low > 0.5 && height.low <= height.middle && height.middle <= height.high, "{height:?}");
     // the objective on the figures that are told: gap, then margin, then deflection, never worse than the habit in any where margins are as good
     let (own, habit) = (&result.found, &result.habit);
-    assert!(own.score.gap_excess_mm <= habit.score.gap_excess_mm + 0.01, "{own:?} {habit:?}");
+    assert!(own.score.gap_excess_mm <= habit.score.gap_excess_mm + 0.1, "{own:?} {habit:?}");
     let [least, of_habit] = [own, habit].map(|figures| figures.least_margin.unwrap());
     if habit.score.gap_excess_mm <= own.score.gap_excess_mm + 0.005 {
         assert!(least >= 0.99 * of_habit, "{least} {of_habit}");
