@@ -4,6 +4,7 @@
 //! `customer.name`, `section.arch.damage.depth`, `section.arch.measured.height.readings.0`. The planner names the fields of
 //! its faults the same way, so that a fault stands beside its field.
 
+pub mod make_up;
 pub mod skin;
 
 use crate::failure::Failure;
@@ -55,8 +56,15 @@ pub fn set(job: &mut Value, path: &str, text: &str) -> Result<(), Failure> {
     if *last == "left_out" {
         return set_left_out(job, way, text).ok_or_else(|| unknown(path));
     }
+    if let [edges @ .., "edge", number] = way
+        && *last == "name"
+        && let Ok(number) = number.parse::<usize>()
+    {
+        return name_edge(job, edges, number, text).ok_or_else(|| unknown(path));
+    }
     let value = match *last {
         "hand" => hand_of(job, text),
+        "make_ups" => make_up::value_of(text),
         "points" | "profile" | "outline" | "templates_at" => {
             let owner = walk(job, way, false).ok_or_else(|| unknown(path))?;
             skin::value_of(owner, last, text)
@@ -149,6 +157,8 @@ fn walk<'a>(mut value: &'a mut Value, way: &[&str], make: bool) -> Option<&'a mu
             let wanted = parts.next()?;
             let items = value.get_mut(part)?.as_array_mut()?;
             value = items.iter_mut().find(|item| item.get(key).and_then(Value::as_str) == Some(wanted))?;
+        } else if *part == "edge" && value.get(part).is_some_and(Value::is_array) {
+            value = by_number(value.get_mut(part)?.as_array_mut()?, parts.next()?.parse().ok()?)?;
         } else if let Value::Array(items) = value {
             value = items.get_mut(part.parse::<usize>().ok()?)?;
         } else {
@@ -160,6 +170,37 @@ fn walk<'a>(mut value: &'a mut Value, way: &[&str], make: bool) -> Option<&'a mu
         }
     }
     Some(value)
+}
+
+/// An edge by its own number, or by its place where the list has no numbers.
+fn by_number(edges: &mut [Value], number: usize) -> Option<&mut Value> {
+    let own = |edge: &Value| edge.get("edge").and_then(Value::as_u64);
+    let place = edges.iter().position(|edge| own(edge) == u64::try_from(number).ok());
+    let place = if edges.iter().any(|edge| own(edge).is_some()) { place? } else { number };
+    edges.get_mut(place)
+}
+
+/// Names an edge of a skin, which is added where it had no name; without a name it is a raw edge again, with all that was said of it gone.
+fn name_edge(job: &mut Value, way: &[&str], number: usize, text: &str) -> Option<()> {
+    let piece = walk(job, way, false)?.as_object_mut()?;
+    if piece.get("kind").and_then(Value::as_str) != Some("skin") {
+        return None;
+    }
+    let list = piece.entry("edge").or_insert_with(|| Value::Array(Vec::new())).as_array_mut()?;
+    let number_of = |edge: &Value| edge.get("edge").and_then(Value::as_u64);
+    let wanted = u64::try_from(number).ok();
+    match (text.trim(), list.iter_mut().find(|edge| number_of(edge) == wanted)) {
+        ("", _) => list.retain(|edge| number_of(edge) != wanted),
+        (name, Some(edge)) => drop(edge.as_object_mut()?.insert("name".to_owned(), name.into())),
+        (name, None) => {
+            list.push(serde_json::json!({ "edge": number, "name": name }));
+            list.sort_by_key(number_of);
+        }
+    }
+    if list.is_empty() {
+        piece.remove("edge");
+    }
+    Some(())
 }
 
 /// Sets reading `index` of a measurement; a measurement without readings is not measured.
@@ -302,6 +343,34 @@ mod tests {
         assert_eq!(job["section"][0]["piece"][0]["profile"][0]["points"], json!([["0", "92"], ["45 mm", "91.5 mm"]]));
         let failure = set(&mut job, "section.dome.piece.dome corner.profile.0.points", "0 92, 45").unwrap_err();
         assert!(failure.message.contains("no point"), "{failure}");
+    }
+
+    #[test]
+    fn an_edge_of_a_skin_is_added_made_up_and_taken_away_by_its_own_number() {
+        let mut job = json!({ "section": [{ "id": "dome", "piece": [
+            { "kind": "skin", "name": "dome", "edge": [{ "edge": 3, "name": "gutter edge", "held": true }] },
+        ]}]});
+        let edges = |job: &Value| job["section"][0]["piece"][0]["edge"].clone();
+        set(&mut job, "section.dome.piece.dome.edge.1.name", "front edge").unwrap();
+        set(&mut job, "section.dome.piece.dome.edge.1.make_ups", "hem 8, inside").unwrap();
+        set(&mut job, "section.dome.piece.dome.edge.3.name", "drip edge").unwrap();
+        let hem = json!([{ "make": "hem", "width": "8", "turns": "inside" }]);
+        assert_eq!(
+            edges(&job),
+            json!([
+                { "edge": 1, "name": "front edge", "make_ups": hem },
+                { "edge": 3, "name": "drip edge", "held": true },
+            ])
+        );
+        let failure = set(&mut job, "section.dome.piece.dome.edge.1.make_ups", "hem wide").unwrap_err();
+        assert!(failure.message.contains("wide"), "{failure}");
+        assert!(set(&mut job, "section.dome.piece.dome.edge.2.make_ups", "raw 2").is_err(), "an edge without a name");
+        set(&mut job, "section.dome.piece.dome.edge.1.make_ups", "").unwrap();
+        assert_eq!(edges(&job)[0], json!({ "edge": 1, "name": "front edge" }));
+        set(&mut job, "section.dome.piece.dome.edge.1.name", " ").unwrap();
+        assert_eq!(edges(&job), json!([{ "edge": 3, "name": "drip edge", "held": true }]));
+        set(&mut job, "section.dome.piece.dome.edge.3.name", "").unwrap();
+        assert_eq!(edges(&job), Value::Null);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! `soundmetal allowance`: developed width and strain of one edge.
 
 use super::bend::rule_failure;
-use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
+use super::figures::{self, Manner, angle_rad, json_text, working_rows};
 use crate::failure::{Failure, Kind};
 use blank::strip::StripSettings;
 use clap::{Args, Subcommand, ValueEnum};
@@ -137,13 +137,13 @@ fn strain_words(strain: f64, thickness_mm: f64) -> Option<(Grade, String)> {
 
 /// Runs the command.
 pub fn run(asked: &Allowance) -> Result<(), Failure> {
-    let (edge, json_wanted) = match asked {
-        Allowance::Wired(asked) => (wired(asked)?, asked.manner.json),
-        Allowance::Joggle(asked) => (joggle(asked)?, asked.manner.json),
-        Allowance::Hem(asked) => (hem(asked)?, asked.manner.json),
-        Allowance::Flange(asked) => (flange(asked)?, asked.manner.json),
+    let (edge, manner) = match asked {
+        Allowance::Wired(asked) => (wired(asked)?, asked.manner),
+        Allowance::Joggle(asked) => (joggle(asked)?, asked.manner),
+        Allowance::Hem(asked) => (hem(asked)?, asked.manner),
+        Allowance::Flange(asked) => (flange(asked)?, asked.manner),
     };
-    if json_wanted {
+    if manner.json {
         let mut object: serde_json::Map<String, Value> =
             edge.rows.iter().map(|(_, key, value, _)| ((*key).to_owned(), json!(value))).collect();
         object.insert("said".into(), json!(edge.said.iter().map(|(_, words)| words).collect::<Vec<_>>()));
@@ -151,7 +151,7 @@ pub fn run(asked: &Allowance) -> Result<(), Failure> {
         figures::print(&json_text(&object)?)?;
         return stopped(&edge);
     }
-    let rows: String = edge.rows.iter().map(|(name, _, value, unit)| row(name, *value, unit)).collect();
+    let rows: String = edge.rows.iter().map(|(name, _, value, unit)| manner.row(name, *value, unit)).collect();
     let said = edge.said.iter().map(|(_, words)| format!("{words}\n")).collect::<String>();
     figures::print(&(rows + &said + &working_rows(&edge.workings)))?;
     stopped(&edge)

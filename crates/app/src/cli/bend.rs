@@ -1,6 +1,6 @@
 //! `soundmetal bend`: one straight bend by the chosen rule.
 
-use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
+use super::figures::{self, Manner, angle_rad, json_text, working_rows};
 use crate::failure::Failure;
 use clap::{Args, ValueEnum};
 use handbook::bend::{Bend, BendFigures, Coupon, LegsTo, Rule, Strip, allowance, deduction, developed_length};
@@ -91,20 +91,19 @@ pub fn run(asked: &BendOf) -> Result<(), Failure> {
     if asked.manner.json {
         return figures::print(&json_text(&answer)?);
     }
-    let mut text = format!(
-        "{:.3} mm sheet, inside radius {:.3} mm, {}\n",
-        answer.thickness_mm, answer.inside_radius_mm, answer.rule
-    );
-    text += &row("bend angle (turned from flat)", answer.bend_angle_deg, "°");
+    let manner = asked.manner;
+    let [thickness, radius] = [answer.thickness_mm, answer.inside_radius_mm].map(|mm| manner.length(mm, 3));
+    let mut text = format!("{thickness} sheet, inside radius {radius}, {}\n", answer.rule);
+    text += &manner.row("bend angle (turned from flat)", answer.bend_angle_deg, "°");
     // past 180° the faces have crossed and there is no angle between them
     if answer.opening_angle_deg >= 0.0 {
-        text += &row("opening angle (between faces)", answer.opening_angle_deg, "°");
+        text += &manner.row("opening angle (between faces)", answer.opening_angle_deg, "°");
     }
-    text += &row("allowance", answer.allowance, "mm");
+    text += &manner.row("allowance", answer.allowance, "mm");
     for (name, value) in
         [("deduction", answer.deduction), ("setback", answer.setback), ("developed length", answer.developed_mm)]
     {
-        text += &value.map_or_else(String::new, |value| row(name, value, "mm"));
+        text += &value.map_or_else(String::new, |value| manner.row(name, value, "mm"));
     }
     if answer.deduction.is_some() || answer.developed_mm.is_some() {
         let to = match answer.legs_to {
@@ -114,8 +113,8 @@ pub fn run(asked: &BendOf) -> Result<(), Failure> {
         };
         text += &format!("{:<34} {to}\n", "legs are measured");
     }
-    text += &row("k (on half the thickness)", answer.k, "");
-    text += &row("K (neutral line over thickness)", answer.K, "");
+    text += &manner.row("k (on half the thickness)", answer.k, "");
+    text += &manner.row("K (neutral line over thickness)", answer.K, "");
     figures::print(&(text + &working_rows(&answer.workings)))
 }
 

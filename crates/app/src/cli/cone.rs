@@ -1,7 +1,7 @@
 //! `soundmetal cone`: exact developments of cones, frustums and transitions.
 
 use super::face::WhichFace;
-use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
+use super::figures::{self, Manner, angle_rad, json_text, working_rows};
 use super::whole_files::{self, WholeFile};
 use crate::failure::{Failure, Kind};
 use blank::ruled::{DevelopedRuled, RollLineKind, develop};
@@ -138,7 +138,7 @@ pub fn run(asked: &ConeOf) -> Result<(), Failure> {
     if stop.is_none() {
         write_files(asked, &flat)?;
     }
-    figures::print(&if asked.manner.json { json_text(&answer)? } else { text(&answer, asked.tilt.is_some()) })?;
+    figures::print(&if asked.manner.json { json_text(&answer)? } else { text(&answer, asked) })?;
     match stop {
         Some(concern) => Err(Failure::new(Kind::DoNotMake, format!("{}: {}", concern.place, concern.what))),
         None => Ok(()),
@@ -319,12 +319,14 @@ fn answer(form: &'static str, flat: &DevelopedRuled) -> Answer {
     }
 }
 
-fn text(answer: &Answer, tilted: bool) -> String {
+fn text(answer: &Answer, asked: &ConeOf) -> String {
+    let manner = asked.manner;
     let face = match answer.face_up {
         FaceUp::Outside => "outside face up",
         FaceUp::Inside => "inside face up",
     };
-    let mut text = format!("{} in {:.3} mm sheet, flat {face}\n{}\n", answer.form, answer.thickness_mm, answer.sizes);
+    let mut text =
+        format!("{} in {} sheet, flat {face}\n{}\n", answer.form, manner.length(answer.thickness_mm, 3), answer.sizes);
     for (name, value, unit) in [
         ("outer radius of the flat", answer.outer_radius_mm, "mm"),
         ("inner radius of the flat", answer.inner_radius_mm, "mm"),
@@ -338,19 +340,19 @@ fn text(answer: &Answer, tilted: bool) -> String {
         ("area", Some(answer.area_mm2 / 100.0), "cm²"),
         ("bend in all", Some(answer.bend_deg), "°"),
     ] {
-        text += &value.map_or_else(String::new, |value| row(name, value, unit));
+        text += &value.map_or_else(String::new, |value| manner.row(name, value, unit));
     }
     if answer.lap_mm > 0.0 {
-        text += &row("lap at the seam, left on at one end", answer.lap_mm, "mm");
+        text += &manner.row("lap at the seam, left on at one end", answer.lap_mm, "mm");
     }
     for (letter, edge) in ["A", "B"].iter().zip(&answer.edges) {
-        text += &row(&format!("{letter}: {}", edge.name), edge.length_mm, "mm");
+        text += &manner.row(&format!("{letter}: {}", edge.name), edge.length_mm, "mm");
     }
     text += "\nlines are numbered and measured along A and B from the right-hand end of the flat; a lap is left on at its left-hand end";
-    if tilted {
+    if asked.tilt.is_some() {
         text += "\nthe top's diameter is that of the cone square to its axis, at the height on the axis: the tilted edge itself is longer";
     }
-    text += "\n no.  line      along A      along B       length      bend\n";
+    text += &format!("\n no.  line      along A      along B   length, {}      bend\n", manner.length_unit());
     for line in &answer.lines {
         let (number, kind) = match line.kind {
             RollLineKind::Roll => (line.number.to_string(), "bend"),
@@ -362,8 +364,10 @@ fn text(answer: &Answer, tilted: bool) -> String {
             _ => format!("{:.2}° {}", line.bend_deg.abs(), if line.up { "up" } else { "down" }),
         };
         text += &format!(
-            "{number:>4}  {kind:<6} {:>10.2}   {:>10.2}   {:>10.2}   {bend}\n",
-            line.along_a_mm, line.along_b_mm, line.length_mm
+            "{number:>4}  {kind:<6} {:>10}   {:>10}   {:>10}   {bend}\n",
+            manner.number(line.along_a_mm, 2),
+            manner.number(line.along_b_mm, 2),
+            manner.number(line.length_mm, 2)
         );
     }
     for concern in &answer.concerns {

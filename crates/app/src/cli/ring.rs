@@ -1,7 +1,7 @@
 //! `soundmetal ring`: a flanged or stepped ring, from one formed blank and built up.
 
 use super::face::WhichFace;
-use super::figures::{self, Manner, angle_rad, json_text, row};
+use super::figures::{self, Manner, angle_rad, json_text};
 use super::whole_files::{self, WholeFile};
 use crate::failure::{Failure, Kind};
 use blank::ring::{DevelopedRing, Held, OneBlank, RingError, RingPartFlat, RingSeam, RingSettings, ThicknessLaw};
@@ -157,7 +157,7 @@ pub fn run(asked: &RingOf) -> Result<(), Failure> {
         write_files(asked, &flats)?;
     }
     let answer = answer(&ring, &made, one);
-    figures::print(&if asked.manner.json { json_text(&answer)? } else { text(&answer, &concerns) })?;
+    figures::print(&if asked.manner.json { json_text(&answer)? } else { text(&answer, &concerns, asked.manner) })?;
     match stop {
         Some(stop) => Err(Failure::new(Kind::DoNotMake, format!("do not make this: {}: {}", stop.place, stop.what))
             .hint(stop.what_to_do.clone())),
@@ -312,48 +312,57 @@ fn of_part(part: &RingPartFlat) -> PartAnswer {
     }
 }
 
-fn text(answer: &Answer, concerns: &[&Concern]) -> String {
+fn text(answer: &Answer, concerns: &[&Concern], manner: Manner) -> String {
     let one = &answer.one_blank;
     let can = |feasible: bool| if feasible { "can be made" } else { "cannot be made" };
     let mut out = format!("one formed blank, {}: {}; {}\n", can(one.feasible), one.held, one.law);
-    out += &row("diameter of the flat", one.outer_diameter_mm + 2.0 * one.trim_outer_mm, "mm");
+    out += &manner.row("diameter of the flat", one.outer_diameter_mm + 2.0 * one.trim_outer_mm, "mm");
     if let Some(hole) = one.hole_diameter_mm {
-        out += &row("hole in the flat", (hole - 2.0 * one.trim_inner_mm).max(0.0), "mm");
+        out += &manner.row("hole in the flat", (hole - 2.0 * one.trim_inner_mm).max(0.0), "mm");
     }
     for (name, trim) in [("inner", one.trim_inner_mm), ("outer", one.trim_outer_mm)] {
         if trim > 0.0 {
-            out += &row(&format!("of it trim at the {name} edge"), trim, "mm");
+            out += &manner.row(&format!("of it trim at the {name} edge"), trim, "mm");
         }
     }
     for circle in &one.circles {
-        out += &row(&format!("{}, hoop strain", circle.name), 100.0 * circle.strain, "%");
+        out += &manner.row(&format!("{}, hoop strain", circle.name), 100.0 * circle.strain, "%");
     }
     let [thin, thick] = one.thickness_after_mm;
-    let _ = writeln!(out, "{:<34} {thin:>12.3} to {thick:.3} mm", "thickness after forming");
+    let (thin, thick) = (manner.number(thin, 3), manner.length(thick, 3));
+    let _ = writeln!(out, "{:<34} {thin:>12} to {thick}", "thickness after forming");
     // of a blank that is made its concerns stand below
     let hidden = one.concerns.iter().filter(|own| own.grade == Grade::Stop && !concerns.contains(own));
     for stop in hidden {
         let _ = writeln!(out, "  because {}: {}", stop.place, stop.what);
     }
     if let Some(deepest) = one.deepest_mm {
-        out += &row("deepest that one blank would make", deepest, "mm");
+        out += &manner.row("deepest that one blank would make", deepest, "mm");
     }
     if let (Some(leg), Some(widest)) = (&one.widest_leg, one.widest_mm) {
-        out += &row(&format!("or {leg}, widest"), widest, "mm");
+        out += &manner.row(&format!("or {leg}, widest"), widest, "mm");
     }
     let built = &answer.built_up;
-    let _ = writeln!(out, "built up, {}: {:.0} mm of seams", can(built.feasible), built.seam_length_mm.max(0.0));
+    let _ = writeln!(
+        out,
+        "built up, {}: {} of seams",
+        can(built.feasible),
+        manner.length(built.seam_length_mm.max(0.0), 0)
+    );
+    let (number, length) = (|mm: f64| manner.number(mm, 2), |mm: f64| manner.length(mm, 2));
     for part in &built.parts {
         let flat = match (part.kind, part.flat_radii_mm) {
-            (LegKind::Flat, Some([low, high])) if low <= 0.0 => format!("disc ⌀{:.2} mm", 2.0 * high),
-            (LegKind::Flat, Some([low, high])) => format!("annulus ⌀{:.2} / ⌀{:.2} mm", 2.0 * low, 2.0 * high),
-            (LegKind::Cone, Some([low, high])) => format!("sector R{low:.2} / R{high:.2} mm, {:.3}°", part.sector_deg),
-            _ => format!("strip {:.2} × {:.2} mm", part.flat_size_mm[0], part.flat_size_mm[1]),
+            (LegKind::Flat, Some([low, high])) if low <= 0.0 => format!("disc ⌀{}", length(2.0 * high)),
+            (LegKind::Flat, Some([low, high])) => format!("annulus ⌀{} / ⌀{}", number(2.0 * low), length(2.0 * high)),
+            (LegKind::Cone, Some([low, high])) => {
+                format!("sector R{} / R{}, {:.3}°", number(low), length(high), part.sector_deg)
+            }
+            _ => format!("strip {} × {}", number(part.flat_size_mm[0]), length(part.flat_size_mm[1])),
         };
         let _ = writeln!(out, "  {:<32} {flat}", part.name);
     }
     for seam in &built.seams {
-        let _ = writeln!(out, "  seam {:<27} {:.2} mm", seam.name, seam.length_mm);
+        let _ = writeln!(out, "  seam {:<27} {}", seam.name, length(seam.length_mm));
     }
     for concern in concerns {
         let grade = match concern.grade {

@@ -1,7 +1,7 @@
 //! `soundmetal surface`: a panel surface fitted to measured stations or points, with its reach.
 
 use super::face::WhichFace;
-use super::figures::{self, Manner, json_text};
+use super::figures::{Manner, json_text};
 use super::long_answer::{self, LongAnswer};
 use super::mesh_file::PointsUnit;
 use super::progress;
@@ -308,7 +308,7 @@ fn quoted(name: &str) -> String {
 }
 
 fn text(answer: &Answer, asked: &Surface) -> String {
-    let row = figures::row;
+    let row = |name: &str, value: f64, unit: &str| asked.manner.row(name, value, unit);
     let of = if answer.stations > 0 { format!(" at {} stations", answer.stations) } else { String::new() };
     let mut text = format!("{} readings{of}, {} face\n", answer.readings, answer.face.word());
     text += &row("residual, root mean square", answer.residual_rms_mm, "mm");

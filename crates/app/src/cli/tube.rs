@@ -1,6 +1,6 @@
 //! `soundmetal tube`: exact development of a round tube with its end cuts, and the papers that wrap round it.
 
-use super::figures::{self, Manner, angle_rad, json_text, row, working_rows};
+use super::figures::{self, Manner, angle_rad, json_text, working_rows};
 use super::whole_files::{self, WholeFile};
 use crate::failure::{Failure, Kind};
 use blank::DevelopSettings;
@@ -122,7 +122,7 @@ pub fn run(asked: &TubeOf) -> Result<(), Failure> {
     let text = if asked.manner.json {
         json_text(&as_json(&tube, &developed, &wraps, &workings, &concerns))?
     } else {
-        as_text(&tube, &developed, &wraps, &workings, &concerns)
+        as_text(asked.manner, &tube, &developed, &wraps, &workings, &concerns)
     };
     figures::print(&text)?;
     match stop {
@@ -377,6 +377,7 @@ fn size(developed: &DevelopedTube) -> [f64; 2] {
 }
 
 fn as_text(
+    manner: Manner,
     tube: &Tube,
     developed: &DevelopedTube,
     wraps: &[WrapTemplate],
@@ -385,14 +386,14 @@ fn as_text(
 ) -> String {
     let [length, width] = size(developed);
     let mut text = String::new();
-    text += &row("outside diameter", tube.outside_diameter_mm, "mm");
-    text += &row("wall", tube.thickness_mm, "mm");
-    text += &row("flat, along the tube", length, "mm");
-    text += &row("flat, round the tube", width, "mm");
-    text += &row("area of the flat", developed.blank.area_mm2, "mm²");
+    text += &manner.row("outside diameter", tube.outside_diameter_mm, "mm");
+    text += &manner.row("wall", tube.thickness_mm, "mm");
+    text += &manner.row("flat, along the tube", length, "mm");
+    text += &manner.row("flat, round the tube", width, "mm");
+    text += &manner.row("area of the flat", developed.blank.area_mm2, "mm²");
     for working in workings.iter().filter(|own| !own.name.starts_with("net area") && !own.name.contains("of the flat"))
     {
-        text += &row(&working.name, working.value, &working.unit);
+        text += &manner.row(&working.name, working.value, &working.unit);
     }
     for (end, rows) in tube.ends.iter().zip(&developed.ordinates) {
         if !matches!(end.cut, TubeCut::Mitre { .. } | TubeCut::Saddle(_)) {
@@ -400,14 +401,21 @@ fn as_text(
             continue;
         }
         let _ = writeln!(text, "\n{}: {}, reckoned to touch with the {}", end.name, end.kind_words(), end.wall.words());
-        let _ = writeln!(text, "{:>10} {:>14} {:>14}", "round, °", "across, mm", "depth, mm");
+        let _ = writeln!(
+            text,
+            "{:>10} {:>14} {:>14}",
+            "round, °",
+            format!("across, {}", manner.length_unit()),
+            format!("depth, {}", manner.length_unit())
+        );
         for row in &rows.rows {
-            let _ =
-                writeln!(text, "{:>10.1} {:>14.3} {:>14.3}", row.angle_rad.to_degrees(), row.across_mm, row.depth_mm);
+            let [across, depth] = [row.across_mm, row.depth_mm].map(|mm| manner.number(mm, 3));
+            let _ = writeln!(text, "{:>10.1} {across:>14} {depth:>14}", row.angle_rad.to_degrees());
         }
     }
     for wrap in wraps {
-        let _ = writeln!(text, "\npaper to wrap: {}, once round {:.2} mm, printed face out", wrap.name, wrap.girth_mm);
+        let girth = manner.length(wrap.girth_mm, 2);
+        let _ = writeln!(text, "\npaper to wrap: {}, once round {girth}, printed face out", wrap.name);
     }
     if tube.name == "middle piece" {
         text += "\nend pieces of the elbow: a middle piece sawn square through its middle, and as much longer as is wanted\n";

@@ -189,3 +189,29 @@ fn a_job_goes_out_and_comes_back_and_a_backup_is_restored() {
     assert_eq!(before.status.code(), Some(2), "{}", String::from_utf8_lossy(&before.stdout));
     assert!(String::from_utf8_lossy(&before.stderr).contains("--data"));
 }
+
+/// Number behind a name of a table, and its unit.
+pub fn table_row(table: &str, name: &str) -> (f64, String) {
+    let line = table.lines().find(|line| line.starts_with(name)).unwrap_or_else(|| panic!("{name}: {table}"));
+    let mut words = line.trim_start_matches(name).split_whitespace();
+    (words.next().unwrap().parse().unwrap(), words.next().unwrap_or_default().to_owned())
+}
+
+/// A person who types bare numbers in inches reads inches; JSON stays in mm.
+#[test]
+fn a_table_answers_in_the_unit_that_is_asked() {
+    let args = ["bend", "--thickness", ".036", "--radius", "1/8", "--angle", "90", "--unit", "in"];
+    let figures = json(&[&args[..], &["--json"]].concat());
+    let table = String::from_utf8(run(&args).stdout).unwrap();
+    for (name, key) in [("allowance", "allowance"), ("deduction", "deduction"), ("setback", "setback")] {
+        let (value, unit) = table_row(&table, name);
+        assert_eq!(unit, "in", "{table}");
+        near(&figures[key], 25.4 * value, 0.001);
+    }
+    assert!(table.contains("0.03600 in sheet, inside radius 0.12500 in"), "{table}");
+    let metric = ["bend", "--thickness", "0.9144", "--radius", "3.175", "--angle", "90"];
+    let table = String::from_utf8(run(&metric).stdout).unwrap();
+    let (value, unit) = table_row(&table, "allowance");
+    assert_eq!(unit, "mm");
+    near(&figures["allowance"], value, 0.001);
+}

@@ -205,6 +205,18 @@ fn a_skin_is_begun_from_the_shelf_and_typed_over() {
     assert_eq!(skin().templates_at.len(), 2);
     let answer = edit(&shop, &card, answer["revision"].as_i64().unwrap(), &path("edge.1.joins"), "no").json();
     assert!(!skin().edges[1].joins);
+    // an edge is made up in words, taken away by its name, and added again
+    let refused =
+        edit(&shop, &card, answer["revision"].as_i64().unwrap(), &path("edge.1.make_ups"), "hem wide, inside");
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.text().contains("wide"), "{}", refused.text());
+    let text = "flange 95°, radius 1.5, width 1/2\", inside";
+    let answer = edit(&shop, &card, answer["revision"].as_i64().unwrap(), &path("edge.1.make_ups"), text).json();
+    assert_eq!(soundmetal::field::make_up::written(&skin().edges[1].make_ups), text);
+    let answer = edit(&shop, &card, answer["revision"].as_i64().unwrap(), &path("edge.3.name"), "").json();
+    assert_eq!(skin().edges.iter().map(|edge| edge.edge).collect::<Vec<_>>(), [0, 1, 2]);
+    let answer = edit(&shop, &card, answer["revision"].as_i64().unwrap(), &path("edge.3.name"), "rear edge").json();
+    assert_eq!(skin().edges[3].name, "rear edge");
     let answer = edit(&shop, &card, answer["revision"].as_i64().unwrap(), &path("buck_board"), "").json();
     assert!(skin().buck_board.is_none(), "{answer}");
 }

@@ -161,3 +161,33 @@ fn bad_meshes_and_settings_are_named() {
     assert_refused(&["flatten", mesh, "--thickness", "0.9", "--weight", "3"], "--weight");
     assert_refused(&["flatten", "nowhere.ply", "--thickness", "0.9"], "nowhere.ply");
 }
+
+/// What a seam saves stands in the words of the shop, and lengths in the unit that is asked.
+#[test]
+fn seams_and_sizes_are_told_in_the_words_and_the_unit_of_the_shop() {
+    let folder = tempfile::tempdir().unwrap();
+    let (points, triangles) = cap_of(10, 36);
+    let mesh = written(folder.path(), "cap.obj", &obj(&points, &triangles));
+    let table = |unit: &str| {
+        let args = ["flatten", mesh.to_str().unwrap(), "--thickness", "20 swg", "--seams", "--unit", unit];
+        String::from_utf8(run(&args).stdout).unwrap()
+    };
+    let (metric, inches) = (table("mm"), table("in"));
+    let line = |table: &str, name: &str| table.lines().find(|own| own.starts_with(name)).unwrap().to_owned();
+    for table in [&metric, &inches] {
+        let seam = line(table, "seam 1");
+        for said in ["most raised", "most gathered", "least margin under the forming limit", " J instead of "] {
+            assert!(seam.contains(said), "{said}: {seam}");
+        }
+    }
+    // the cap is 400 mm wide
+    assert!(line(&metric, "sheet").contains("0.91 mm") && line(&inches, "sheet").contains("0.0360 in"), "{inches}");
+    let first = |line: &str, from: usize| -> f64 {
+        line.get(from..).unwrap().split_whitespace().find_map(|word| word.parse().ok()).unwrap()
+    };
+    let (wide_mm, wide_in) = (first(&line(&metric, "flat"), 4), first(&line(&inches, "flat"), 4));
+    assert!((wide_mm - 25.4 * wide_in).abs() < 0.07 && (wide_mm - 401.0).abs() < 1.5, "{wide_mm} {wide_in}");
+    let (seam_mm, seam_in) = (line(&metric, "seam 1"), line(&inches, "seam 1"));
+    assert!((first(&seam_mm, 7) - 25.4 * first(&seam_in, 7)).abs() < 0.7, "{seam_mm} {seam_in}");
+    assert!(!seam_in.contains(" mm"), "{seam_in}");
+}

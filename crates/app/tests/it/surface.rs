@@ -1,6 +1,6 @@
 //! `soundmetal surface` as a person runs it.
 
-use super::command_line::{assert_refused, json, near, run};
+use super::command_line::{assert_refused, json, near, run, table_row};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -149,4 +149,25 @@ fn flatten_takes_the_face_from_the_file() {
     // five corners, five edges, each with its own figure
     assert_eq!(own["edges"].as_array().unwrap().len(), 5, "{}", own["edges"]);
     assert!(own["nearest_limit"]["margin"].as_f64().unwrap() > 0.1);
+}
+
+#[test]
+fn the_table_of_a_surface_is_in_inches_where_they_are_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("corner.ply");
+    let (stations, mesh) = (example(), out.to_str().unwrap().to_owned());
+    let args = ["surface", stations.to_str().unwrap(), "-o", &mesh, "--edge", "1 1/4", "--unit", "in"];
+    let figures = json(&[&args[..], &["--json"]].concat());
+    near(&figures["edge_mm"], 31.75, 1e-9);
+    let table = String::from_utf8(run(&args).stdout).unwrap();
+    for (name, key) in
+        [("residual, root mean square", "residual_rms_mm"), ("reach of the surface, largest ±", "reach_largest_mm")]
+    {
+        let (value, unit) = table_row(&table, name);
+        assert_eq!(unit, "in", "{table}");
+        near(&figures[key], 25.4 * value, 0.001);
+    }
+    let (value, unit) = table_row(&table, "area");
+    assert_eq!(unit, "in²", "{table}");
+    near(&figures["area_mm2"], 25.4 * 25.4 * value, 0.001);
 }

@@ -26,6 +26,8 @@ pub struct SkinForming {
     pub largest_strain: (f64, DVec2),
     /// Plastic work of forming, J.
     pub work_j: f64,
+    /// Share by which area is raised: least (negative where it is gathered) and most, as the map of raising has it.
+    pub raise: [f64; 2],
     /// Map of raising, lowest band first.
     pub bands: Vec<RaiseBand>,
     /// What every named edge gathers or lets out.
@@ -123,6 +125,7 @@ pub(super) fn forming(
         nearest_limit,
         largest_strain: (flat.strains[worst].effective, at(worst)),
         work_j: flat.work_j.unwrap_or(0.0),
+        raise: raise.iter().fold([0.0, 0.0], |[low, high], own| [own.min(low), own.max(high)]),
         bands,
         edge_words: edges.iter().enumerate().map(|(i, edge)| words(edge, &starts_at(&edges, i))).collect(),
         edges,

@@ -46,6 +46,10 @@ pub struct SkinFigures {
     pub work_j: f64,
     /// Most gathered along any 100 mm of any edge, mm; 0 where nothing is.
     pub worst_gather_mm_per_100_mm: f64,
+    /// Share by which area is raised most; 0 where nothing is.
+    pub most_raised: f64,
+    /// Share by which area is gathered most; 0 where nothing is.
+    pub most_gathered: f64,
     /// Least margin under the forming limit, true strain; negative beyond it.
     pub limit_margin: f64,
     /// Number of stop concerns.
@@ -66,13 +70,14 @@ pub struct SeamAt {
 }
 
 impl SeamAt {
-    fn words(&self) -> String {
-        let DVec2 { x, y } = self.flat_mm;
+    fn words(&self, unit: &str, unit_mm: f64) -> String {
+        let decimals = decimals(unit_mm);
+        let [x, y, from] = [self.flat_mm.x, self.flat_mm.y, self.from_start_mm].map(|mm| mm / unit_mm);
+        let at = format!("at ({x:.decimals$}, {y:.decimals$}) of the flat");
         if self.starts_at.is_empty() {
-            return format!("{} at ({x:.0}, {y:.0}) of the flat", self.edge);
+            return format!("{} {at}", self.edge);
         }
-        let (edge, other, from_mm) = (&self.edge, &self.starts_at, self.from_start_mm);
-        format!("{edge}, {from_mm:.0} mm from its corner with {other} (at ({x:.0}, {y:.0}) of the flat)")
+        format!("{}, {from:.decimals$} {unit} from its corner with {} ({at})", self.edge, self.starts_at)
     }
 }
 
@@ -104,24 +109,60 @@ pub struct SeamProposal {
 }
 
 impl SeamProposal {
-    /// What the seam saves, in one line.
+    /// What the seam saves, in one line: what the hands notice first, then strain and work.
     #[must_use]
     pub fn words(&self) -> String {
+        self.words_in("mm", 1.0)
+    }
+
+    /// The same with lengths in a unit of so many mm.
+    #[must_use]
+    pub fn words_in(&self, unit: &str, unit_mm: f64) -> String {
         let (a, b) = (&self.before, &self.after);
-        let [from, to] = self.ends.each_ref().map(SeamAt::words);
-        let gather = match (b.worst_gather_mm_per_100_mm, a.worst_gather_mm_per_100_mm) {
-            (after, before) if after.max(before) < 0.05 => String::new(),
-            (after, before) => format!(", worst gather {after:.1} mm per 100 mm instead of {before:.1} mm"),
-        };
+        let [from, to] = self.ends.each_ref().map(|end| end.words(unit, unit_mm));
         format!(
-            "seam of {:.0} mm from {from} to {to}: largest effective true strain {:.2} % instead of {:.2} %, work {:.0} J instead of {:.0} J{gather}",
-            self.length_mm,
+            "seam of {:.*} {unit} from {from} to {to}: {}; largest effective true strain {:.2} % instead of {:.2} %, work {:.0} J instead of {:.0} J",
+            decimals(unit_mm),
+            self.length_mm / unit_mm,
+            shop_words(a, b, unit),
             100.0 * b.largest_strain,
             100.0 * a.largest_strain,
             b.work_j,
             a.work_j,
         )
     }
+}
+
+/// Decimals of a length: a place of a seam to about a millimetre or better.
+fn decimals(unit_mm: f64) -> usize {
+    if unit_mm > 1.0 { 2 } else { 0 }
+}
+
+/// "most raised 2.1 % instead of 3.9 %, …": raising, gathering and margin with the seam and without it.
+fn shop_words(before: &SkinFigures, after: &SkinFigures, unit: &str) -> String {
+    // what neither blank asks for is not named
+    let share = |name: &str, after: f64, before: f64| {
+        let (after, before) = (100.0 * after, 100.0 * before);
+        (after.max(before) >= 0.05).then(|| format!("{name} {after:.1} % instead of {before:.1} %"))
+    };
+    let [gather_after, gather_before] = [after, before].map(|own| own.worst_gather_mm_per_100_mm);
+    let gather = (gather_after.max(gather_before) >= 0.05).then(|| {
+        format!("worst gather of an edge {gather_after:.1} {unit} per 100 {unit} instead of {gather_before:.1} {unit}")
+    });
+    let [margin_after, margin_before] = [after, before].map(|own| 100.0 * own.limit_margin);
+    let margin = format!(
+        "least margin under the forming limit {margin_after:.1} % of true strain instead of {margin_before:.1} %"
+    );
+    [
+        share("most raised", after.most_raised, before.most_raised),
+        share("most gathered", after.most_gathered, before.most_gathered),
+        gather,
+        Some(margin),
+    ]
+    .into_iter()
+    .flatten()
+    .collect::<Vec<_>>()
+    .join(", ")
 }
 
 impl SkinFigures {
@@ -147,6 +188,8 @@ pub fn figures(parts: &[&DevelopedSkin]) -> SkinFigures {
         largest_strain: most(&|part| part.forming.largest_strain.0),
         work_j: parts.iter().map(|part| part.forming.work_j).sum(),
         worst_gather_mm_per_100_mm: most(&gather),
+        most_raised: most(&|part| part.forming.raise[1]),
+        most_gathered: most(&|part| -part.forming.raise[0]),
         limit_margin: -most(&|part| -part.forming.nearest_limit.margin),
         stops: parts.iter().map(stops).sum(),
     }

@@ -124,6 +124,44 @@ fn parts_keep_their_edges_and_make_ups() {
     }
 }
 
+/// What a seam saves in the words of the shop, against the triangles and edges of the blanks themselves.
+#[test]
+fn a_seam_says_what_it_saves_in_raising_gathering_and_margin() {
+    let (whole, found) = seams(&dome(), &settings());
+    // raise of a triangle: finished over flat area is the exponential of both true strains together
+    let raises = |part: &DevelopedSkin| part.flat.strains.iter().map(|own| (own.major + own.minor).exp_m1()).collect();
+    let most = |values: Vec<f64>| values.into_iter().fold(0.0, f64::max);
+    for seam in &found {
+        for (own, parts) in [(&seam.before, vec![&whole]), (&seam.after, seam.parts.iter().collect())] {
+            let triangles: Vec<f64> = parts.iter().flat_map(|part| -> Vec<f64> { raises(part) }).collect();
+            let (raised, gathered) = (most(triangles.clone()), most(triangles.iter().map(|raise| -raise).collect()));
+            // a point has the mean of the triangles round it
+            assert!(own.most_raised <= raised && own.most_raised > 0.7 * raised, "{} {raised}", own.most_raised);
+            assert!(own.most_gathered <= gathered && own.most_gathered >= 0.0, "{} {gathered}", own.most_gathered);
+            let margin = |part: &&DevelopedSkin| {
+                let limit = &part.forming.limit;
+                let margins = part.flat.strains.iter().map(|own| limit.major_limit(own.minor) - own.major);
+                margins.fold(f64::INFINITY, f64::min)
+            };
+            let least = parts.iter().map(margin).fold(f64::INFINITY, f64::min);
+            assert!((own.limit_margin - least).abs() < 1e-12, "{} {least}", own.limit_margin);
+        }
+        let words = seam.words();
+        let (a, b) = (&seam.before, &seam.after);
+        for said in [
+            format!("most raised {:.1} % instead of {:.1} %", 100.0 * b.most_raised, 100.0 * a.most_raised),
+            format!(
+                "least margin under the forming limit {:.1} % of true strain instead of {:.1} %",
+                100.0 * b.limit_margin,
+                100.0 * a.limit_margin
+            ),
+        ] {
+            assert!(words.contains(&said), "{words}");
+        }
+        assert!(b.most_raised < a.most_raised && b.limit_margin > a.limit_margin, "{words}");
+    }
+}
+
 #[test]
 fn seams_keep_away_from_holes_and_corners_and_report_progress() {
     let mut piece = dome();

@@ -367,6 +367,31 @@ fn the_map_of_a_cap_is_whole() {
     }
 }
 
+/// The area of a band is that of the metal, not of the mesh: a coarse mesh gives what a sum over the triangles of one five times finer
+/// gives, each triangle counted whole by its own raise. The same sum over the coarse triangles leaps with their size.
+#[test]
+fn the_area_of_a_band_is_that_of_the_metal() {
+    let of = |rings| run(&piece(cap(300.0, 0.9, rings), rim(300.0, 0.9, Vec::new()))).unwrap();
+    let (coarse, fine) = (of(14), of(70));
+    let by_triangles = |developed: &DevelopedSkin, [from, to]: [f64; 2]| -> f64 {
+        let flat = &developed.flat;
+        let own = |(triangle, strain): (&[u32; 3], &blank::flatten::TriangleStrain)| {
+            let raise = (strain.major + strain.minor).exp_m1();
+            let [a, b, c] = triangle.map(|i| flat.points_mm[i as usize]);
+            if raise >= from && raise < to { 0.5 * (b - a).perp_dot(c - a) } else { 0.0 }
+        };
+        flat.triangles.iter().zip(&flat.strains).map(own).sum()
+    };
+    let inner: Vec<_> = coarse.forming.bands.iter().skip(1).rev().skip(1).collect();
+    assert!(inner.len() >= 4, "{}", inner.len());
+    for band in inner {
+        let truth = by_triangles(&fine, band.raise);
+        let raw = by_triangles(&coarse, band.raise);
+        println!("{}: {:.0} mm2, fine {truth:.0}, coarse triangles {raw:.0}", band.label, band.flat_area_mm2);
+        assert!((band.flat_area_mm2 / truth - 1.0).abs() < 0.05, "{}: {} {truth}", band.label, band.flat_area_mm2);
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
     /// Quadrilaterals of any angles, one of them re-entrant now and then, with any make-ups on every edge.

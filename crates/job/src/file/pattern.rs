@@ -73,6 +73,12 @@ impl Pattern {
         Joint { kind: kind.unwrap_or(Joint::default().kind), ..Joint::default() }
     }
 
+    /// The joint of its picture: a skin is shown by its own edges, without the lap that a joint may put on them.
+    fn pictured_joint(&self) -> Joint {
+        let of_skin = self.pieces.iter().any(|piece| matches!(piece, Piece::Skin(_)));
+        if of_skin { Joint { kind: JointKind::Butt, ..Joint::default() } } else { self.usual_joint() }
+    }
+
     /// A job with one section made from this pattern at its own sizes: for its picture. Without a version the usual one.
     #[must_use]
     pub fn alone(&self, version: Option<&str>) -> Job {
@@ -95,7 +101,7 @@ impl Pattern {
             measured: BTreeMap::new(),
             said: None,
             damage: Damage::default(),
-            joint: self.usual_joint(),
+            joint: self.pictured_joint(),
             free_ends: FreeEnds { start: false, end: false },
             try_on_reply: None,
             pairs: Vec::new(),

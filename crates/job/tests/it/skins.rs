@@ -283,6 +283,19 @@ fn seams_are_proposed_or_the_search_is_stopped() {
     assert!(!found[0].proposals.is_empty());
 }
 
+/// A pattern of a skin is pictured by its own edges: a crown that goes in all round has no lap and no step that a joint would give it.
+#[test]
+fn the_picture_of_a_skin_pattern_shows_no_lap() {
+    let job = crate::read(include_str!("../../../../examples/skin-patterns.toml"));
+    let pattern = job.patterns.iter().find(|own| own.id == "wren15-mudguard-crown").unwrap();
+    let plan = job::plan(&pattern.alone(None), &shop());
+    let crown = &plan.sections[0].pieces[0];
+    assert!(crown.blank.folds.is_empty(), "{:?}", crown.blank.folds);
+    let [low, high] = crown.shape.bounds_mm().unwrap();
+    // typed 300 by 170, and something to trim
+    assert!((high.x - low.x - 300.0).abs() < 6.0 && (high.y - low.y - 170.0).abs() < 6.0, "{low} {high}");
+}
+
 /// A sphere of radius 600 as a mesh over (−20, −20) to (440, 380), its top over (150, 120), in a unit of so many mm.
 fn ball(unit_mm: f64, turned: bool) -> Vec<u8> {
     use std::fmt::Write as _;

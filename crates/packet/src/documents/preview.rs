@@ -29,13 +29,17 @@ pub fn assembly(section: &SectionPlan, shown: drawings::Shown) -> Result<Option<
     drawing.map(|drawing| svg::drawing(&drawing, MARGIN_MM)).transpose()
 }
 
-/// The flat, reduced to fit.
+/// The flat, reduced to fit; of a skin without tables and notes, which stand beside it on the page in letters of their own.
 ///
 /// # Errors
 /// As [`svg::drawing`].
 pub fn blank(section: &SectionPlan, piece: &PiecePlan) -> Result<String, PacketError> {
     let scale = drawings::flat_scale(piece, SIZE_MM[0], SIZE_MM[1]);
-    svg::drawing(&drawings::blank_drawing(piece, section.hand, scale), MARGIN_MM)
+    let drawing = match &piece.skin {
+        Some(_) => drawings::flat_picture(piece, scale),
+        None => drawings::blank_drawing(piece, section.hand, scale),
+    };
+    svg::drawing(&drawing, MARGIN_MM)
 }
 
 /// One step of the fitting sheet; `None` where the section has no piece to draw.

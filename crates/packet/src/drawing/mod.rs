@@ -137,6 +137,9 @@ pub struct Drawing {
     pub lengths: LengthFormat,
     /// The items.
     pub items: Vec<Item>,
+    /// Items from here on are the block of words that stands below: a print over several sheets gives it a sheet of its own, so that
+    /// no seam cuts a sentence.
+    pub words_from: Option<usize>,
 }
 
 impl Drawing {
@@ -149,7 +152,20 @@ impl Drawing {
             width_group: WidthGroup::default(),
             lengths: LengthFormat::Millimetres { decimals: 1 },
             items: Vec::new(),
+            words_from: None,
         }
+    }
+
+    /// What is added from here on is the block of words that stands below.
+    pub fn begin_words(&mut self) {
+        self.words_from = Some(self.items.len());
+    }
+
+    /// The drawing without its block of words, and the block; none where it has none.
+    pub fn without_words(&self) -> Option<(Self, Self)> {
+        let (lines, words) = self.items.split_at_checked(self.words_from?)?;
+        let of = |items: &[Item]| Self { items: items.to_vec(), ..self.clone_empty() };
+        (!lines.is_empty() && !words.is_empty()).then(|| (of(lines), of(words)))
     }
 
     /// Sets the scale.
@@ -190,6 +206,7 @@ impl Drawing {
             width_group: self.width_group,
             lengths: self.lengths,
             items: Vec::new(),
+            words_from: None,
         }
     }
 

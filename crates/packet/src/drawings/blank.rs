@@ -11,7 +11,7 @@ use handbook::Grade;
 use job::file::Hand;
 use job::plan::PiecePlan;
 
-use super::bands::{bands, per_cent};
+use super::bands::{self, crosses, overlap, per_cent};
 use super::bounds_of;
 use super::draft::{Draft, at_x, beside, length_of, point_at, stretch_of};
 use super::edge_side::towards_dimension;
@@ -30,8 +30,8 @@ const KEPT_PER_100_MM: f64 = 0.05;
 /// Length of a station line's ends for a cutting machine.
 const STATION_END_MM: f64 = 5.0;
 
-/// Notes under a flat are broken at this width on paper, mm.
-const NOTES_WIDE_MM: f64 = 150.0;
+/// Notes under a flat or a template are broken at this width on paper, mm.
+pub(super) const NOTES_WIDE_MM: f64 = 150.0;
 
 /// A table that belongs to a flat.
 pub struct FlatList {
@@ -72,6 +72,7 @@ pub fn flat_lists(piece: &PiecePlan) -> Vec<FlatList> {
 /// Draws the flat with everything that is marked on it. At 1:1 it is the sheet that is laid on the metal.
 pub fn blank_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Drawing {
     let mut draft = flat_draft(piece, scale);
+    draft.drawing.begin_words();
     let mut at = below(&mut draft, piece, hand);
     for list in flat_lists(piece) {
         at = table(&mut draft, at, list.head, &list.rows);
@@ -93,6 +94,19 @@ pub fn flat_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Draw
     draft.drawing
 }
 
+/// The flat alone with its name and the face that is up, for a page that says the rest in its own letters.
+pub fn flat_picture(piece: &PiecePlan, scale: Scale) -> Drawing {
+    let mut draft = flat_draft(piece, scale);
+    let blank = &piece.blank;
+    let low = bounds_of(blank.outline_mm.iter().copied()).low;
+    let at = draft.moved(low, 0.0, -30.0);
+    let sheet = format!("{}, {} mm {}", piece.name, trimmed(blank.thickness_mm, 3), material_name(&blank.material));
+    draft.bold(at, TextHeight::Mm3_5, sheet);
+    let words = face_words(blank.face_up).to_owned();
+    draft.drawing.add(Layer::Note, Shape::FaceUp { at: draft.moved(at, 0.0, -14.0), words });
+    draft.drawing
+}
+
 fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
     let blank = &piece.blank;
     let description = format!(
@@ -104,7 +118,7 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
     );
     let mut draft = Draft::new(format!("blank {}", piece.name), description, scale);
     let mut taken = match &piece.skin {
-        Some(skin) => bands(&mut draft, &skin.forming),
+        Some(skin) => bands::labels(&mut draft, &skin.forming),
         None => {
             gather_bands(&mut draft, blank);
             Vec::new()
@@ -116,6 +130,10 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
     }
     draw_marks(&mut draft, blank);
     callouts(&mut draft, piece, &mut taken);
+    if let Some(skin) = &piece.skin {
+        // last, so that the strokes keep clear of all words
+        bands::strokes(&mut draft, &skin.forming, &taken);
+    }
     running(&mut draft, piece);
     draft
 }
@@ -244,7 +262,8 @@ fn callouts(draft: &mut Draft, piece: &PiecePlan, taken: &mut Vec<Bounds>) {
             Some(_) => 0.36,
             None => 0.5,
         };
-        lines.iter().for_each(|(line, words)| inline(draft, line, words, share(line), taken));
+        let drawn = drawn(blank);
+        lines.iter().for_each(|(line, words)| inline(draft, (line, words), share(line), taken, &drawn));
     }
     for mark in blank.marks.iter().filter(|mark| mark.kind == MarkKind::Ruling) {
         numbered(draft, mark);
@@ -314,7 +333,14 @@ pub(super) fn numbered(draft: &mut Draft, mark: &FlatMark) {
 const TRIED: [f64; 7] = [0.5, 0.35, 0.65, 0.22, 0.78, 0.42, 0.58];
 
 /// Words along the line, just beside it: at a share of its length, or at the first place where no other words stand.
-pub(super) fn inline(draft: &mut Draft, line: &[DVec2], words: &str, wished: f64, taken: &mut Vec<Bounds>) {
+/// Where that is possible they lie on none of the lines drawn.
+pub(super) fn inline(
+    draft: &mut Draft,
+    (line, words): (&[DVec2], &str),
+    wished: f64,
+    taken: &mut Vec<Bounds>,
+    drawn: &[[DVec2; 2]],
+) {
     let length = length_of(line);
     let height = TextHeight::Mm2_5.mm();
     let half_width = draft.real(0.5 * font::text_width_mm(words, Weight::Regular, height));
@@ -330,10 +356,12 @@ pub(super) fn inline(draft: &mut Draft, line: &[DVec2], words: &str, wished: f64
         Some((at, angle, strip_of_boxes(at, way, half_width, draft.real(height))))
     };
     let tried = std::iter::once(&wished).chain(&TRIED).flat_map(|share| [1.0, -1.0].map(|side| (*share, side)));
-    let mut places = tried.filter_map(|(share, side)| at_share(share, side));
-    let first = at_share(wished, 1.0);
     let clear = |boxes: &[Bounds]| boxes.iter().all(|own| taken.iter().all(|other| !overlap(own, other)));
-    let Some((at, angle, boxes)) = places.find(|(_, _, boxes)| clear(boxes)).or(first) else { return };
+    let free = |boxes: &[Bounds]| boxes.iter().all(|own| drawn.iter().all(|line| !crosses(line, own)));
+    let places = tried.filter_map(|(share, side)| at_share(share, side));
+    let places: Vec<_> = places.filter(|(_, _, boxes)| clear(boxes)).collect();
+    let best = places.iter().find(|(_, _, boxes)| free(boxes)).or(places.first()).cloned();
+    let Some((at, angle, boxes)) = best.or_else(|| at_share(wished, 1.0)) else { return };
     taken.extend(boxes);
     let text = Text::new(at, TextHeight::Mm2_5, words).turned(angle).anchored(Horizontal::Middle, Vertical::Baseline);
     draft.drawing.add(Layer::Note, text);
@@ -351,8 +379,17 @@ fn strip_of_boxes(at: DVec2, way: DVec2, half_width: f64, height: f64) -> Vec<Bo
     (0..count).map(box_).collect()
 }
 
-fn overlap(a: &Bounds, b: &Bounds) -> bool {
-    a.low.x < b.high.x && b.low.x < a.high.x && a.low.y < b.high.y && b.low.y < a.high.y
+/// Sides of everything that is drawn of a flat as a line.
+pub(super) fn drawn(blank: &Blank) -> Vec<[DVec2; 2]> {
+    let folds = blank.folds.iter();
+    let lines = folds
+        .flat_map(|fold| [&fold.tangent_near_mm, &fold.tangent_far_mm, &fold.sight_mm, &fold.centre_mm])
+        .chain(blank.marks.iter().map(|mark| &mark.line_mm));
+    let closing = blank.outline_mm.last().copied().zip(blank.outline_mm.first().copied());
+    let of = |line: &Vec<DVec2>| -> Vec<[DVec2; 2]> {
+        line.iter().copied().zip(line.iter().copied().skip(1)).map(|(from, to)| [from, to]).collect()
+    };
+    lines.chain([&blank.outline_mm]).flat_map(of).chain(closing.map(|(from, to)| [from, to])).collect()
 }
 
 fn running(draft: &mut Draft, piece: &PiecePlan) {

@@ -5,7 +5,7 @@ use blank::skin::SkinForming;
 use blank::skin::seams::SeamProposal;
 use glam::DVec2;
 
-use super::bands::bands;
+use super::bands;
 use super::bounds_of;
 use super::draft::{Draft, length_of, point_at};
 use crate::drawing::{Drawing, Layer, Polyline, Scale, TextHeight};
@@ -26,7 +26,8 @@ pub fn flat_skin_drawing(
 ) -> Drawing {
     let mut draft = Draft::new("flat", "Flat of a skin, outside face up", Scale::FULL);
     if let Some(forming) = forming {
-        bands(&mut draft, forming);
+        let boxes = bands::labels(&mut draft, forming);
+        bands::strokes(&mut draft, forming, &boxes);
     }
     for (index, boundary) in flat.boundaries.iter().enumerate() {
         let ring = Polyline::closed(boundary.iter().filter_map(|point| flat.points_mm.get(*point as usize).copied()));

@@ -6,9 +6,13 @@ use job::plan::{PiecePlan, Placing};
 
 use super::draft::Draft;
 use crate::drawing::{Horizontal, Layer, Polyline, Text, TextHeight, Vertex, Vertical};
+use crate::font::{self, Weight};
 
 /// Size of the plan on paper, mm.
 pub const PLAN_SIZE: DVec2 = DVec2::new(34.0, 20.0);
+
+/// The sentences beside the plan are broken at this width on paper, mm.
+const LINES_WIDE_MM: f64 = 125.0;
 
 /// Draws the plan of a vehicle, front to the right, with the side of the piece solid; `at` is its lower left corner.
 ///
@@ -78,13 +82,18 @@ pub fn placing_block(draft: &mut Draft, at: DVec2, hand: Option<Hand>, piece: &P
     plan_sign(draft, draft.moved(at, 0.0, -PLAN_SIZE.y), hand);
     let mut lines = placing_lines(&piece.placing);
     lines.extend(datum_lines(piece));
+    let height = TextHeight::Mm2_5;
+    let mut count = 0;
     for (index, line) in lines.iter().enumerate() {
-        let place = draft.moved(at, 50.0, -2.0 - 4.6 * index as f64);
-        if index == 0 {
-            draft.bold(place, TextHeight::Mm2_5, line.clone());
-        } else {
-            draft.words(place, TextHeight::Mm2_5, line.clone());
+        let weight = if index == 0 { Weight::Bold } else { Weight::Regular };
+        for part in font::wrap(line, weight, height.mm(), LINES_WIDE_MM) {
+            let place = draft.moved(at, 50.0, -2.0 - 4.6 * f64::from(count));
+            match weight {
+                Weight::Bold => draft.bold(place, height, part),
+                Weight::Regular => draft.words(place, height, part),
+            }
+            count += 1;
         }
     }
-    draft.moved(at, 0.0, -PLAN_SIZE.y.max(4.6 * lines.len() as f64) - 4.0)
+    draft.moved(at, 0.0, -PLAN_SIZE.y.max(4.6 * f64::from(count)) - 4.0)
 }

@@ -197,9 +197,9 @@ pub(super) fn flat_callouts(draft: &mut Draft, blank: &Blank) {
         let elbow = DVec2::new(box_.high.x + draft.real(8.0), box_.high.y - draft.real(2.0 + 6.0 * index as f64));
         draft.callout(tip, elbow, words.clone());
     }
-    let mut taken = Vec::new();
+    let (mut taken, drawn) = (Vec::new(), super::blank::drawn(blank));
     for (line, words) in &straight {
-        super::blank::inline(draft, line, words, 0.5, &mut taken);
+        super::blank::inline(draft, (line, words), 0.5, &mut taken, &drawn);
     }
     let centre = box_.middle();
     let round_flat = blank.outline_mm.iter().all(|point| (point.distance(centre) - 0.5 * box_.size().x).abs() < 0.05);

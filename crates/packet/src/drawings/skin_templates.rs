@@ -6,10 +6,12 @@ use glam::{DVec2, DVec3};
 use job::plan::PiecePlan;
 use mesh::sections::ArcChain;
 
+use super::blank::NOTES_WIDE_MM;
 use super::bounds_of;
 use super::draft::Draft;
 use super::hand::datum_lines;
 use crate::drawing::{Bounds, Drawing, Horizontal, Layer, Polyline, Scale, Text, TextHeight, Vertex, Vertical};
+use crate::font::{self, Weight};
 use crate::number::trimmed;
 
 /// Length of the arrows to the front and up, mm.
@@ -123,13 +125,19 @@ fn beside(draft: &mut Draft, [from, to]: [DVec2; 2], words: &str) {
     draft.drawing.add(Layer::Note, text.turned(way.to_angle()));
 }
 
+/// The block of words below a template, sentences broken so that a sheet of paper holds them; its title stands bold.
 fn words(draft: &mut Draft, at: DVec2, lines: &[String]) {
-    for (index, line) in lines.iter().enumerate() {
+    draft.drawing.begin_words();
+    let height = TextHeight::Mm2_5;
+    let broken = lines.iter().enumerate().flat_map(|(index, line)| {
+        let weight = if index == 0 { Weight::Bold } else { Weight::Regular };
+        font::wrap(line, weight, height.mm(), NOTES_WIDE_MM).into_iter().map(move |part| (weight, part))
+    });
+    for (index, (weight, line)) in broken.enumerate() {
         let place = at - DVec2::Y * (4.8 * index as f64);
-        if index == 0 {
-            draft.bold(place, TextHeight::Mm2_5, line.clone());
-        } else {
-            draft.words(place, TextHeight::Mm2_5, line.clone());
+        match weight {
+            Weight::Bold => draft.bold(place, height, line),
+            Weight::Regular => draft.words(place, height, line),
         }
     }
 }

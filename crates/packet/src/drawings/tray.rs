@@ -4,6 +4,7 @@ use glam::{DVec2, DVec3};
 use job::plan::{FittingStep, PiecePlan, SectionPlan};
 
 use super::draft::{Draft, length_of, point_at};
+use super::isometric::view_of;
 use super::project::{ViewAxes, visible_lines};
 use super::{bounds_of, picture_scale};
 use crate::drawing::{Drawing, Layer, Shape, TextHeight};
@@ -16,7 +17,12 @@ pub fn tray_picture(
     width_mm: f64,
     height_mm: f64,
 ) -> Drawing {
-    let view = ViewAxes::seen_from(DVec3::new(-1.0, -1.0, 1.0), DVec3::Z);
+    // a skin stands in vehicle axes and is seen as in the view of the piece
+    let view = if piece.skin.is_some() {
+        view_of(piece, section.hand)
+    } else {
+        ViewAxes::seen_from(DVec3::new(-1.0, -1.0, 1.0), DVec3::Z)
+    };
     let lines = visible_lines(&piece.shape, &view);
     let box_ = bounds_of(lines.iter().flat_map(|(_, points)| points.iter().copied()));
     let scale = picture_scale(box_.size().x, box_.size().y, width_mm - 60.0, height_mm - 30.0);
@@ -42,6 +48,15 @@ pub fn tray_picture(
                 draft.arrow(Layer::Note, draft.moved(middle, -6.0, -26.0), draft.moved(middle, -6.0, -14.0));
             }
             note(&mut draft, rim.last(), box_.high, "hold it up in its place: does the rim lie close all round?");
+        }
+        "brace" if piece.skin.is_some() => {
+            braces(&joint).iter().for_each(|[from, to]| draft.line(Layer::Weld, *from, *to));
+            note(
+                &mut draft,
+                rim.last(),
+                box_.high,
+                "brace across the opening along these lines, measure each, write it down",
+            );
         }
         "brace" => {
             if let [a, b, c, d] = rim.as_slice() {
@@ -124,6 +139,17 @@ fn joint_lines(piece: &PiecePlan, view: &ViewAxes) -> Vec<Vec<DVec2>> {
     let Some(skin) = &piece.skin else { return Vec::new() };
     let joined = piece.edges.iter().filter(|edge| skin.joined_edges.contains(&edge.name));
     joined.map(|edge| edge.points.iter().map(|point| view.flat(point.at_mm)).collect()).collect()
+}
+
+/// Lines over the opening of a skin: between the middles of edges that face one another, and between the ends that lie furthest apart.
+fn braces(joint: &[Vec<DVec2>]) -> Vec<[DVec2; 2]> {
+    let middles: Vec<DVec2> = joint.iter().filter_map(|line| half_way(line)).collect();
+    let across = middles.iter().zip(middles.iter().skip(middles.len().div_ceil(2))).map(|(from, to)| [*from, *to]);
+    let ends: Vec<DVec2> = joint.iter().flat_map(|line| [line.first(), line.last()]).flatten().copied().collect();
+    let pairs =
+        ends.iter().enumerate().flat_map(|(index, from)| ends.iter().skip(index + 1).map(move |to| [*from, *to]));
+    let furthest = pairs.max_by(|[a, b], [c, d]| a.distance(*b).total_cmp(&c.distance(*d)));
+    across.chain(furthest).collect()
 }
 
 fn half_way(line: &[DVec2]) -> Option<DVec2> {

@@ -10,7 +10,7 @@ use super::hand::placing_lines;
 use super::project::{ViewAxes, visible_lines};
 use super::wrap::wrap_drawing;
 use super::{bounds_of, picture_scale};
-use crate::drawing::{Bounds, Drawing, Layer, TextHeight};
+use crate::drawing::{Bounds, Drawing, Layer, Shape, TextHeight};
 use crate::number::trimmed;
 
 /// Papers to wrap round a tube; none for another piece.
@@ -122,6 +122,14 @@ pub(super) fn tube_picture(
         "vent" => {
             note(&mut draft, edge, box_, 0, "the old tube is drilled 3 mm at its lowest point\nand at its far end")
         }
+        "bolt-up" => {
+            let holes = holes(&lines);
+            let words = "every bolt in by hand before any is tightened,\nwith its packer";
+            note(&mut draft, holes.last().copied().or(edge), box_, 0, words);
+            for hole in holes {
+                draft.drawing.add(Layer::Weld, Shape::Circle { centre: hole, radius_mm: draft.real(2.0) });
+            }
+        }
         "clean-and-probe" => note(&mut draft, edge, box_, 0, "bright metal all round, beyond the edge of the piece"),
         "scribe" => {
             let zero = "the zero line of the paper lies where this one lies";
@@ -189,6 +197,14 @@ pub(super) fn seen(lines: &[(String, Vec<DVec2>)], name: &str) -> Option<DVec2> 
     let runs = lines.iter().filter(|(own, _)| own == name).map(|(_, points)| points);
     let longest = runs.max_by(|a, b| length_of(a).total_cmp(&length_of(b)))?;
     point_at(longest, 0.5 * length_of(longest))
+}
+
+/// Middles of the holes that are seen, the highest last.
+fn holes(lines: &[(String, Vec<DVec2>)]) -> Vec<DVec2> {
+    let holes = lines.iter().filter(|(name, points)| name.contains("hole") && !points.is_empty());
+    let mut middles: Vec<DVec2> = holes.map(|(_, points)| points.iter().sum::<DVec2>() / points.len() as f64).collect();
+    middles.sort_by(|a, b| a.y.total_cmp(&b.y));
+    middles
 }
 
 /// Two notes, that of the higher place above, so that their leaders do not cross.

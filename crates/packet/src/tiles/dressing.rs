@@ -43,16 +43,17 @@ pub fn strip(dress: &mut Drawing, grid: &Grid, footer: &Footer<'_>) {
     bar(dress, "bar-100-mm", DVec2::new(left, foot + 12.0), 10, 10.0, "100 mm");
     bar(dress, "bar-4-in", DVec2::new(left, foot + 3.0), 4, INCH_MM, "4 in");
     let right = grid.window.high.x;
-    let name = Text::new(DVec2::new(right, foot + 10.0), TextHeight::Mm10, footer.name.as_str())
+    let name = Text::new(DVec2::new(right, foot + 13.4), TextHeight::Mm10, footer.name.as_str())
         .anchored(Horizontal::Right, Vertical::Baseline)
         .bold();
     dress.add(Layer::Tile, name);
-    let page = format!("page {} of {}", footer.number, footer.total);
     let words = |y: f64, words: String| {
         Text::new(DVec2::new(right, foot + y), TextHeight::Mm2_5, words).anchored(Horizontal::Right, Vertical::Baseline)
     };
     let room = right - left - 4.0 * INCH_MM - 22.0;
-    dress.add(Layer::Tile, words(5.0, clipped(&format!("{}, {}", page, footer.drawing.name), room)));
+    let page = format!("page {} of {}, {}", footer.number, footer.total, footer.drawing.name);
+    dress.add(Layer::Tile, words(9.2, clipped(&page, room)));
+    dress.add(Layer::Tile, words(5.0, clipped(&footer.drawing.description, room)));
     dress.add(Layer::Tile, words(0.8, "print at 100 %; lay a rule on each check bar".to_owned()));
     let up = DVec2::new(left + 4.0 * INCH_MM + 17.0, foot + 10.0);
     dress.add(Layer::Tile, Shape::Arrow { from: up, to: up + DVec2::new(0.0, 8.0) });

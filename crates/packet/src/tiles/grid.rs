@@ -55,6 +55,12 @@ impl Grid {
         if lying.columns * lying.rows < upright.columns * upright.rows { lying } else { upright }
     }
 
+    /// A grid of one upright sheet, for what is not joined.
+    pub fn upright(options: TileOptions) -> Self {
+        let dot = Bounds { low: DVec2::ZERO, high: DVec2::ZERO };
+        Self::lay(dot, 1.0, options, Orientation::Portrait)
+    }
+
     fn lay(bounds: Bounds, ratio: f64, options: TileOptions, orientation: Orientation) -> Self {
         let sheet_mm = options.paper.size_mm(orientation);
         let margin = options.margin_mm;

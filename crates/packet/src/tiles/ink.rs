@@ -28,6 +28,11 @@ impl Ink {
         Ok(Self { boxes, chains })
     }
 
+    /// The box of every item in the order of the drawing, real mm; none for one that marks nothing.
+    pub fn boxes(&self) -> &[Option<Bounds>] {
+        &self.boxes
+    }
+
     /// Says whether a line or a text of the drawing meets the window, given in paper millimetres.
     pub fn touches(&self, window: Bounds, ratio: f64) -> bool {
         self.chains.iter().any(|chain| chain.windows(2).any(|pair| crosses(window, pair[0] * ratio, pair[1] * ratio)))

@@ -15,7 +15,14 @@ use crate::page::{Page, View};
 const WORDS_MM: f64 = 52.0;
 
 /// Draws the map.
-pub fn page(drawing: &Drawing, grid: &Grid, printed: &[Place], footer: &Footer<'_>) -> Result<Page, PacketError> {
+///
+/// `printed` are the sheets of the drawing, and how many sheets of words follow them.
+pub fn page(
+    drawing: &Drawing,
+    grid: &Grid,
+    (printed, notes): (&[Place], usize),
+    footer: &Footer<'_>,
+) -> Result<Page, PacketError> {
     let mut space = grid.window;
     space.high.y -= WORDS_MM;
     let whole = whole(grid);
@@ -32,7 +39,7 @@ pub fn page(drawing: &Drawing, grid: &Grid, printed: &[Place], footer: &Footer<'
             Text { anchor: Anchor::CENTRE, ..Text::new(onto(window.middle()), TextHeight::Mm5, tile_name(place)) };
         dressing.add(Layer::Tile, name.bold());
     }
-    words(&mut dressing, grid, printed.len(), drawing);
+    words(&mut dressing, grid, (printed.len(), notes), drawing);
     strip(&mut dressing, grid, footer);
     Ok(Page {
         name: format!("{} map", drawing.name),
@@ -69,14 +76,17 @@ fn title(name: &str, width_mm: f64) -> (TextHeight, String) {
     }
 }
 
-fn words(dressing: &mut Drawing, grid: &Grid, sheets: usize, drawing: &Drawing) {
+fn words(dressing: &mut Drawing, grid: &Grid, (sheets, notes): (usize, usize), drawing: &Drawing) {
     let at = |down: f64| DVec2::new(grid.window.low.x, grid.window.high.y - down);
     let width = grid.window.size().x;
     let (title_height, title) = title(&drawing.name, width);
     let top =
         |down, height, words: String| Text::new(at(down), height, words).anchored(Horizontal::Left, Vertical::Top);
     dressing.add(Layer::Tile, top(0.0, title_height, title).bold());
-    let count = if sheets == 1 { "one sheet".to_owned() } else { format!("{sheets} sheets") };
+    let mut count = if sheets == 1 { "one sheet".to_owned() } else { format!("{sheets} sheets") };
+    if notes > 0 {
+        count += ", then its notes";
+    }
     let how = format!(
         "Scale {}, {count}. Print at 100\u{a0}%, no fitting to the page. Lay a steel rule on the 100\u{a0}mm bar and the \
          4\u{a0}in bar of every sheet: if one is wrong, the print is scrap. Lay crosses of the same name on each other (a2 on a2), check with the \

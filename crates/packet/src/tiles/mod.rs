@@ -3,12 +3,13 @@
 //! The sheets form a grid, columns A, B, C … from the left, rows 1, 2, 3 … from the top; a sheet without a line on it
 //! is not printed. Neighbours share a band of `overlap_mm`. A joining cross stands in the middle of the band at every
 //! corner of the grid and carries one name on all sheets that show it: laid on each other, like names give the drawing
-//! back. Every sheet has the 100 mm bar and the 4 in bar to be checked with a rule before anything is measured from it.
+//! back. Words that stand below the drawing get a sheet of their own where one sheet does not hold everything. Every sheet has the 100 mm bar and the 4 in bar to be checked with a rule before anything is measured from it.
 
 mod dressing;
 mod grid;
 mod ink;
 mod map;
+mod notes;
 
 use std::sync::Arc;
 
@@ -52,7 +53,7 @@ pub struct Tiling {
     pub rows: usize,
     /// Names of the printed sheets, in order.
     pub names: Vec<String>,
-    /// The map first, then the sheets in the order of `names`.
+    /// The map first, then the sheets in the order of `names`, last the words of the drawing where they stand apart.
     pub pages: Vec<Page>,
 }
 
@@ -64,8 +65,16 @@ pub struct Tiling {
 pub fn split(drawing: &Drawing, options: TileOptions) -> Result<Tiling, PacketError> {
     check(drawing, "border, mm", options.margin_mm, 5.0, 25.0, "5 to 25 mm")?;
     check(drawing, "overlap, mm", options.overlap_mm, 5.0, 30.0, "5 to 30 mm")?;
-    let bounds = drawing.bounds()?;
-    let grid = Grid::fewest_sheets(bounds, drawing.scale.ratio(), options);
+    let laid = |drawing: &Drawing| Ok(Grid::fewest_sheets(drawing.bounds()?, drawing.scale.ratio(), options));
+    let whole = laid(drawing)?;
+    let apart = if whole.columns * whole.rows > 1 { drawing.without_words() } else { None };
+    let apart = match apart {
+        Some((lines, words)) => notes::sheets(&words, options)?.map(|sheets| (lines, sheets)),
+        None => None,
+    };
+    let (lines, notes) = apart.map_or((None, Vec::new()), |(lines, sheets)| (Some(lines), sheets));
+    let drawing = lines.as_ref().unwrap_or(drawing);
+    let grid = if lines.is_some() { laid(drawing)? } else { whole };
     let sheets = grid.columns.saturating_mul(grid.rows);
     if sheets > MOST_SHEETS {
         let (drawing, paper) = (drawing.name.clone(), options.paper.name);
@@ -74,9 +83,9 @@ pub fn split(drawing: &Drawing, options: TileOptions) -> Result<Tiling, PacketEr
     let ink = ink::Ink::of(drawing)?;
     let printed: Vec<(usize, usize)> =
         grid.places().filter(|place| ink.touches(grid.paper_window(*place), drawing.scale.ratio())).collect();
-    let total = printed.len() + 1;
+    let total = printed.len() + notes.len() + 1;
     let footer = |name: String, number| Footer { name, number, total, drawing };
-    let mut pages = vec![map::page(drawing, &grid, &printed, &footer("MAP".to_owned(), 1))?];
+    let mut pages = vec![map::page(drawing, &grid, (&printed, notes.len()), &footer("MAP".to_owned(), 1))?];
     for (index, place) in printed.iter().enumerate() {
         let name = tile_name(*place);
         let part = Arc::new(ink.part(drawing, grid.paper_window(*place)));
@@ -89,6 +98,9 @@ pub fn split(drawing: &Drawing, options: TileOptions) -> Result<Tiling, PacketEr
             dressing: dressing::tile(&grid, *place, &printed, &footer(name, index + 2)),
         });
     }
+    let before = pages.len();
+    let notes = notes.into_iter().enumerate();
+    pages.extend(notes.map(|(index, sheet)| sheet.page(&footer("NOTES".to_owned(), before + index + 1))));
     let names = printed.iter().map(|place| tile_name(*place)).collect();
     Ok(Tiling { orientation: grid.orientation, columns: grid.columns, rows: grid.rows, names, pages })
 }

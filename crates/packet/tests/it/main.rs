@@ -7,6 +7,7 @@ mod golden;
 mod packet;
 mod pdf;
 mod pdf_reader;
+mod skins;
 mod svg;
 mod tiles;
 mod welding;

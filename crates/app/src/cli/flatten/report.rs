@@ -1,6 +1,7 @@
 //! What `soundmetal flatten` says of a flat.
 
 use super::{Asked, Done, Sheet, given_face, rim};
+use crate::cli::figures::Manner;
 use crate::failure::Failure;
 use blank::flatten::FlatSkin;
 use blank::flatten::shop_terms::{self, EdgeForming};
@@ -49,6 +50,8 @@ pub struct Report {
     crowned_outward: bool,
     #[serde(skip)]
     seams_asked: bool,
+    #[serde(skip)]
+    manner: Manner,
     concerns: Vec<Concern>,
 }
 
@@ -78,6 +81,9 @@ impl From<&RaiseBand> for BandLine {
 #[derive(Debug, Serialize)]
 struct SeamLine {
     words: String,
+    /// The same in the unit of the table.
+    #[serde(skip)]
+    said: String,
     ends: [SeamAt; 2],
     length_mm: f64,
     line_mm: Vec<glam::DVec3>,
@@ -85,10 +91,11 @@ struct SeamLine {
     after: SkinFigures,
 }
 
-impl From<&SeamProposal> for SeamLine {
-    fn from(seam: &SeamProposal) -> Self {
+impl SeamLine {
+    fn new(seam: &SeamProposal, manner: Manner) -> Self {
         Self {
             words: seam.words(),
+            said: seam.words_in(manner.length_unit(), manner.length_unit_mm()),
             ends: seam.ends.clone(),
             length_mm: seam.length_mm,
             line_mm: seam.seam_mm.clone(),
@@ -139,10 +146,11 @@ impl Report {
             nearest_limit: done.forming.as_ref().map(|forming| forming.nearest_limit),
             edges: edges(skin, flat)?,
             bands: done.forming.iter().flat_map(|forming| &forming.bands).map(BandLine::from).collect(),
-            seams: done.seams.iter().map(SeamLine::from).collect(),
+            seams: done.seams.iter().map(|seam| SeamLine::new(seam, asked.manner)).collect(),
             outside: outside(skin).to_array(),
             crowned_outward: crowned(skin, flat),
             seams_asked: asked.seams,
+            manner: asked.manner,
             concerns: done.concerns.clone(),
         })
     }
@@ -162,19 +170,19 @@ impl Report {
             "hollow towards it: if it is not, turn the faces of the mesh"
         };
         line("outside", format!("the side that the triangles look to, ({x:.2}, {y:.2}, {z:.2}) on the whole; {way}"));
-        line("sheet", format!("{:.2} mm, {}", self.thickness_mm, self.sheet));
-        line(
-            "flat",
-            format!("{:.1} × {:.1} mm, {:.0} mm²", self.flat_size_mm[0], self.flat_size_mm[1], self.flat_area_mm2),
-        );
-        line("finished", format!("{:.0} mm²", self.finished_area_mm2));
+        let manner = self.manner;
+        line("sheet", format!("{}, {}", manner.length(self.thickness_mm, 2), self.sheet));
+        let [wide, high] = self.flat_size_mm;
+        let (wide, high) = (manner.number(wide, 1), manner.length(high, 1));
+        line("flat", format!("{wide} × {high}, {}", manner.area(self.flat_area_mm2)));
+        line("finished", manner.area(self.finished_area_mm2));
         if self.work_j.is_some() {
             line("places in the flat", "x to the right and y up from the lower left corner of its box".to_owned());
         }
         line("most stretched", percent(self.largest_stretch));
         line("most gathered", format!("{:.2} %", 100.0 * (-(-self.largest_gather).exp_m1())));
         if let Some([thin, thick]) = self.thickness_after_mm {
-            line("thickness after forming", format!("{thin:.3} to {thick:.3} mm"));
+            line("thickness after forming", format!("{} to {}", manner.number(thin, 3), manner.length(thick, 3)));
         }
         if let Some(work_j) = self.work_j {
             line("plastic work", format!("{work_j:.1} J by route {}", self.route));
@@ -182,18 +190,18 @@ impl Report {
             line("energy less 4", format!("{:.4e}", self.energy_mean));
         }
         if let Some(limit) = &self.nearest_limit {
-            line("nearest to its limit", limit_words(limit));
+            line("nearest to its limit", limit_words(limit, manner));
         }
         for edge in &self.edges {
-            line(&edge.name, edge_words(edge));
+            line(&edge.name, edge_words(edge, manner));
         }
         for band in &self.bands {
             let passes =
                 band.wheel_passes.map_or_else(String::new, |passes| format!(", about {}", wheel::counted(passes)));
-            line("band", format!("{} over {:.0} mm²{passes}", band.label, band.flat_area_mm2));
+            line("band", format!("{} over {}{passes}", band.label, manner.area(band.flat_area_mm2)));
         }
         for (index, seam) in self.seams.iter().enumerate() {
-            line(&format!("seam {}", index + 1), seam.words.clone());
+            line(&format!("seam {}", index + 1), seam.said.clone());
         }
         if self.seams_asked && self.seams.is_empty() {
             line("seam", "none proposed: no line through the most strained place saves enough".to_owned());
@@ -218,30 +226,33 @@ impl Report {
 }
 
 /// "gather 3.20 mm per 100 mm; 435.7 mm in the flat", with the worst 100 mm where they differ.
-fn edge_words(edge: &EdgeForming) -> String {
+fn edge_words(edge: &EdgeForming, manner: Manner) -> String {
     let verb = if edge.gather_mm_per_100_mm < 0.0 { "let out" } else { "gather" };
     let figure = edge.gather_mm_per_100_mm.abs();
     let [worst, from] = edge.worst_gather;
     let worst = if worst - edge.gather_mm_per_100_mm > 0.25 && edge.flat_length_mm > 100.0 {
-        format!(", most from {from:.0} mm along it: {worst:.2} mm")
+        format!(", most from {} along it: {}", manner.length(from, 0), manner.per_hundred(worst))
     } else {
         String::new()
     };
     format!(
-        "{verb} {figure:.2} mm per 100 mm{worst}; {:.1} mm in the flat, {:.1} mm finished",
-        edge.flat_length_mm, edge.finished_length_mm
+        "{verb} {}{worst}; {} in the flat, {} finished",
+        manner.per_hundred(figure),
+        manner.length(edge.flat_length_mm, 1),
+        manner.length(edge.finished_length_mm, 1)
     )
 }
 
 /// "stretched 2.2 % where 36.0 % is the most, at (221, 2) of the flat", in per cent of length like the other lines.
-fn limit_words(limit: &LimitAt) -> String {
+fn limit_words(limit: &LimitAt, manner: Manner) -> String {
     let per_cent = |strain: f64| 100.0 * strain.exp_m1();
     let (major, most) = (per_cent(limit.major), per_cent(limit.limit));
     let own = if major < 0.0 { format!("gathered {:.1} %", -major) } else { format!("stretched {major:.1} %") };
     let left = if limit.margin < 0.0 { "beyond it" } else { "within it" };
     format!(
-        "{own} where {most:.1} % of stretch is the most that the sheet takes: {left}, at ({:.0}, {:.0}) of the flat",
-        limit.at_mm.x, limit.at_mm.y
+        "{own} where {most:.1} % of stretch is the most that the sheet takes: {left}, at ({}, {}) of the flat",
+        manner.number(limit.at_mm.x, 0),
+        manner.number(limit.at_mm.y, 0)
     )
 }
 

@@ -21,6 +21,18 @@ pub struct Picture {
     pub small: bool,
 }
 
+/// A drawing no wider than this can be read across a phone without sliding it: letters of 2.5 mm are then at least 6 px high.
+const NARROW_MM: f64 = 140.0;
+
+impl Picture {
+    /// Goes across a phone as a whole.
+    pub fn is_narrow(&self) -> bool {
+        let box_ = self.svg.split_once("viewBox=\"").and_then(|(_, rest)| rest.split_once('"'));
+        let width = box_.and_then(|(own, _)| own.split_whitespace().nth(2)?.parse::<f64>().ok());
+        width.is_some_and(|width_mm| width_mm <= NARROW_MM)
+    }
+}
+
 /// A question before it is written out.
 #[derive(Debug, Clone, Default)]
 pub struct Question {

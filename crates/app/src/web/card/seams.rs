@@ -86,7 +86,18 @@ pub fn tables(found: Option<&SeamsFound>) -> Vec<Table> {
         let seams = proposals.map(|(i, own)| row(&format!("seam {}", i + 1), Some(own), &own.after));
         Some(Table {
             caption: format!("What each seam of {} saves", found.piece),
-            head: vec!["cut", "seam", "least radius", "largest effective true strain", "worst gather", "work", "stops"],
+            head: vec![
+                "cut",
+                "seam",
+                "least radius",
+                "most raised",
+                "most gathered",
+                "worst gather of an edge",
+                "least margin under the forming limit, true strain",
+                "largest effective true strain",
+                "work",
+                "stops",
+            ],
             rows: std::iter::once(row("one blank", None, before)).chain(seams).collect(),
         })
     };
@@ -99,8 +110,11 @@ fn row(name: &str, seam: Option<&SeamProposal>, figures: &SkinFigures) -> Vec<Ce
         Cell::words(name),
         Cell::number(seam.map_or_else(|| "–".into(), |seam| format!("{:.0} mm", seam.length_mm))),
         Cell::number(seam.map_or_else(|| "–".into(), |seam| radius(seam.least_radius_mm))),
-        Cell::number(format!("{:.2} %", 100.0 * figures.largest_strain)),
+        Cell::number(format!("{:.1} %", 100.0 * figures.most_raised)),
+        Cell::number(format!("{:.1} %", 100.0 * figures.most_gathered)),
         Cell::number(format!("{:.1} mm per 100 mm", figures.worst_gather_mm_per_100_mm)),
+        Cell::number(format!("{:.1} %", 100.0 * figures.limit_margin)),
+        Cell::number(format!("{:.2} %", 100.0 * figures.largest_strain)),
         Cell::number(format!("{:.0} J", figures.work_j)),
         Cell::number(figures.stops.to_string()),
     ]

@@ -32,10 +32,12 @@ pub fn ask(asked: &Asked<'_>) -> Question {
             .iter()
             .flat_map(|blank| tables(blank))
             .chain(asked.plan.pieces.iter().flat_map(super::ruled::tables))
+            .chain(asked.plan.pieces.iter().filter_map(bands_table))
             .chain(seams::tables(found.as_deref()))
             .collect(),
         figures: blanks.iter().flat_map(|blank| blank.workings.iter().map(Figure::named)).collect(),
         extra: blanks.iter().map(|blank| strain_html(blank)).collect::<String>()
+            + &asked.plan.pieces.iter().map(notes_html).collect::<String>()
             + &seams::html(asked.id(), asked.plan, found.as_deref()),
         ..Question::default()
     }
@@ -131,6 +133,33 @@ fn tables(blank: &Blank) -> Vec<Table> {
         });
     }
     tables
+}
+
+/// The bands of a skin's map of raising; none for another piece, or where nothing is worked.
+fn bands_table(piece: &PiecePlan) -> Option<Table> {
+    piece.skin.as_ref()?;
+    let list = packet::drawings::flat_lists(piece).into_iter().find(|list| list.head.first() == Some(&"band"))?;
+    Some(Table {
+        caption: format!("Bands of {}", piece.name),
+        head: list.head.to_vec(),
+        rows: list.rows.into_iter().map(|row| row.into_iter().map(Cell::words).collect()).collect(),
+    })
+}
+
+/// What stands below the flat of a skin on its papers, one sentence each.
+fn notes_html(piece: &PiecePlan) -> String {
+    if piece.skin.is_none() {
+        return String::new();
+    }
+    // the table of lengths and the concerns stand on the page themselves
+    let told = |note: &&String| {
+        let length = note.contains("gather (shrink)") || note.contains("let out (stretch)");
+        length || piece.blank.concerns.iter().any(|concern| note.contains(&concern.what))
+    };
+    let notes = packet::drawings::flat_notes(piece);
+    let items: String =
+        notes.iter().filter(|note| !told(note)).map(|note| format!("<li>{}</li>", escape(note))).collect();
+    format!("<h3>Forming {}</h3><ul>{items}</ul>", escape(&piece.name))
 }
 
 /// One value, or two where the ends differ.

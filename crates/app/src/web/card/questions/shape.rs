@@ -147,15 +147,14 @@ fn flange_fields(prefix: &str, piece: &Piece) -> Vec<Field> {
             chains.into_iter().flat_map(on).collect()
         }
         Piece::Skin(skin) => {
-            let edges = skin.edges.iter().enumerate();
-            let of = |(edge, own): (usize, &SkinEdge)| {
-                let at = format!("{prefix}.piece.{}.edge.{edge}.make_ups", skin.name);
+            let of = |own: &SkinEdge| {
+                let at = format!("{prefix}.piece.{}.edge.{}.make_ups", skin.name, own.edge);
                 let name = format!("{}, {}", skin.name, own.name);
                 let many = own.make_ups.iter().enumerate();
                 many.flat_map(|(index, own)| of_flange(&format!("{at}.{index}"), &name, own, false))
                     .collect::<Vec<Field>>()
             };
-            edges.flat_map(of).collect()
+            skin.edges.iter().flat_map(of).collect()
         }
         _ => Vec::new(),
     }

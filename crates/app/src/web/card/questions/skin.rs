@@ -1,9 +1,10 @@
 //! What a double-curved skin is made from, as it can be typed: profiles, outline, edges, metal, templates, buck.
 
+use crate::field::make_up;
 use crate::field::skin::{points_written, profiles_written};
 use crate::web::card::fields::Field;
 use handbook::materials::Material;
-use job::file::{Face, Route, Skin, SkinEdge, Towards};
+use job::file::{Face, Route, Skin, Towards};
 use units::Dimension;
 
 /// The fields of a skin.
@@ -34,7 +35,7 @@ pub fn fields(prefix: &str, skin: &Skin) -> Vec<Field> {
             std::iter::once(("", "as the two before say")).chain(TOWARDS),
         ),
     ];
-    out.extend(skin.edges.iter().enumerate().flat_map(|(index, edge)| of_edge(&path, index, edge)));
+    out.extend((0..corners(skin)).flat_map(|number| of_edge(&path, skin, number)));
     out.push(
         Field::text(at("templates_at"), format!("Templates of {name} at"), places.join(", "))
             .hint("stations parted by commas: 60, 210, 360; empty takes the middle and both ends"),
@@ -46,14 +47,34 @@ pub fn fields(prefix: &str, skin: &Skin) -> Vec<Field> {
     out
 }
 
-fn of_edge(path: &str, index: usize, edge: &SkinEdge) -> [Field; 3] {
-    let at = |field: &str| format!("{path}.edge.{index}.{field}");
-    let which = format!("Edge from corner {} to the next", edge.edge + 1);
-    [
-        Field::text(at("name"), which, &edge.name).hint("its name on every paper"),
+/// Corners of the outline as far as they are known, and of every edge that is named: without an outline it has four.
+fn corners(skin: &Skin) -> usize {
+    let outline = if skin.outline.is_empty() { 4 } else { skin.outline.len() };
+    skin.edges.iter().map(|edge| edge.edge.saturating_add(1)).fold(outline, usize::max).min(MOST_EDGES)
+}
+
+/// More edges than that are typed in the job file.
+const MOST_EDGES: usize = 40;
+
+/// An edge from one corner to the next; of one without a name the name alone, by which it is added.
+fn of_edge(path: &str, skin: &Skin, number: usize) -> Vec<Field> {
+    let at = |field: &str| format!("{path}.edge.{number}.{field}");
+    let which = format!("Edge from corner {} to the next", number + 1);
+    let Some(edge) = skin.edges.iter().find(|own| own.edge == number) else {
+        let hint = "raw, nothing is done to it; give it a name to say what is";
+        return vec![Field::text(at("name"), which, "").hint(hint)];
+    };
+    let mut out = vec![
+        Field::text(at("name"), which, &edge.name).hint("its name on every paper; empty makes it a raw edge"),
         Field::tick(at("joins"), format!("{}: goes in with the joint", edge.name), edge.joins),
-        Field::tick(at("held"), format!("{}: keeps its length", edge.name), edge.held),
-    ]
+    ];
+    // what goes in with the joint has the joint's lap
+    if !edge.joins || !edge.make_ups.is_empty() {
+        let label = format!("{}: how it is made up", edge.name);
+        out.push(Field::text(at("make_ups"), label, make_up::written(&edge.make_ups)).hint(make_up::HINT).wide());
+    }
+    out.push(Field::tick(at("held"), format!("{}: keeps its length", edge.name), edge.held));
+    out
 }
 
 const ROUTES: [(&str, &str); 3] = [
