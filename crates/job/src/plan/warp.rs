@@ -189,6 +189,8 @@ fn order(
         reach_mm: heights.all().map(Range::reach),
         buckles: margin.is_some_and(|margin| margin.low < 1.0),
     };
+    let mut welds = result.found.table.steps.iter().map(weld).collect::<Option<Vec<_>>>().unwrap_or_default();
+    runs_to_the_ends(&mut welds, edges);
     let lap = if form == JointForm::Butt { JointForm::SteppedLapPlug } else { form };
     AcceptedOrder {
         form,
@@ -199,7 +201,27 @@ fn order(
             figure(lap, compared.lap_height_mm, compared.lap_margin),
             figure(JointForm::Butt, compared.butt_height_mm, compared.butt_margin),
         ],
-        weld: result.found.table.steps.iter().map(weld).collect::<Option<Vec<_>>>().unwrap_or_default(),
+        weld: welds,
+    }
+}
+
+/// The line on the middle face and the edge of the piece are not quite as long: runs nearer to an end than this go on to it, mm.
+const RUN_TO_END_MM: f64 = 15.0;
+
+/// Lets the outermost runs of every open edge close it: a seam that stops short of a corner leaks.
+fn runs_to_the_ends(welds: &mut [OrderedWeld], edges: &[(String, PieceEdge)]) {
+    for (piece, edge) in edges.iter().filter(|(_, edge)| !edge.closed) {
+        let of_edge =
+            |weld: &&mut OrderedWeld| weld.kind == WeldEventKind::Run && weld.piece == *piece && weld.edge == edge.name;
+        let mut ends: Vec<&mut f64> =
+            welds.iter_mut().filter(of_edge).flat_map(|w| [&mut w.from_mm, &mut w.to_mm]).collect();
+        ends.sort_by(|a, b| a.total_cmp(b));
+        if let Some(first) = ends.first_mut().filter(|at| ***at < RUN_TO_END_MM) {
+            **first = 0.0;
+        }
+        if let Some(last) = ends.last_mut().filter(|at| edge.length_mm - ***at < RUN_TO_END_MM) {
+            **last = edge.length_mm;
+        }
     }
 }
 

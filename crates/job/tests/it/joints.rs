@@ -163,7 +163,7 @@ fn the_machine_decides_the_settings() {
 
 #[test]
 fn every_weld_has_one_number_and_a_place_on_its_edge() {
-    let mut maps = 0;
+    let (mut maps, mut butts) = (0, 0);
     for (name, text) in EXAMPLES {
         for own in &planned(text).sections {
             let joint = &own.joint;
@@ -178,6 +178,21 @@ fn every_weld_has_one_number_and_a_place_on_its_edge() {
                 let ends = map.events.iter().flat_map(|event| [event.from_mm, event.to_mm]);
                 assert!(ends.into_iter().all(|at| (-1e-9..=map.length_mm + 1e-9).contains(&at)), "{name}");
                 assert!(map.events.windows(2).all(|pair| pair[0].number < pair[1].number), "in their order");
+                let of_run = |event: &&weld::joints::WeldEvent| event.kind == WeldEventKind::Run;
+                let mut runs: Vec<[f64; 2]> = map
+                    .events
+                    .iter()
+                    .filter(of_run)
+                    .map(|e| [e.from_mm.min(e.to_mm), e.from_mm.max(e.to_mm)])
+                    .collect();
+                runs.sort_by(|a, b| a[0].total_cmp(&b[0]));
+                if let (Some(first), Some(last)) = (runs.first(), runs.last()) {
+                    butts += 1;
+                    // a seam that stops short leaks: the runs cover the edge from end to end without a gap
+                    assert!(first[0].abs() < 1e-9 || map.closed, "{name}: {first:?}");
+                    assert!((last[1] - map.length_mm).abs() < 1e-9, "{name}: {last:?} of {} mm", map.length_mm);
+                    assert!(runs.windows(2).all(|pair| (pair[0][1] - pair[1][0]).abs() < 1e-9), "{name}: {runs:?}");
+                }
             }
             let single = joint.maps.iter().flat_map(|map| &map.events).filter(|own| own.kind != WeldEventKind::Run);
             assert!(joint.maps.is_empty() || joint.count == single.count(), "{name}");
@@ -190,7 +205,7 @@ fn every_weld_has_one_number_and_a_place_on_its_edge() {
             );
         }
     }
-    assert!(maps >= 15, "{maps}");
+    assert!(maps >= 15 && butts >= 2, "{maps} {butts}");
 }
 
 #[test]

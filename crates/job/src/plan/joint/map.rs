@@ -102,12 +102,15 @@ fn places_mm(edge: &PieceEdge, usual_mm: f64, inset_mm: f64) -> Vec<f64> {
     (0..=gaps as usize).map(|i| inset_mm + between_mm * i as f64 / gaps).collect()
 }
 
-/// A run between each two neighbouring tacks, welded away from the middle of the edge.
+/// A run between each two neighbouring tacks, welded away from the middle of the edge. The outermost go on to the ends: a seam that stops at the
+/// last tack leaves its corner open.
 fn runs(map: &WeldMap) -> Vec<WeldEvent> {
     let mut at_mm: Vec<f64> = map.events.iter().map(|event| event.from_mm).collect();
     at_mm.sort_by(f64::total_cmp);
     if map.closed {
         at_mm.push(map.length_mm);
+    } else if let [first, .., last] = at_mm.as_mut_slice() {
+        (*first, *last) = (0.0, map.length_mm);
     }
     let outwards = |from_mm: f64, to_mm: f64| {
         let towards_start = !map.closed && from_mm + to_mm < map.length_mm;
