@@ -89,6 +89,9 @@ mod tests {
         };
         let force = strip.factors().unwrap().force.unwrap();
         assert!((force.value - 1.0).abs() < 0.06, "{force:?}");
+        // with a rule it says less than the published ± 30 %
+        let coarse = WeldStrip { reach_mm: 0.1, ..strip.clone() };
+        assert!(coarse.factors().unwrap_err().to_string().contains("calliper"));
         let nothing = WeldStrip { shortening_mm: None, ..strip.clone() };
         assert!(nothing.factors().unwrap_err().to_string().contains("nothing was measured"));
         let aluminium = WeldMetal::of(Material::Aluminium3003O).unwrap();

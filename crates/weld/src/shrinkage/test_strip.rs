@@ -135,7 +135,8 @@ impl TestStrip {
             ));
         }
         let mut workings = Vec::new();
-        let rule = tendon_force(metal, q)?.range.middle;
+        let published = tendon_force(metal, q)?.range;
+        let rule = published.middle;
         let mut forces = Vec::new();
         if let Some(reading) = self.shortening {
             forces.push(self.force_from_shortening(metal, t, reading)?);
@@ -144,7 +145,7 @@ impl TestStrip {
             forces.push(self.force_from_bow(metal, t, reading)?);
         }
         let force = combine(&forces)?
-            .map(|(force, reach)| believed("shrinkage force", force / rule, reach / rule))
+            .map(|(force, reach)| believed("shrinkage force", force / rule, reach / rule, published))
             .transpose()?;
         if force.is_some() {
             self.wide_enough(metal, t, rule)?;
@@ -153,9 +154,10 @@ impl TestStrip {
         let transverse = match self.width_loss {
             None => None,
             Some(reading) => {
-                let rule = transverse(metal, section, q)?.range.middle;
+                let published = transverse(metal, section, q)?.range;
+                let rule = published.middle;
                 let Reading { value_mm, reach_mm } = checked("lost width", reading)?;
-                Some(believed("transverse shrinkage", value_mm / rule, reach_mm / rule)?)
+                Some(believed("transverse shrinkage", value_mm / rule, reach_mm / rule, published)?)
             }
         };
         workings.extend(forces);
@@ -233,9 +235,19 @@ fn checked(name: &'static str, reading: Reading) -> Result<Reading, ShrinkageErr
     Ok(reading)
 }
 
-fn believed(what: &'static str, value: f64, reach: f64) -> Result<Factor, ShrinkageError> {
+/// A factor with its ±, where it says more than the published rule with its spread.
+fn believed(what: &'static str, value: f64, reach: f64, published: Range) -> Result<Factor, ShrinkageError> {
+    let spread = published.reach() / published.middle;
     if (FACTORS[0]..=FACTORS[1]).contains(&value) {
-        return Ok(Factor { value, reach });
+        if reach <= spread * value.max(1.0) {
+            return Ok(Factor { value, reach });
+        }
+        let [own, books] = [reach, spread].map(|share| 100.0 * share);
+        let what = format!(
+            "the readings leave ± {own:.0} % of the rule on the {what}, the published spread is ± {books:.0} %"
+        );
+        let need = "measure to a few hundredths of a millimetre with a calliper between punch marks, weld a longer strip, or leave it out";
+        return Err(strip(&what, need));
     }
     let what = format!("the {what} would be {value:.2} times the rule");
     Err(strip(&what, "measure again: from 0.1 to 5 times is believed"))

@@ -351,7 +351,12 @@ pub const GROUPS: &[Group] = &[
             needed("fused_width_mm", "Width of the bead", Length, ""),
             optional("shortening_mm", "Shorter along the seam by", Length, "Pressed flat on a plate, cold"),
             optional("width_loss_mm", "Narrower across the seam by", Length, "The marks on either side of it"),
-            needed("reach_mm", "± of both readings", Length, "0.1 mm with a steel rule and a glass"),
+            needed(
+                "reach_mm",
+                "± of both readings",
+                Length,
+                "0.03 mm with a calliper between punch marks; a rule is too coarse",
+            ),
         ],
     },
     Group {
