@@ -83,8 +83,7 @@ impl<'a> Report<'a> {
         if let Some(comparison) = &self.lap_against_butt {
             text += &compared(comparison);
         }
-        text += &self.heat.map_or_else(String::new, super::heat::text);
-        text += &steps(&result.found);
+        // before the long lists, where they would be passed over
         for concern in &result.concerns {
             let grade = match concern.grade {
                 Grade::Note => "note",
@@ -94,6 +93,8 @@ impl<'a> Report<'a> {
             let _ =
                 writeln!(text, "{grade}: {}: {} {} {}", concern.place, concern.what, concern.why, concern.what_to_do);
         }
+        text += &self.heat.map_or_else(String::new, super::heat::text);
+        text += &steps(&result.found);
         text
     }
 
