@@ -330,10 +330,16 @@ impl WarpOfSection {
         };
         let rests = found.warp_height_mm.map_or_else(|| found.no_rest_words(), |_| self.result.warp_height_mm.words(1));
         let own = within_its_gap(found, rests);
+        let end_to_end = height(&self.result.end_to_end);
+        if found.table == self.result.habit.table {
+            return format!(
+                "no order was found that is better than the habit of the trade: the panel leaves its shape by {own}; end to end without a pause {end_to_end}{buckles}"
+            );
+        }
         format!(
             "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end without a pause {}{buckles}",
             height(&self.result.habit),
-            height(&self.result.end_to_end)
+            end_to_end
         )
     }
 
