@@ -1,10 +1,11 @@
 //! Limits of the shop's machines, as concerns.
 
 use crate::operations::forming_straight_within_mm;
-use crate::work::{bounds_mm, line_length_mm, sagitta_mm};
+use crate::work::{bounds_mm, line_length_mm};
 use crate::{PieceWork, ShopSettings};
 use blank::{CrownVerdict, FoldKind};
 use handbook::{Concern, Grade};
+use mesh::polygon::sagitta_mm;
 use units::{format_deg, format_mm};
 
 /// What the machines of this shop cannot do for a piece. None of these is a stop: each says the other way.

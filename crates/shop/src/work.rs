@@ -219,11 +219,3 @@ pub fn outline_length_mm(blank: &Blank) -> f64 {
 pub fn line_length_mm(line: &[glam::DVec2]) -> f64 {
     line.windows(2).map(|pair| pair.first().zip(pair.last()).map_or(0.0, |(a, b)| a.distance(*b))).sum()
 }
-
-/// Largest distance of a polyline from its chord, mm: 0 for a straight fold line.
-#[must_use]
-pub fn sagitta_mm(line: &[glam::DVec2]) -> f64 {
-    let (Some(first), Some(last)) = (line.first(), line.last()) else { return 0.0 };
-    let Some(along) = (*last - *first).try_normalize() else { return 0.0 };
-    line.iter().map(|point| along.perp_dot(*point - *first).abs()).fold(0.0, f64::max)
-}

@@ -1,11 +1,12 @@
 //! Wheel, step, folds, gather, wire, hem.
 
 use super::{List, Said, Size, counted, name};
-use crate::work::{bounds_mm, line_length_mm, sagitta_mm};
+use crate::work::{bounds_mm, line_length_mm};
 use crate::{PieceShape, PieceWork};
 use blank::flatten::shop_terms::EdgeForming;
 use blank::skin::{RaiseBand, Work, wheel};
 use blank::{CrownVerdict, FlatFold, FoldKind, LengthwiseLine};
+use mesh::polygon::sagitta_mm;
 use units::{format_deg, format_mm};
 
 /// A fold line that leaves its chord by more than this cannot be made on a straight folder.
