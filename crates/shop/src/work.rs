@@ -24,8 +24,8 @@ pub struct PieceWork<'a> {
     pub ring: Option<RingWork<'a>>,
     /// Slices of a buck that is made for it.
     pub buck_slices: usize,
-    /// Stepped lap on its cut edge.
-    pub step: Option<StepWork>,
+    /// Stepped laps of its edges, one for each setting of the rolls.
+    pub steps: Vec<StepWork>,
     /// Welded corners: length of each seam, mm.
     pub welded_corners_mm: Vec<f64>,
     /// Legs beyond a fold: name and width, for the folder's smallest leg.
@@ -107,7 +107,7 @@ pub struct StepWork {
     pub depth_mm: f64,
     /// Lap, ramp included.
     pub lap_mm: f64,
-    /// Length along the edge.
+    /// Length along the edge, or along all edges that are pressed with this setting.
     pub length_mm: f64,
 }
 

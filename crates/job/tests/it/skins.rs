@@ -427,3 +427,22 @@ fn every_template_has_its_station_on_the_flat() {
         assert!(check.tolerance > check.reach.unwrap_or(0.0), "{}", check.name);
     }
 }
+
+/// Steps of two depths are two settings of the rolls, each for as much edge as has it; of one depth they are one.
+#[test]
+fn steps_of_two_depths_are_pressed_one_after_the_other() {
+    let flange = |width: u32| {
+        format!("[{{ make = \"flange\", opening = \"90°\", radius = 1.5, width = {width}, turns = \"inside\" }}]")
+    };
+    let step = |depth: &str| format!("[{{ make = \"joggle\", depth = \"{depth}\", lap = 12 }}]");
+    let pressed = |corner: &str, gutter: &str| {
+        let text = changed(&[(&flange(12), &step(corner)), (&flange(12), &step(gutter))]);
+        let plan = planned(&text);
+        let faults: Vec<_> = plan.all_faults().map(|fault| format!("{}: {}", fault.field, fault.message)).collect();
+        assert!(faults.is_empty(), "{faults:?}");
+        let all = section(&plan, "dome").operations.iter().filter(|own| own.kind == "joggle");
+        all.map(|own| own.settings[0].clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(pressed("0.7 mm", "1.2 mm"), ["step 0.70 mm deep", "step 1.20 mm deep"]);
+    assert_eq!(pressed("0.9 mm", "0.9 mm"), ["step 0.90 mm deep"]);
+}
