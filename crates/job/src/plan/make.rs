@@ -175,6 +175,9 @@ pub(super) fn develop_settings(piece: &ResolvedPiece, shop: &ShopSettings) -> De
         strip.wire_ends = ends.map(wire_end);
     }
     DevelopSettings {
+    if matches!(&piece.shape, ResolvedShape::Skin(skin) if skin.computed_reach_mm.is_some()) {
+        strip.trim = blank::strip::Trim::AsGiven;
+    }
         bend_rule: shop.bend,
         pilot_hole_mm: shop.rules.pilot_hole_mm,
         strip,

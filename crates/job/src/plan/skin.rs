@@ -108,8 +108,10 @@ impl Surveyed {
         if shape.mirrored { self.skin.skin.reflected_y() } else { self.skin.skin.clone() }
     }
 
-    fn reach_mm(&self) -> f64 {
-        self.skin.reach_mm.iter().copied().fold(0.0, f64::max)
+    /// Reach of the sizes: that of what the profiles were computed from, or else the largest of the fitted surface.
+    fn reach_mm(&self, shape: &SkinShape) -> f64 {
+        let fitted_mm = || self.skin.reach_mm.iter().copied().fold(0.0, f64::max);
+        shape.computed_reach_mm.unwrap_or_else(fitted_mm)
     }
 
     fn piece(&self, shape: &SkinShape) -> SkinPiece {
@@ -140,7 +142,7 @@ impl Surveyed {
             edges: shape.edges.iter().zip(&shape.outline_mm).map(edge).collect(),
             hole_names: Vec::new(),
             holes: shape.openings.iter().filter_map(hole).collect(),
-            reach_mm: if shape.computed_reach_mm.is_some() { 0.0 } else { self.reach_mm() },
+            reach_mm: self.reach_mm(shape),
         }
     }
 
@@ -172,8 +174,7 @@ impl Surveyed {
         };
         let (surface, edges) = in_space(shape, piece, &developed.middle, &developed.edge_points, &developed.reliefs)?;
         let places = places(piece, &middle, &developed.edge_points);
-        let reach_mm = shape.computed_reach_mm.unwrap_or_else(|| self.reach_mm());
-        Ok(MadeSkin { blank, shape: surface, reach_mm, plan, edges, places })
+        Ok(MadeSkin { blank, shape: surface, reach_mm: piece.reach_mm, plan, edges, places })
     }
 
     /// Checking templates with their stations, across the piece.

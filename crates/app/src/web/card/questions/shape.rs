@@ -225,11 +225,12 @@ fn check_tables(pieces: &[PiecePlan]) -> Vec<Table> {
                 Cell::number(format!("{:.1}{unit}", check.nominal)),
                 Cell::number(format!("± {:.1}{unit}", check.tolerance)),
                 Cell::words(&check.rule),
+                Cell::number(check.reach.map_or_else(|| "–".to_owned(), |reach| format!("± {reach:.1}{unit}"))),
             ]
         };
         Table {
             caption: format!("Check dimensions of {}", piece.name),
-            head: vec!["what", "nominal", "allowed", "rule"],
+            head: vec!["what", "nominal", "allowed", "rule", "reach"],
             rows: piece.blank.check_dimensions.iter().map(row).collect(),
         }
     })
