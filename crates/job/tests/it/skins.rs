@@ -54,6 +54,7 @@ fn it_stands_where_its_datum_says() {
     let [low, high] = piece(&LEFT).shape.bounds_mm().unwrap();
     assert!(high.x > 400.0 && low.x > -20.0 && high.y > 350.0 && low.y > -20.0, "{low} {high}");
     assert_eq!(piece(&LEFT).placing.front_end, "front edge to the front, rear cut to the rear");
+    assert!(piece(&LEFT).placing.names_front);
     piece(&LEFT).shape.validate().unwrap();
 }
 

@@ -240,11 +240,12 @@ fn check_tables(pieces: &[PiecePlan]) -> Vec<Table> {
 fn placing(piece: &PiecePlan) -> String {
     use crate::web::figures::escape;
     let placing = &piece.placing;
+    let front = placing.front_label().to_lowercase();
     let lines = [
         ("hand", &placing.hand),
         ("face out", &placing.face_out),
         ("edge up", &placing.edge_up),
-        ("front end", &placing.front_end),
+        (front.as_str(), &placing.front_end),
         ("curl", &placing.curl),
     ];
     let written: String = lines
@@ -255,8 +256,7 @@ fn placing(piece: &PiecePlan) -> String {
     let datum: String = piece
         .skin
         .iter()
-        .flat_map(|skin| &skin.datum)
-        .filter(|words| !words.is_empty())
+        .flat_map(|skin| skin.datum_words())
         .map(|words| format!("<dt>stations</dt><dd>{}</dd>", escape(words)))
         .collect();
     let mates = piece
