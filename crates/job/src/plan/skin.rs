@@ -157,7 +157,8 @@ impl Surveyed {
         let made: Vec<f64> = templates.iter().map(|(station_mm, _)| *station_mm).collect();
         let templates = templates.into_iter().map(|(_, template)| template).collect();
         let outside = developed.middle.offset(0.5 * shape.thickness_mm);
-        blank.marks.extend(skin_stations::marks(shape, &outside, &developed.flat, &made));
+        let marks = skin_stations::marks(shape, &outside, &developed.flat, &made, &mut blank.concerns);
+        blank.marks.extend(marks);
         let buck = shape.buck_board_mm.and_then(|board_mm| self.buck(shape, board_mm, &mut blank.concerns));
         let middle = if shape.mirrored { developed.middle.reflected_y() } else { developed.middle.clone() };
         let hammerforms = hammerforms(piece, &middle, &developed.edge_points, &mut blank.concerns);
