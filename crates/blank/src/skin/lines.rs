@@ -110,7 +110,7 @@ fn corner_name(edges: &[FlatEdge<'_>], index: usize) -> String {
     let name = |i: usize| edges.get(i % edges.len().max(1)).map_or("", |edge| edge.given.name.as_str());
     match edges.len() {
         0 | 1 => format!("start of {}", name(index)),
-        count => format!("corner of {} and {}", name(index + count - 1), name(index)),
+        count => super::corner_of(name(index + count - 1), name(index)),
     }
 }
 

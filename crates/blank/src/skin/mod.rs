@@ -272,8 +272,8 @@ fn workings(
     let before = edges.iter().cycle().skip(edges.len().saturating_sub(1));
     for ((corner, edge), before) in outline.corners.iter().zip(edges).zip(before) {
         let named = |w: Working| {
-            let name = format!("corner of {} and {}: {}", before.given.name, edge.given.name, w.name);
-            Working { name: name.into(), ..w }
+            let corner = corner_of(&before.given.name, &edge.given.name);
+            Working { name: format!("{corner}: {}", w.name).into(), ..w }
         };
         out.extend(corner.working.clone().map(named));
     }

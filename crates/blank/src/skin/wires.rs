@@ -106,7 +106,7 @@ pub(super) fn clashes(wires: &EdgeWires, edges: &[FlatEdge<'_>]) -> Vec<Concern>
         Some(Concern {
             key: "skin-wires-meet".into(),
             grade: Grade::Stop,
-            place: format!("corner of {} and {}", before.given.name, after.given.name),
+            place: super::corner_of(&before.given.name, &after.given.name),
             what: format!("the wires of {} and {} meet in a corner: {what}", before.given.name, after.given.name),
             why: "two wires cannot end in one place, and one wire goes round a corner only at one height".into(),
             what_to_do: what_to_do.into(),

@@ -364,7 +364,8 @@ fn in_space(
     }));
     for relief in reliefs {
         let Some(edge) = edges.get(relief.edge) else { continue };
-        let points_mm = section::skin::on_edge(middle, piece.thickness_mm, edge, &relief.places).map_err(words)?;
+        let points_mm = section::skin::on_edge(middle, &normals, piece.thickness_mm, edge, &relief.places);
+        let points_mm = points_mm.map_err(words)?;
         surface.lines.push(FeatureLine { name: "relief".into(), points_mm, closed: false });
     }
     Ok((if shape.mirrored { surface.reflected_y() } else { surface }, named))
