@@ -32,8 +32,8 @@ pub fn say_at_once(concern: &Concern) {
 
 /// How hot the panel gets in the order found.
 pub fn of(plan: &WarpPlan, result: &WarpResult, progress: &Progress, cancel: &Cancel) -> Result<HeatMap, Failure> {
-    let welds = passes_of(plan, &result.found.table.steps);
-    heat_map(plan, &welds, progress, cancel).map_err(|error| match error {
+    let found = passes_of(plan, &result.found.table.steps).and_then(|welds| heat_map(plan, &welds, progress, cancel));
+    found.map_err(|error| match error {
         HeatMapError::Cancelled(_) => Stop::stopped(),
         other => Failure::bad_input(format!("the heat of the panel: {other}")),
     })
@@ -110,7 +110,7 @@ pub fn text(map: &HeatMap) -> String {
         text,
         "faces taken as {} (emissivity {}); mesh {:.1} mm beside the weld, up to {:.0} mm away{fine}; within {:.0} % of the closed form from {:.0} mm on",
         map.surface.name(),
-        map.emissivity,
+        map.surface.emissivity(),
         map.mesh.beside_mm,
         map.mesh.far_mm,
         100.0 * weld::heat_map::ERROR_BESIDE,
