@@ -14,7 +14,7 @@
 mod cut;
 mod words;
 
-pub(crate) use cut::{outlines, with_reliefs};
+pub(crate) use cut::{Trimmed, outlines, with_reliefs};
 pub(crate) use words::{concerns, marks, workings};
 
 use crate::flatten::shop_terms::GatherLimits;

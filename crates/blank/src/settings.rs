@@ -5,8 +5,6 @@ use handbook::bend::Rule;
 use handbook::materials::Material;
 use handbook::springback::Elastic;
 use handbook::tolerances::ToleranceClass;
-use serde::de::IntoDeserializer;
-use serde::de::value::Error as KeyError;
 use serde::{Deserialize, Serialize};
 
 /// Settings of a development. The default is DIN 6935, curves within 0.01 mm, ISO 2768-m and a 3 mm pilot.
@@ -54,8 +52,7 @@ impl DevelopSettings {
 /// The handbook's material behind a key; `None` when there is none.
 #[must_use]
 pub fn material_of(key: &str) -> Option<Material> {
-    let key: serde::de::value::StrDeserializer<'_, KeyError> = key.into_deserializer();
-    Material::deserialize(key).ok()
+    Material::ALL.iter().copied().find(|material| material.key() == key)
 }
 
 /// A material as printed: the handbook's name without its older ones ("DC04", "zinc-coated steel, drawing quality"). A key that

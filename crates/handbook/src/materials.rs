@@ -93,6 +93,25 @@ impl Material {
         Self::Aluminium5251O,
     ];
 
+    /// The key under which files name it, as it is written and read.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::MildSteel => "mild_steel",
+            Self::Dc01 => "dc01",
+            Self::Dc03 => "dc03",
+            Self::Dc04 => "dc04",
+            Self::Dc05 => "dc05",
+            Self::Dc06 => "dc06",
+            Self::ZincCoatedSteel => "zinc_coated_steel",
+            Self::Stainless18_8 => "stainless18_8",
+            Self::Aluminium1050aO => "aluminium1050a_o",
+            Self::Aluminium1050aH14 => "aluminium1050a_h14",
+            Self::Aluminium3003O => "aluminium3003_o",
+            Self::Aluminium5251O => "aluminium5251_o",
+        }
+    }
+
     /// Whether it is steel, coated or stainless included.
     pub const fn is_steel(self) -> bool {
         !matches!(self, Self::Aluminium1050aO | Self::Aluminium1050aH14 | Self::Aluminium3003O | Self::Aluminium5251O)
@@ -192,6 +211,13 @@ pub fn flow_stress_n_mm2(strength_coefficient_n_mm2: f64, hardening_exponent: f6
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_key_is_what_a_file_has() {
+        for material in Material::ALL {
+            assert_eq!(serde_json::to_value(material).unwrap(), material.key());
+        }
+    }
 
     #[test]
     fn hardening_means_a_strength_inside_the_range_of_each_grade() {

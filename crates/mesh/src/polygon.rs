@@ -24,6 +24,14 @@ pub fn signed_area_mm2(outline_mm: &[DVec2]) -> f64 {
     outline_mm.windows(2).map(|pair| 0.5 * (pair[0] - origin).perp_dot(pair[1] - origin)).sum()
 }
 
+/// Largest distance of a line from its chord, mm; 0 for a straight one, and for one that ends where it begins.
+#[must_use]
+pub fn sagitta_mm(line_mm: &[DVec2]) -> f64 {
+    let (Some(&first), Some(&last)) = (line_mm.first(), line_mm.last()) else { return 0.0 };
+    let Some(along) = (last - first).try_normalize() else { return 0.0 };
+    line_mm.iter().map(|point| along.perp_dot(*point - first).abs()).fold(0.0, f64::max)
+}
+
 /// True when a point lies inside the outline (even–odd rule).
 #[must_use]
 pub fn contains(outline_mm: &[DVec2], point: DVec2) -> bool {

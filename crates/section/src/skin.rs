@@ -169,17 +169,18 @@ pub struct EdgePlace {
     pub in_mm: f64,
 }
 
-/// Where places beyond an edge lie in space, on the outside face, mm. `middle` as for [`tessellate`].
+/// Where places beyond an edge lie in space, on the outside face, mm. `middle` as for [`tessellate`], `normals` those of its points.
 ///
 /// # Errors
 /// [`SectionError`] of the make-ups.
 pub fn on_edge(
     middle: &Skin,
+    normals: &[DVec3],
     thickness_mm: f64,
     edge: &SkinEdge<'_>,
     places: &[EdgePlace],
 ) -> Result<Vec<DVec3>, SectionError> {
-    let frames = edge_frames(middle, &middle.point_normals(), edge.chain);
+    let frames = edge_frames(middle, normals, edge.chain);
     let length_mm = frames.last().map_or(0.0, |frame| frame.station_mm);
     let strip = carrier(edge.name, edge.make_ups, (thickness_mm, ""), length_mm)?;
     let swept = Swept::new(&strip)?;

@@ -1,10 +1,11 @@
 //! Limits of the shop's machines, as concerns.
 
 use crate::operations::forming_straight_within_mm;
-use crate::work::{bounds_mm, line_length_mm, sagitta_mm};
-use crate::{PieceWork, ShopSettings};
+use crate::work::{bounds_mm, line_length_mm};
+use crate::{PieceWork, ShopSettings, StepWork};
 use blank::{CrownVerdict, FoldKind};
 use handbook::{Concern, Grade};
+use mesh::polygon::sagitta_mm;
 use units::{format_deg, format_mm};
 
 /// What the machines of this shop cannot do for a piece. None of these is a stop: each says the other way.
@@ -13,7 +14,7 @@ pub fn machine_concerns(piece: &PieceWork<'_>, settings: &ShopSettings) -> Vec<C
     let mut found = Found { place: piece.blank.piece.clone(), concerns: Vec::new() };
     found.folds(piece, settings);
     found.legs(piece, settings);
-    found.step(piece, settings);
+    found.steps(piece, settings);
     found.shear(piece, settings);
     found.crown(piece, settings);
     found.gather(piece, settings);
@@ -138,8 +139,10 @@ impl Found {
         }
     }
 
-    fn step(&mut self, piece: &PieceWork<'_>, settings: &ShopSettings) {
-        let Some(step) = piece.step else { return };
+    fn steps(&mut self, piece: &PieceWork<'_>, settings: &ShopSettings) {
+        if piece.steps.is_empty() {
+            return;
+        }
         let Some(roller) = &settings.machines.joggle_roller else {
             self.add(
                 "no-joggle-roller",
@@ -150,26 +153,28 @@ impl Found {
             );
             return;
         };
-        if step.depth_mm > roller.deepest_mm {
+        let most = |of: fn(&StepWork) -> f64| piece.steps.iter().map(of).fold(0.0, f64::max);
+        let (depth_mm, lap_mm) = (most(|step| step.depth_mm), most(|step| step.lap_mm));
+        if depth_mm > roller.deepest_mm {
             self.add(
                 "step-too-deep",
                 Grade::Caution,
                 format!(
                     "the step is {} deep; the rolls press {}",
-                    format_mm(step.depth_mm, 2),
+                    format_mm(depth_mm, 2),
                     format_mm(roller.deepest_mm, 2)
                 ),
                 "the rolls will not reach flush",
                 "press it twice, or set it over a bar",
             );
         }
-        if step.lap_mm > roller.throat_mm {
+        if lap_mm > roller.throat_mm {
             self.add(
                 "step-beyond-throat",
                 Grade::Caution,
                 format!(
                     "the step line is {} from the edge; the throat is {}",
-                    format_mm(step.lap_mm, 1),
+                    format_mm(lap_mm, 1),
                     format_mm(roller.throat_mm, 1)
                 ),
                 "the sheet meets the frame before the rolls reach the line",

@@ -68,7 +68,7 @@ fn piece(blank: &Blank) -> PieceWork<'_> {
         tube: None,
         buck_slices: 0,
         hand: "right hand".into(),
-        step: Some(StepWork { depth_mm: 0.9, lap_mm: 17.2, length_mm: 600.0 }),
+        steps: vec![StepWork { depth_mm: 0.9, lap_mm: 17.2, length_mm: 600.0 }],
         welded_corners_mm: Vec::new(),
         legs: vec![("flange".into(), 15.0)],
         mate: None,
@@ -210,7 +210,18 @@ fn what_the_machines_cannot_do_is_said() {
     blank.outline_mm = vec![DVec2::ZERO, DVec2::new(1600.0, 0.0), DVec2::new(1600.0, 90.0), DVec2::new(0.0, 90.0)];
     let mut work = piece(&blank);
     work.legs = vec![("flange".into(), 5.0)];
-    work.step = Some(StepWork { depth_mm: 2.5, lap_mm: 170.0, length_mm: 1600.0 });
+    // the deeper of two steps decides, wherever it stands
+    work.steps = vec![
+        StepWork { depth_mm: 0.9, lap_mm: 17.2, length_mm: 300.0 },
+        StepWork { depth_mm: 2.5, lap_mm: 170.0, length_mm: 1600.0 },
+    ];
+    let presses = |work: &PieceWork<'_>| {
+        let made = operations(&section(work.clone(), 1), &shop);
+        made.into_iter().filter(|operation| operation.kind == "joggle").map(|own| own.settings).collect::<Vec<_>>()
+    };
+    let pressed = presses(&work);
+    assert_eq!(pressed.len(), 2, "{pressed:?}");
+    assert!(pressed[0][0].contains("0.90 mm") && pressed[1][0].contains("2.50 mm"), "{pressed:?}");
     let keys: Vec<String> = machine_concerns(&work, &shop).into_iter().map(|concern| concern.key).collect();
     for key in [
         "folder-too-short",

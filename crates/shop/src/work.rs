@@ -24,8 +24,8 @@ pub struct PieceWork<'a> {
     pub ring: Option<RingWork<'a>>,
     /// Slices of a buck that is made for it.
     pub buck_slices: usize,
-    /// Stepped lap on its cut edge.
-    pub step: Option<StepWork>,
+    /// Stepped laps of its edges, one for each setting of the rolls.
+    pub steps: Vec<StepWork>,
     /// Welded corners: length of each seam, mm.
     pub welded_corners_mm: Vec<f64>,
     /// Legs beyond a fold: name and width, for the folder's smallest leg.
@@ -107,7 +107,7 @@ pub struct StepWork {
     pub depth_mm: f64,
     /// Lap, ramp included.
     pub lap_mm: f64,
-    /// Length along the edge.
+    /// Length along the edge, or along all edges that are pressed with this setting.
     pub length_mm: f64,
 }
 
@@ -218,12 +218,4 @@ pub fn outline_length_mm(blank: &Blank) -> f64 {
 #[must_use]
 pub fn line_length_mm(line: &[glam::DVec2]) -> f64 {
     line.windows(2).map(|pair| pair.first().zip(pair.last()).map_or(0.0, |(a, b)| a.distance(*b))).sum()
-}
-
-/// Largest distance of a polyline from its chord, mm: 0 for a straight fold line.
-#[must_use]
-pub fn sagitta_mm(line: &[glam::DVec2]) -> f64 {
-    let (Some(first), Some(last)) = (line.first(), line.last()) else { return 0.0 };
-    let Some(along) = (*last - *first).try_normalize() else { return 0.0 };
-    line.iter().map(|point| along.perp_dot(*point - *first).abs()).fold(0.0, f64::max)
 }

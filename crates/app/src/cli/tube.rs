@@ -447,6 +447,7 @@ fn piece_plan(developed: &DevelopedTube) -> PiecePlan {
         face_out: "the face that is up in this flat is the inside of the tube".into(),
         edge_up: String::new(),
         front_end: String::new(),
+        names_front: false,
         curl: String::new(),
     };
     PiecePlan::new("tube", placing, 0.0, mesh::Surface::default(), developed.blank.clone())

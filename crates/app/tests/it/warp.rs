@@ -54,6 +54,7 @@ fn a_row_of_plugs_is_ordered_and_its_warp_is_told() {
     let figures = json(&["warp", mesh, weld, "--out-mesh", out, "--heat-map", heat, "--json"]);
     assert_eq!(figures["exhaustive"], true, "six plugs have 720 orders");
     assert_eq!(figures["orders_tried"], 720);
+    assert_eq!(figures["oil_cans"], false, "{}", figures["oil_canning"]);
     assert_eq!(figures["found"]["table"]["steps"].as_array().unwrap().len(), 6);
     let height = |level: &str| figures["warp_height_mm"][level].as_f64().unwrap();
     assert_eq!(figures["concerns"].as_array().unwrap().len(), 0, "{}", figures["concerns"]);
@@ -84,6 +85,24 @@ fn a_row_of_plugs_is_ordered_and_its_warp_is_told() {
     ] {
         assert!(table.contains(words), "{words}: {table}");
     }
+}
+
+/// The same panel butted by TIG. Some 90 J/mm leave a tendon force of about 18 kN (200 N per J/mm, from memory), and a plate 160 mm wide and
+/// 0.914 mm thick on simple supports buckles at 4π²E/(12(1 − ν²))·(t/b)²·b·t = 3.6 kN (Timoshenko and Gere, from memory).
+#[test]
+fn a_butt_through_the_middle_of_a_flat_panel_oil_cans() {
+    let folder = tempfile::tempdir().unwrap();
+    let [mesh, weld] = ["panel.obj", "butt.toml"].map(|name| folder.path().join(name));
+    std::fs::write(&mesh, panel()).unwrap();
+    let tig = "process = \"tig\"\ncurrent_a = 20.0\nvoltage_v = 12.0\ntravel_mm_s = 2.0";
+    let text = PLUGS
+        .replace("process = \"wire_in_dots\"\ndot_j = 300.0", tig)
+        .replace("joint = \"lap\"", "joint = \"butt\"\ngap = \"0 mm\"")
+        .replace("finalists = 1", "finalists = 1\nmost_orders = 40");
+    std::fs::write(&weld, text).unwrap();
+    let figures = json(&["warp", mesh.to_str().unwrap(), weld.to_str().unwrap(), "--json"]);
+    assert_eq!(figures["oil_cans"], true, "{}", figures["oil_canning"]);
+    assert!(figures["oil_canning"].as_str().unwrap().contains("what buckles the panel"), "{}", figures["oil_canning"]);
 }
 
 #[test]
@@ -123,7 +142,6 @@ fn the_roof_corner_has_a_weld_plan_that_fits_its_surface() {
     // plugs do not buckle it in the middle of their spread, and the order found is no worse than the habit
     let margin = &figures["found"]["margin"];
     assert!(margin["middle"].as_f64().unwrap() > 1.0, "{margin}");
-    assert_eq!(figures["oil_cans"], margin["low"].as_f64().unwrap() < 1.0, "{}", figures["oil_canning"]);
     let rms = |order: &str| figures[order]["rms_mm"].as_f64().unwrap();
     assert!(rms("found") <= rms("habit") + 1e-9, "{} {}", rms("found"), rms("habit"));
     assert_eq!(figures["concerns"].as_array().unwrap().len(), 0, "{}", figures["concerns"]);

@@ -7,10 +7,10 @@ use super::Development;
 use super::folds::FlatEdge;
 use crate::WirePart;
 use glam::DVec2;
+use handbook::edges::wire::{CORNER_RADIUS_WIRES, WireCorner};
 use handbook::{Source, Working};
 use section::CornerKind;
 use section::folded::{Bend, BendKind, Part};
-use section::skin::wire::CORNER_RADIUS;
 use std::f64::consts::PI;
 
 /// Two wires whose centres pass nearer than this at a corner are one, mm.
@@ -97,7 +97,7 @@ fn is_one(a: &Wired<'_>, b: &Wired<'_>) -> bool {
 
 fn one(run: &[&Wired<'_>], closed: bool) -> WirePart {
     let diameter_mm = run.first().map_or(0.0, |own| own.wire_mm);
-    let radius_mm = CORNER_RADIUS * diameter_mm;
+    let radius_mm = CORNER_RADIUS_WIRES * diameter_mm;
     let (mut straight_mm, mut saved_mm, mut turns) = (0.0, 0.0, Vec::new());
     for (i, own) in run.iter().enumerate() {
         let before = if i > 0 { run.get(i - 1) } else { run.last().filter(|_| closed) };
@@ -108,7 +108,7 @@ fn one(run: &[&Wired<'_>], closed: bool) -> WirePart {
         if let Some(next) = after {
             let (a, b) = (own.edge.layout.along, next.edge.layout.along);
             let turn = a.perp_dot(b).atan2(a.dot(b)).abs().min(PI - 1e-3);
-            saved_mm += radius_mm * (2.0 * (0.5 * turn).tan() - turn);
+            saved_mm += WireCorner::new(diameter_mm, turn).saves_mm();
             turns.push(turn);
         }
     }

@@ -25,7 +25,9 @@ pub(crate) fn with_reliefs(
         }
     };
     let mut done_mm = from_mm;
-    for points in outlines([from_mm, to_mm], reliefs, trim_mm, chord_mm, rate) {
+    for points in
+        outlines([from_mm, to_mm], reliefs, Trimmed { left_on_mm: trim_mm, drawn_mm: trim_mm }, chord_mm, rate)
+    {
         let (Some(first), Some(last)) = (points.first(), points.last()) else { continue };
         push(edge(done_mm, first.x));
         push(points.iter().map(|point| at(point.x, point.y)).collect());
@@ -35,21 +37,30 @@ pub(crate) fn with_reliefs(
     out
 }
 
+/// What is left on beyond a free edge, mm.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Trimmed {
+    /// In the flat: a relief is cut through it, and must have room there.
+    pub(crate) left_on_mm: f64,
+    /// How far beyond the free edge the relief is drawn: as much in the flat, nothing on the finished piece.
+    pub(crate) drawn_mm: f64,
+}
+
 /// The reliefs that are cut between two stations, in rising order: each as points of station and distance in from the free edge, from
-/// one side to the other.
+/// one side to the other. Flat and finished piece have the same ones.
 pub(crate) fn outlines(
     [from_mm, to_mm]: [f64; 2],
     reliefs: &[Relief],
-    trim_mm: f64,
+    trimmed: Trimmed,
     chord_mm: f64,
     rate: &dyn Fn(f64) -> f64,
 ) -> Vec<Vec<DVec2>> {
     let mut done_mm = from_mm;
     let mut out = Vec::new();
     for relief in reliefs {
-        let outline = outline(relief, trim_mm, chord_mm);
+        let outline = outline(relief, trimmed.drawn_mm, chord_mm);
         let speed = rate(relief.station_mm);
-        let half_mm = outline.first().map_or(0.0, |point| -point.x) / speed;
+        let half_mm = half_width_mm(relief, trimmed.left_on_mm) / speed;
         let [first, last] = [relief.station_mm - half_mm, relief.station_mm + half_mm];
         // a relief that has no room before the end of the edge, or runs into the one before it, is left out
         if first > done_mm && last < to_mm {
@@ -61,16 +72,23 @@ pub(crate) fn outlines(
     out
 }
 
+/// Half the width of a relief so far beyond the free edge.
+fn half_width_mm(relief: &Relief, trim_mm: f64) -> f64 {
+    match relief.shape {
+        ReliefShape::Notch => relief.half_width_mm * (relief.depth_mm + trim_mm) / relief.depth_mm,
+        ReliefShape::Scallop => relief.half_width_mm.min(relief.depth_mm),
+    }
+}
+
 /// Points of a relief along the free edge and in from it, from one side to the other.
 fn outline(relief: &Relief, trim_mm: f64, chord_mm: f64) -> Vec<DVec2> {
-    let (half, depth) = (relief.half_width_mm, relief.depth_mm);
+    let (wide, depth) = (half_width_mm(relief, trim_mm), relief.depth_mm);
     match relief.shape {
         ReliefShape::Notch => {
-            let wide = half * (depth + trim_mm) / depth;
             vec![DVec2::new(-wide, -trim_mm), DVec2::new(0.0, depth), DVec2::new(wide, -trim_mm)]
         }
         ReliefShape::Scallop => {
-            let radius = half.min(depth);
+            let radius = wide;
             let foot = DVec2::new(0.0, depth - radius);
             let steps = section::folded::arc_steps(radius, std::f64::consts::PI, chord_mm);
             let arc = (0..=steps).map(|i| {
@@ -116,5 +134,18 @@ mod tests {
         let reliefs = [relief(1.0), relief(40.0), relief(42.0), relief(99.0)];
         let points = with_reliefs([0.0, 100.0], &reliefs, 0.0, 1e-4, &edge, &at, &|_| 1.0);
         assert_eq!(points.iter().filter(|point| point.y > 9.0).count(), 1);
+    }
+
+    /// With 10 mm left on, a notch 3 mm wide and 10 mm deep is 6 mm wide at the cut edge: it needs 3 mm to either side, on the finished
+    /// piece too, where it is 3 mm wide again.
+    #[test]
+    fn flat_and_finished_piece_have_the_same_reliefs() {
+        let relief = |station_mm| Relief { shape: ReliefShape::Notch, station_mm, half_width_mm: 1.5, depth_mm: 10.0 };
+        let reliefs = [relief(2.0), relief(20.0), relief(24.0), relief(60.0)];
+        let cut =
+            |drawn_mm: f64| outlines([0.0, 100.0], &reliefs, Trimmed { left_on_mm: 10.0, drawn_mm }, 1e-4, &|_| 1.0);
+        let sides = |drawn_mm: f64| cut(drawn_mm).iter().map(|own| [own[0].x, own[2].x]).collect::<Vec<_>>();
+        assert_eq!(sides(10.0), [[17.0, 23.0], [57.0, 63.0]]);
+        assert_eq!(sides(0.0), [[18.5, 21.5], [58.5, 61.5]]);
     }
 }

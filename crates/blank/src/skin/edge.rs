@@ -45,7 +45,6 @@ pub(super) struct FlatEdge<'a> {
 pub(super) fn strip_settings(settings: &DevelopSettings) -> DevelopSettings {
     let mut own = settings.clone();
     own.strip.held = Held::Line("cut edge".into());
-    own.strip.trim = Trim::AsGiven;
     own
 }
 
@@ -79,7 +78,8 @@ impl<'a> FlatEdge<'a> {
             Some(MakeUp::Raw { trim_mm }) => *trim_mm,
             _ => 0.0,
         };
-        let trim_mm = if kind == EdgeKind::Plain { own.max((2.0 * piece.reach_mm).ceil() / 2.0) } else { own };
+        let from_reach = kind == EdgeKind::Plain && settings.strip.trim == Trim::FromReach;
+        let trim_mm = if from_reach { own.max((2.0 * piece.reach_mm).ceil() / 2.0) } else { own };
         Ok(Self {
             given,
             kind,

@@ -110,7 +110,7 @@ fn corner_name(edges: &[FlatEdge<'_>], index: usize) -> String {
     let name = |i: usize| edges.get(i % edges.len().max(1)).map_or("", |edge| edge.given.name.as_str());
     match edges.len() {
         0 | 1 => format!("start of {}", name(index)),
-        count => format!("corner of {} and {}", name(index + count - 1), name(index)),
+        count => super::corner_of(name(index + count - 1), name(index)),
     }
 }
 
@@ -179,7 +179,7 @@ pub(super) fn worth_showing(lines: Vec<LengthwiseLine>) -> Vec<LengthwiseLine> {
 
 /// What can be taped or callipered on the finished piece, on its outside face: lengths along the edges, straight distances of corners.
 ///
-/// A nominal is no truer than the surface it comes from: its reach is added to the tolerance of the length.
+/// A nominal is no truer than the surface it comes from: its reach stands beside it, as with every other kind of piece.
 pub(super) fn check_dimensions(
     edges: &[FlatEdge<'_>],
     settings: &DevelopSettings,
@@ -187,14 +187,7 @@ pub(super) fn check_dimensions(
     reach_mm: f64,
 ) -> Vec<CheckDimension> {
     let reach = (reach_mm > 0.0).then_some(reach_mm);
-    let length = |name: String, nominal: f64| {
-        let mut own = CheckDimension::linear(name, nominal, settings.tolerance_class, reach)?;
-        if let Some(reach) = reach {
-            own.tolerance += reach;
-            own.rule += " and the reach";
-        }
-        Some(own)
-    };
+    let length = |name: String, nominal: f64| CheckDimension::linear(name, nominal, settings.tolerance_class, reach);
     let mut out = Vec::new();
     let outside = |edge: &FlatEdge<'_>, i: usize| edge.in_space(i, [0.0, 0.5 * thickness_mm]);
     let corner = |i: usize| edges.get(i % edges.len().max(1)).and_then(|edge| outside(edge, 0));

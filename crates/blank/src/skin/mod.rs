@@ -36,7 +36,7 @@ pub use error::SkinError;
 pub use forming::{LimitAt, SkinForming, ThicknessAt};
 pub use piece::{SkinEdge, SkinHole, SkinPiece, SkinSettings};
 pub use relief_lines::ReliefLine;
-pub use station::station_lines;
+pub use station::{StationError, station_lines};
 pub use wheel::{WheelCalibration, WheelTrial};
 
 use crate::flatten::shop_terms;
@@ -128,6 +128,12 @@ pub fn develop(
     let developed = report(piece, &middle, flat, &edges, develop, settings)?;
     progress.report(1.0, "developed");
     Ok(developed)
+}
+
+/// Name of the corner in which one edge ends and the next begins.
+#[must_use]
+pub fn corner_of(before: &str, after: &str) -> String {
+    format!("corner of {before} and {after}")
 }
 
 /// The straight strips that carry the make-ups of all edges.
@@ -266,8 +272,8 @@ fn workings(
     let before = edges.iter().cycle().skip(edges.len().saturating_sub(1));
     for ((corner, edge), before) in outline.corners.iter().zip(edges).zip(before) {
         let named = |w: Working| {
-            let name = format!("corner of {} and {}: {}", before.given.name, edge.given.name, w.name);
-            Working { name: name.into(), ..w }
+            let corner = corner_of(&before.given.name, &edge.given.name);
+            Working { name: format!("{corner}: {}", w.name).into(), ..w }
         };
         out.extend(corner.working.clone().map(named));
     }

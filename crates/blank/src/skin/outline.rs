@@ -49,7 +49,7 @@ pub(super) fn join(edges: &[FlatEdge<'_>], gap_mm: f64, thickness_mm: f64, toler
         let before = &edges[(i + n - 1) % n];
         push(
             corner::boundary(&corners[i], before, edge, tolerance_mm),
-            &format!("the corner of {} and {}", before.given.name, edge.given.name),
+            &format!("the {}", super::corner_of(&before.given.name, &edge.given.name)),
         );
         let top = |cut: &corner::Cut| cut.last().map_or(0.0, |top| top[0]);
         let from = edge.curve.station_after_start(top(&corners[i].cuts[1]));

@@ -63,7 +63,7 @@ pub struct SkinPiece {
     pub hole_names: Vec<(String, DVec3)>,
     /// Round holes to be marked.
     pub holes: Vec<SkinHole>,
-    /// Reach (±) of the surface, for the trim.
+    /// Reach (±) of the surface: of its check figures, and of what is left on to trim where the settings take that from the reach.
     pub reach_mm: f64,
 }
 

@@ -2,7 +2,7 @@
 
 use super::edge::{EdgeKind, FlatEdge};
 use super::error::SkinError;
-use crate::reliefs::{self, EdgeLimits, Leg, Relief, Relieved};
+use crate::reliefs::{self, EdgeLimits, Leg, Relief, Relieved, Trimmed};
 use crate::strip::StripSettings;
 use crate::{BlankError, FlatMark};
 use glam::DVec2;
@@ -132,7 +132,8 @@ impl WorkedEdge {
 
     /// The reliefs that are cut, as points of station and distance in from the free edge.
     pub(super) fn outlines(&self, edge: &FlatEdge<'_>, from_mm: f64, to_mm: f64, tolerance_mm: f64) -> Vec<Vec<DVec2>> {
-        reliefs::outlines([from_mm, to_mm], &self.cut, 0.0, tolerance_mm, &Self::rate(edge))
+        let trimmed = Trimmed { left_on_mm: edge.trim_mm, drawn_mm: 0.0 };
+        reliefs::outlines([from_mm, to_mm], &self.cut, trimmed, tolerance_mm, &Self::rate(edge))
     }
 
     /// Flat of free edge per station.

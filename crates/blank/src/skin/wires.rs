@@ -6,11 +6,12 @@ use super::piece::SkinPiece;
 use crate::strip::StripSettings;
 use crate::{BlankError, WirePart};
 use glam::DVec3;
+use handbook::edges::wire::{CORNER_RADIUS_WIRES, WireCorner};
 use handbook::shop_rules::{WireEnd, wire_length};
 use handbook::{Concern, Grade, LiftedBy, Source, Working};
 use mesh::Skin;
 use section::MakeUp;
-use section::skin::wire::{CORNER_RADIUS, EdgeWire, EdgeWires};
+use section::skin::wire::{EdgeWire, EdgeWires};
 
 /// Curvature below which a wire is left straight: 20 m radius.
 const STRAIGHT_PER_MM: f64 = 5e-5;
@@ -48,7 +49,7 @@ fn part(wire: &EdgeWire, edges: &[FlatEdge<'_>], settings: &StripSettings) -> Re
         fault: BlankError::Bend { place: "wire".into(), what },
     };
     let mut working = wire_length(wire.length_mm, ends).map_err(|refused| fault(refused.to_string()))?;
-    let radius_mm = CORNER_RADIUS * wire.wire_mm;
+    let radius_mm = CORNER_RADIUS_WIRES * wire.wire_mm;
     let name = match (names.as_slice(), wire.turns_rad.as_slice()) {
         ([only], []) => format!("wire of {only}"),
         (names, turns) => {
@@ -105,7 +106,7 @@ pub(super) fn clashes(wires: &EdgeWires, edges: &[FlatEdge<'_>]) -> Vec<Concern>
         Some(Concern {
             key: "skin-wires-meet".into(),
             grade: Grade::Stop,
-            place: format!("corner of {} and {}", before.given.name, after.given.name),
+            place: super::corner_of(&before.given.name, &after.given.name),
             what: format!("the wires of {} and {} meet in a corner: {what}", before.given.name, after.given.name),
             why: "two wires cannot end in one place, and one wire goes round a corner only at one height".into(),
             what_to_do: what_to_do.into(),
@@ -121,8 +122,8 @@ pub(super) fn workings(wires: &EdgeWires) -> Vec<Working> {
     let rounded = wires.wires.iter().filter(|wire| !wire.turns_rad.is_empty());
     rounded
         .map(|wire| {
-            let radius_mm = CORNER_RADIUS * wire.wire_mm;
-            let saved_mm: f64 = wire.turns_rad.iter().map(|turn| radius_mm * (2.0 * (0.5 * turn).tan() - turn)).sum();
+            let radius_mm = CORNER_RADIUS_WIRES * wire.wire_mm;
+            let saved_mm: f64 = wire.turns_rad.iter().map(|turn| WireCorner::new(wire.wire_mm, *turn).saves_mm()).sum();
             Working::new(
                 "wire round the corner: shorter than its sharp corner by",
                 saved_mm,

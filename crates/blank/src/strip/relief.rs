@@ -1,7 +1,7 @@
 //! The free edges of a strip's outermost flanges and seams: their true strain, and the reliefs cut into them.
 
 use super::flat::Flat;
-use crate::reliefs::{self, EdgeLimits, Leg, Relief, Relieved};
+use crate::reliefs::{self, EdgeLimits, Leg, Relief, Relieved, Trimmed};
 use crate::{BlankError, FlatMark};
 use glam::DVec2;
 use handbook::{Concern, Working};
@@ -152,7 +152,10 @@ impl WorkedEdge {
             let fraction = if self.free_line < self.inner_line { 1.0 - from_bend } else { from_bend };
             (point.x, ChainPoint { link, fraction })
         };
-        let cut = reliefs::outlines(ends, &self.cut, 0.0, chord_mm, &rate);
+        let [finished_mm, cut_mm] = flat.trim_mm;
+        let left_on_mm = if self.edge == StripEdge::Finished { finished_mm } else { cut_mm };
+        let trimmed = Trimmed { left_on_mm, drawn_mm: 0.0 };
+        let cut = reliefs::outlines(ends, &self.cut, trimmed, chord_mm, &rate);
         cut.iter().map(|points| points.iter().map(place).collect()).collect()
     }
 

@@ -10,4 +10,4 @@ pub use flange::{BendLine, CurvedFlange, FlangeStrain};
 pub use hem::{Hem, HemFigures};
 pub use joggle::{Joggle, JoggleFigures, Ramp};
 pub use relief::ReliefHole;
-pub use wire::{WireEdge, WireFigures, WireRule};
+pub use wire::{WireCorner, WireEdge, WireFigures, WireRule};

@@ -15,6 +15,35 @@ use std::f64::consts::{PI, TAU};
 /// Wrap until the shop has rolled a trial strip: 270°.
 pub const DEFAULT_WRAP_RAD: f64 = 1.5 * PI;
 
+/// Radius of a wire's centre line round a corner, over its diameter: an inside radius of one wire (common practice, no source).
+pub const CORNER_RADIUS_WIRES: f64 = 1.5;
+
+/// A wire carried round a corner in one, at its centre line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WireCorner {
+    /// Radius of the bend, mm.
+    pub radius_mm: f64,
+    /// From the sharp corner to where the bend begins, mm: R·tan(φ/2).
+    pub tangent_mm: f64,
+    /// Length of the bend, mm: R·φ.
+    pub arc_mm: f64,
+}
+
+impl WireCorner {
+    /// A wire of a diameter, turned by φ from straight: 0 to less than π.
+    #[must_use]
+    pub fn new(wire_mm: f64, turn_rad: f64) -> Self {
+        let radius_mm = CORNER_RADIUS_WIRES * wire_mm;
+        Self { radius_mm, tangent_mm: radius_mm * (0.5 * turn_rad).tan(), arc_mm: radius_mm * turn_rad }
+    }
+
+    /// What the round corner is shorter than the sharp one, mm.
+    #[must_use]
+    pub fn saves_mm(&self) -> f64 {
+        2.0 * self.tangent_mm - self.arc_mm
+    }
+}
+
 /// How the allowance of a wired edge is found.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "wire_rule", rename_all = "snake_case")]
@@ -206,6 +235,15 @@ fn source_c() -> Source {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Geometry: round a square corner 3.2 mm wire runs an arc of radius 4.8 mm; it saves (2 − π/2)·R of the two tangents of R each.
+    #[test]
+    fn a_wire_round_a_square_corner() {
+        let corner = WireCorner::new(3.2, 0.5 * PI);
+        assert!((corner.radius_mm - 4.8).abs() < 1e-12 && (corner.tangent_mm - 4.8).abs() < 1e-12);
+        assert!((corner.arc_mm - 7.5398).abs() < 1e-4 && (corner.saves_mm() - 2.0602).abs() < 1e-4);
+        assert!(WireCorner::new(3.2, 0.0).saves_mm().abs() < 1e-12);
+    }
 
     fn edge(d: f64, t: f64, rule: WireRule) -> WireEdge {
         WireEdge { wire_diameter_mm: d, thickness_mm: t, rule }

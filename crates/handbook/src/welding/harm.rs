@@ -3,6 +3,7 @@
 //! Common practice, no source, unless a line names one: a maker's data sheet goes first. The temperature is the peak of the
 //! sheet that the thing touches.
 
+use super::Thermal;
 use crate::working::Source;
 use serde::Serialize;
 
@@ -12,6 +13,14 @@ pub const CLEAR_OF_HEAT_MM: f64 = 150.0;
 pub const CLEAR_OF_TEMPERATURE_C: f64 = 200.0;
 /// Temperature of the sheet at which the next run may begin: a hand can lie on it. Common practice, no source; a setting.
 pub const INTER_RUN_C: f64 = 50.0;
+
+/// A weld that begins warmer by more than this than was wanted is told, K. Common practice, no source.
+pub const START_TOLD_K: f64 = 10.0;
+
+/// Key of the zinc of coated sheet.
+const ZINC: &str = "zinc";
+/// Nearer to the temperature at which the sheet starts than this, a weld is not what harms a thing, K.
+const OVER_START_K: f64 = 1.0;
 
 /// Something that heat harms.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -43,7 +52,7 @@ const fn practice(
 /// Everything that is looked for, hottest first.
 pub const HARMED: [Harmed; 10] = [
     Harmed {
-        key: "zinc",
+        key: ZINC,
         name: "zinc coating",
         from_c: 419.5,
         what_happens: "melts, burns off as white fume and leaves bare steel",
@@ -79,3 +88,12 @@ pub const HARMED: [Harmed; 10] = [
     practice("trim", "trim, wiring and plastic clips", 80.0, "melts", "unclip and tie back"),
     practice("wax", "cavity wax", 60.0, "runs, smokes, and may burn in a closed section", "wash it out before heat"),
 ];
+
+/// What suffers beside a weld in a metal, hottest first: nothing that suffers at the sheet's own temperature already, or only once the sheet
+/// itself melts; zinc only where there is some.
+pub fn harmed(metal: &Thermal, start_c: f64, zinc_coated: bool) -> impl Iterator<Item = Harmed> {
+    let melting_c = metal.melting_c;
+    HARMED.into_iter().filter(move |own| {
+        (zinc_coated || own.key != ZINC) && own.from_c > start_c + OVER_START_K && own.from_c < melting_c
+    })
+}

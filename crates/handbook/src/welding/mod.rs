@@ -8,6 +8,7 @@ mod efficiency;
 mod envelope;
 mod harm;
 mod loss;
+mod places;
 mod shrinkage;
 mod thermal;
 mod usual;
@@ -19,8 +20,9 @@ pub use current::{
 };
 pub use efficiency::{ArcProcess, Efficiency};
 pub use envelope::{ENVELOPE_SHEET_MM, MANUAL_TIG_0_9_MM, ManualTig, heat_outside_envelope, usual_net_heat_j_mm};
-pub use harm::{CLEAR_OF_HEAT_MM, CLEAR_OF_TEMPERATURE_C, HARMED, Harmed, INTER_RUN_C};
+pub use harm::{CLEAR_OF_HEAT_MM, CLEAR_OF_TEMPERATURE_C, HARMED, Harmed, INTER_RUN_C, START_TOLD_K, harmed};
 pub use loss::{STEFAN_BOLTZMANN_W_MM2_K4, SheetSurface, SurfaceLoss};
+pub use places::{DOT_FROM_END_DIAMETERS, TACK_FROM_END_MM};
 pub use shrinkage::{
     BLODGETT_AREA, KING_LENGTH_MM, SPRARAGEN_AREA, SPRARAGEN_GAP, TACK_FACTOR, TAPER_LENGTH_T, TENDON_COEFFICIENT,
     TENDON_SPREAD, TENDON_STEEL_N_PER_J_MM, YIELD_STRAIN,

@@ -115,7 +115,8 @@ fn one(piece: &ResolvedPiece, resolved: &Resolved, shop: &ShopSettings) -> Resul
     let shapes = shapes::of(piece)?;
     let mut placing = placing::of(piece, resolved.hand, &blank, &shapes);
     if let Some([edge_up, front_end]) = places {
-        placing = Placing { edge_up, front_end, ..placing };
+        let names_front = matches!(piece.shape, ResolvedShape::Skin(_)) && !front_end.is_empty();
+        placing = Placing { edge_up, front_end, names_front, ..placing };
     }
     let kind = match &piece.shape {
         ResolvedShape::Strip(_) => "strip",
@@ -173,6 +174,9 @@ pub(super) fn develop_settings(piece: &ResolvedPiece, shop: &ShopSettings) -> De
     }
     if let Some(ends) = piece.wire_stands_out_mm {
         strip.wire_ends = ends.map(wire_end);
+    }
+    if matches!(&piece.shape, ResolvedShape::Skin(skin) if skin.computed_reach_mm.is_some()) {
+        strip.trim = blank::strip::Trim::AsGiven;
     }
     DevelopSettings {
         bend_rule: shop.bend,

@@ -423,6 +423,27 @@ pub struct SkinPlan {
     pub hammerforms: Vec<blank::templates::Hammerform>,
 }
 
+impl Placing {
+    /// What `front_end` tells.
+    #[must_use]
+    pub const fn front_label(&self) -> &'static str {
+        if self.names_front { "Front end" } else { "It lies" }
+    }
+}
+
+impl SkinPlan {
+    /// The sentences of [`Self::datum`] that say something.
+    pub fn datum_words(&self) -> impl Iterator<Item = &str> {
+        self.datum.iter().map(String::as_str).filter(|words| !words.is_empty())
+    }
+
+    /// Where a slice of the buck stands, counted from 0, in words.
+    #[must_use]
+    pub fn slice_station(&self, index: usize) -> &str {
+        self.slice_stations.get(index).map_or("a place that this plan does not tell: work it out again", String::as_str)
+    }
+}
+
 /// How a piece is placed, in words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Placing {
@@ -432,8 +453,11 @@ pub struct Placing {
     pub face_out: String,
     /// Which edge is up.
     pub edge_up: String,
-    /// Which end is front.
+    /// Which end is front, or else how it lies.
     pub front_end: String,
+    /// True when `front_end` names a front end.
+    #[serde(default)]
+    pub names_front: bool,
     /// How the curl or hem turns and where its seam lies; empty when there is none.
     pub curl: String,
 }
@@ -515,6 +539,26 @@ pub struct Setting {
     pub what: String,
     /// To what, in words.
     pub to: String,
+    /// What it decides, where it is one of the settings to begin with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub decides: Option<Decides>,
+}
+
+/// What one of the settings to begin with decides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Decides {
+    /// How hot.
+    Heat,
+    /// In what rhythm.
+    Rhythm,
+    /// How long to wait before the next weld; of a spot welder, how hard it presses.
+    Hold,
+}
+
+impl Decides {
+    /// In the order in which they are set.
+    pub const ALL: [Self; 3] = [Self::Heat, Self::Rhythm, Self::Hold];
 }
 
 /// Welds along one edge.

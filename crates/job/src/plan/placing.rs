@@ -7,6 +7,9 @@ use crate::resolve::{ResolvedPiece, ResolvedShape};
 use blank::{Blank, FaceUp};
 use section::{MakeUp, Makes, Side, StripEdge};
 
+/// Share of its length that a piece runs in a direction before its ends are named by it.
+const ALONG: f64 = 0.25;
+
 pub(super) fn of(piece: &ResolvedPiece, hand: Option<Hand>, blank: &Blank, shapes: &Shapes) -> Placing {
     let face_out = match blank.face_up {
         FaceUp::Inside if is_tube(piece) => {
@@ -23,6 +26,7 @@ pub(super) fn of(piece: &ResolvedPiece, hand: Option<Hand>, blank: &Blank, shape
         face_out: face_out.into(),
         edge_up: shapes.lie.map_or_else(String::new, |lie| edge_up(piece, &lie)),
         front_end: shapes.lie.map_or_else(|| piece.directions.clone(), |lie| front_end(&piece.end_names, &lie)),
+        names_front: shapes.lie.is_some_and(|lie| runs_forward(&lie)),
         curl: curl(piece),
     }
 }
@@ -78,14 +82,18 @@ fn lies(edge: &str, last: &str, across: glam::DVec3) -> String {
     }
 }
 
+/// Does it run to the front or to the rear, so that one of its ends is the front one?
+fn runs_forward(lie: &Lie) -> bool {
+    let run = lie.end_mm - lie.start_mm;
+    run.x.abs() > ALONG * run.length()
+}
+
 fn front_end([start, end]: &[String; 2], lie: &Lie) -> String {
     let run = lie.end_mm - lie.start_mm;
-    let length = run.length().max(1e-9);
-    const ALONG: f64 = 0.25;
-    if run.x.abs() > ALONG * length {
+    if runs_forward(lie) {
         let (front, back) = if run.x > 0.0 { (end, start) } else { (start, end) };
         format!("{front} to the front, {back} to the rear")
-    } else if run.z.abs() > ALONG * length {
+    } else if run.z.abs() > ALONG * run.length() {
         let (up, down) = if run.z > 0.0 { (end, start) } else { (start, end) };
         format!("{up} up, {down} down")
     } else {

@@ -161,7 +161,7 @@ fn piece_work<'a>(flat: &'a Blank, index: usize, parts: usize, plan: &'a RingPla
         hand: String::new(),
         forming: None,
         buck_slices: 0,
-        step: None,
+        steps: Vec::new(),
         welded_corners_mm: Vec::new(),
         legs: Vec::new(),
         mate: None,

@@ -108,8 +108,10 @@ impl Surveyed {
         if shape.mirrored { self.skin.skin.reflected_y() } else { self.skin.skin.clone() }
     }
 
-    fn reach_mm(&self) -> f64 {
-        self.skin.reach_mm.iter().copied().fold(0.0, f64::max)
+    /// Reach of the sizes: that of what the profiles were computed from, or else the largest of the fitted surface.
+    fn reach_mm(&self, shape: &SkinShape) -> f64 {
+        let fitted_mm = || self.skin.reach_mm.iter().copied().fold(0.0, f64::max);
+        shape.computed_reach_mm.unwrap_or_else(fitted_mm)
     }
 
     fn piece(&self, shape: &SkinShape) -> SkinPiece {
@@ -140,7 +142,7 @@ impl Surveyed {
             edges: shape.edges.iter().zip(&shape.outline_mm).map(edge).collect(),
             hole_names: Vec::new(),
             holes: shape.openings.iter().filter_map(hole).collect(),
-            reach_mm: if shape.computed_reach_mm.is_some() { 0.0 } else { self.reach_mm() },
+            reach_mm: self.reach_mm(shape),
         }
     }
 
@@ -155,7 +157,8 @@ impl Surveyed {
         let made: Vec<f64> = templates.iter().map(|(station_mm, _)| *station_mm).collect();
         let templates = templates.into_iter().map(|(_, template)| template).collect();
         let outside = developed.middle.offset(0.5 * shape.thickness_mm);
-        blank.marks.extend(skin_stations::marks(shape, &outside, &developed.flat, &made));
+        let marks = skin_stations::marks(shape, &outside, &developed.flat, &made, &mut blank.concerns);
+        blank.marks.extend(marks);
         let buck = shape.buck_board_mm.and_then(|board_mm| self.buck(shape, board_mm, &mut blank.concerns));
         let middle = if shape.mirrored { developed.middle.reflected_y() } else { developed.middle.clone() };
         let hammerforms = hammerforms(piece, &middle, &developed.edge_points, &mut blank.concerns);
@@ -172,8 +175,7 @@ impl Surveyed {
         };
         let (surface, edges) = in_space(shape, piece, &developed.middle, &developed.edge_points, &developed.reliefs)?;
         let places = places(piece, &middle, &developed.edge_points);
-        let reach_mm = shape.computed_reach_mm.unwrap_or_else(|| self.reach_mm());
-        Ok(MadeSkin { blank, shape: surface, reach_mm, plan, edges, places })
+        Ok(MadeSkin { blank, shape: surface, reach_mm: piece.reach_mm, plan, edges, places })
     }
 
     /// Checking templates with their stations, across the piece.
@@ -362,7 +364,8 @@ fn in_space(
     }));
     for relief in reliefs {
         let Some(edge) = edges.get(relief.edge) else { continue };
-        let points_mm = section::skin::on_edge(middle, piece.thickness_mm, edge, &relief.places).map_err(words)?;
+        let points_mm = section::skin::on_edge(middle, &normals, piece.thickness_mm, edge, &relief.places);
+        let points_mm = points_mm.map_err(words)?;
         surface.lines.push(FeatureLine { name: "relief".into(), points_mm, closed: false });
     }
     Ok((if shape.mirrored { surface.reflected_y() } else { surface }, named))

@@ -14,15 +14,17 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
         Some((plan, resolved))
     };
     let pieces = made.pieces.iter().filter_map(resolved_of).map(|(plan, resolved)| {
-        let (shape, step, legs, corners) = match &resolved.shape {
+        let (shape, steps, legs, corners) = match &resolved.shape {
             ResolvedShape::Strip(strip) => {
-                (PieceShape::Strip, step(strip), legs(&strip.finished_edge, strip), strip_seams(strip, &plan.blank))
+                (PieceShape::Strip, steps(strip), legs(&strip.finished_edge, strip), strip_seams(strip, &plan.blank))
             }
-            ResolvedShape::Folded(folded) => (PieceShape::Folded, None, folded_legs(folded), welded_corners(folded)),
-            ResolvedShape::Skin(skin) => (PieceShape::Skin, skin_step(skin, plan), skin_legs(skin), Vec::new()),
-            ResolvedShape::Tube(_) => (PieceShape::Tube, None, Vec::new(), Vec::new()),
-            ResolvedShape::Ruled(_) => (PieceShape::Ruled, None, Vec::new(), Vec::new()),
-            ResolvedShape::Ring(_) => (PieceShape::Ring, None, Vec::new(), Vec::new()),
+            ResolvedShape::Folded(folded) => {
+                (PieceShape::Folded, Vec::new(), folded_legs(folded), welded_corners(folded))
+            }
+            ResolvedShape::Skin(skin) => (PieceShape::Skin, skin_steps(skin, plan), skin_legs(skin), Vec::new()),
+            ResolvedShape::Tube(_) => (PieceShape::Tube, Vec::new(), Vec::new(), Vec::new()),
+            ResolvedShape::Ruled(_) => (PieceShape::Ruled, Vec::new(), Vec::new(), Vec::new()),
+            ResolvedShape::Ring(_) => (PieceShape::Ring, Vec::new(), Vec::new(), Vec::new()),
         };
         PieceWork {
             blank: &plan.blank,
@@ -33,7 +35,7 @@ pub(super) fn work<'a>(section: &Section, made: &'a Made) -> SectionWork<'a> {
             tube: plan.tube.as_deref().map(tube_work),
             buck_slices: plan.skin.iter().filter_map(|skin| skin.buck.as_ref()).map(|buck| buck.slices.len()).sum(),
             hand: hand(&made.resolved),
-            step,
+            steps,
             welded_corners_mm: corners,
             legs,
             mate: plan.mates_with.clone(),
@@ -73,30 +75,34 @@ fn hand(resolved: &Resolved) -> String {
     }
 }
 
-fn step(strip: &section::Strip) -> Option<StepWork> {
-    strip.cut_edge.iter().find_map(|make_up| match make_up {
-        MakeUp::Joggle { depth_mm, lap_mm, .. } => Some(StepWork {
-            depth_mm: *depth_mm,
-            lap_mm: *lap_mm,
-            length_mm: strip.to_mm + strip.spare_to_mm - strip.from_mm + strip.spare_from_mm,
-        }),
+fn stepped(make_ups: &[MakeUp], length_mm: f64) -> impl Iterator<Item = StepWork> {
+    make_ups.iter().filter_map(move |make_up| match make_up {
+        MakeUp::Joggle { depth_mm, lap_mm, .. } => Some(StepWork { depth_mm: *depth_mm, lap_mm: *lap_mm, length_mm }),
         _ => None,
     })
 }
 
-/// The step along all edges of a skin that have one, which are rolled with one setting.
-fn skin_step(skin: &SkinShape, plan: &PiecePlan) -> Option<StepWork> {
-    let stepped = |name: &str| {
-        let own = skin.edges.iter().find(|edge| edge.name == name)?;
-        own.make_ups.iter().find_map(|make_up| match make_up {
-            MakeUp::Joggle { depth_mm, lap_mm, .. } => Some((*depth_mm, *lap_mm)),
-            _ => None,
-        })
-    };
-    let steps = plan.edges.iter().filter_map(|edge| Some((stepped(&edge.name)?, edge.length_mm)));
-    steps
-        .map(|((depth_mm, lap_mm), length_mm)| StepWork { depth_mm, lap_mm, length_mm })
-        .reduce(|all, one| StepWork { length_mm: all.length_mm + one.length_mm, ..all })
+fn steps(strip: &section::Strip) -> Vec<StepWork> {
+    stepped(&strip.cut_edge, strip.to_mm + strip.spare_to_mm - strip.from_mm + strip.spare_from_mm).collect()
+}
+
+/// The steps along the edges of a skin. Edges that are rolled with one setting are one step, as long as they are together.
+fn skin_steps(skin: &SkinShape, plan: &PiecePlan) -> Vec<StepWork> {
+    const SAME_MM: f64 = 1e-6;
+    let mut out: Vec<StepWork> = Vec::new();
+    for edge in &plan.edges {
+        let own = skin.edges.iter().filter(|own| own.name == edge.name);
+        for step in own.flat_map(|own| stepped(&own.make_ups, edge.length_mm)) {
+            let alike = |other: &&mut StepWork| {
+                (other.depth_mm - step.depth_mm).abs() < SAME_MM && (other.lap_mm - step.lap_mm).abs() < SAME_MM
+            };
+            match out.iter_mut().find(alike) {
+                Some(other) => other.length_mm += step.length_mm,
+                None => out.push(step),
+            }
+        }
+    }
+    out
 }
 
 /// Welds that close a strip in the shop: the seam of a split flange, and the notches of a gathered one.

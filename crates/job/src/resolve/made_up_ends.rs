@@ -180,10 +180,10 @@ fn skin(
         let along: Vec<DVec2> = stations([bare.from_mm, bare.to_mm], STATIONS)
             .filter_map(|station| body.at(station, share).map(DVec3::truncate))
             .collect();
-        let bow_mm = bow_mm(&along);
-        if bow_mm > STRAIGHT_MM {
+        let sagitta_mm = mesh::polygon::sagitta_mm(&along);
+        if sagitta_mm > STRAIGHT_MM {
             return Err(format!(
-                "goes with edges that are straight seen from outside; the {name} leaves the straight by {bow_mm:.1} mm, and up to {STRAIGHT_MM} mm is \
+                "goes with edges that are straight seen from outside; the {name} leaves the straight by {sagitta_mm:.1} mm, and up to {STRAIGHT_MM} mm is \
                  accepted: leave the end raw and weld a flange on, or describe the piece as kind = \"skin\" with its outline"
             ));
         }
@@ -255,13 +255,6 @@ fn datum(swept: &Swept<'_>) -> Option<DMat3> {
 
 fn stations([from_mm, to_mm]: [f64; 2], count: u32) -> impl Iterator<Item = f64> {
     (0..count).map(move |i| from_mm + (to_mm - from_mm) * f64::from(i) / f64::from(count - 1))
-}
-
-/// Furthest that a line leaves its chord.
-fn bow_mm(line: &[DVec2]) -> f64 {
-    let (Some(first), Some(last)) = (line.first(), line.last()) else { return 0.0 };
-    let along = (*last - *first).normalize_or_zero();
-    line.iter().map(|point| along.perp_dot(*point - *first).abs()).fold(0.0, f64::max)
 }
 
 /// Profiles at x over the whole outline, found along lines that run lengthwise.

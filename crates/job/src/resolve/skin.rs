@@ -35,7 +35,7 @@ pub struct SkinShape {
     pub route: Route,
     /// Profiles in the order of their stations.
     pub profiles: Vec<Profile>,
-    /// Reach of the sizes, where the profiles were computed and not read: nothing is then left on for them.
+    /// Reach of the sizes, where the profiles were computed and not read: what is left on to trim is then in the make-ups.
     pub computed_reach_mm: Option<f64>,
     /// Corners in the datum plane, anticlockwise seen from outside.
     pub outline_mm: Vec<DVec2>,

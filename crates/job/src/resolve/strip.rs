@@ -74,16 +74,12 @@ pub(super) fn sheet(
         Some(known) => reader.sheet(known.properties().sheet),
         None => {
             reader.sheet(units::SheetKind::Unknown);
-            let keys: Vec<String> = handbook::materials::Material::ALL.iter().filter_map(key).collect();
-            let message = crate::read::unknown("material", material, keys.iter().map(String::as_str));
+            let keys = handbook::materials::Material::ALL.iter().map(|known| known.key());
+            let message = crate::read::unknown("material", material, keys);
             reader.fault(format!("{field}.material"), message);
         }
     }
     reader.thickness(&format!("{field}.thickness"), thickness)
-}
-
-fn key(material: &handbook::materials::Material) -> Option<String> {
-    serde_json::to_value(material).ok()?.as_str().map(str::to_owned)
 }
 
 /// Spare length at the free ends (H2), mm.

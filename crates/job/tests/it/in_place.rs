@@ -1,10 +1,11 @@
 //! The panel round a repair: the demo's wheel arch and roof corner with the old sheet beyond their cut lines.
 
 use crate::{DOME, EXAMPLES, planned, read, shop};
-use job::plan::{InPlace, OrderBy, WarpOfSection, heat_of_section, in_place, warp_of_section};
+use job::plan::{InPlace, OrderBy, WarpOfSection, WeldMap, heat_of_section, in_place, warp_of_section};
 use numerics::{Cancel, Progress};
 use std::sync::{LazyLock, Mutex};
 use std::time::Instant;
+use weld::joints::{WeldEvent, WeldEventKind};
 use weld::order::search::SearchSettings;
 use weld::warp::WarpSettings;
 
@@ -216,6 +217,17 @@ fn the_heat_of_the_arch_follows_its_welds() {
     cancel.cancel();
     heat_of_section(&job, &job.sections[0], &plan, &shop(), &Progress::silent(), &cancel).unwrap_err();
     assert_eq!(heat().unwrap().unwrap(), found, "the same again, bit for bit");
+    // a weld on the wired edge, more than 40 mm from where the piece goes in, is counted and changes nothing
+    let mut other = plan.clone();
+    let wired = plan.pieces[0].edges.iter().find(|edge| edge.name == "finished edge").unwrap();
+    let at_mm = 0.5 * wired.length_mm;
+    let event = WeldEvent { number: welds + 1, from_mm: at_mm, to_mm: at_mm, kind: WeldEventKind::Plug };
+    let first = plan.joint.maps[0].clone();
+    other.joint.maps.push(WeldMap { edge: wired.name.clone(), events: vec![event], ..first });
+    let with = heat_of_section(&job, &job.sections[0], &other, &shop(), &Progress::silent(), &Cancel::new());
+    let with = with.unwrap().unwrap();
+    assert_eq!(with.left_out, 1);
+    assert_eq!(with.map, found.map);
 }
 
 /// H14: a machine that cannot go below 135 A burns through 0.9 mm; told before anything is welded.

@@ -3,7 +3,7 @@
 use crate::{EXAMPLES, WREN15, changed, planned, read, section, shop};
 use handbook::joints::JointForm;
 use handbook::{Grade, LiftedBy};
-use job::plan::{Plan, SectionPlan};
+use job::plan::{Decides, Plan, SectionPlan};
 use weld::joints::WeldEventKind;
 
 fn arch(changes: &[(&str, &str)]) -> SectionPlan {
@@ -135,6 +135,21 @@ fn no_settings_before_the_metal_is_known_and_none_of_steel_for_another() {
     assert!(stop.what.contains("not computed for this metal"));
     let odd = arch(&[("magnet = \"sticks\"", "magnet = \"sticks\"\nfile_mark = \"white_soft\"")]);
     assert!(odd.concerns.iter().any(|concern| concern.key == "joint-metal-doubtful" && concern.grade == Grade::Stop));
+}
+
+/// How hot, in what rhythm, how long to wait: one setting for each, whatever the machine shows.
+#[test]
+fn three_settings_come_first() {
+    let first = |changes: &[(&str, &str)]| {
+        let own = arch(changes).joint.settings;
+        Decides::ALL.map(|decides| {
+            let those = own.iter().filter(|set| set.decides == Some(decides));
+            those.map(|set| set.what.clone()).collect::<Vec<String>>()
+        })
+    };
+    assert_eq!(first(&[]), [["step"], ["dots"], ["wait"]]);
+    assert_eq!(first(&[("meter = false", "meter = true")]), [["current"], ["dots"], ["wait"]]);
+    assert_eq!(first(&[("kit = \"gas_shielded_wire\"", "kit = \"tig\"")]), [["current"], ["travel"], ["wait"]]);
 }
 
 #[test]

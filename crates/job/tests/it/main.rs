@@ -35,7 +35,7 @@ const LOCKER: &str = include_str!("../../../../examples/locker-door.toml");
 const RINGS: &str = include_str!("../../../../examples/ventilator-ring.toml");
 
 /// Every example job.
-const EXAMPLES: [(&str, &str); 17] = [
+const EXAMPLES: [(&str, &str); 18] = [
     ("wren15", WREN15),
     ("wren15-enquiry", ENQUIRY),
     ("arch-edge", include_str!("../../../../examples/arch-edge.toml")),
@@ -53,6 +53,7 @@ const EXAMPLES: [(&str, &str); 17] = [
     ("door-corner", include_str!("../../../../examples/door-corner.toml")),
     ("panel-corner", include_str!("../../../../examples/panel-corner.toml")),
     ("locker-door", LOCKER),
+    ("skin-patterns", include_str!("../../../../examples/skin-patterns.toml")),
 ];
 
 fn shop() -> ShopSettings {

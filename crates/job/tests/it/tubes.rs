@@ -64,6 +64,7 @@ fn the_ladder_tube_is_sized_by_what_was_measured() {
     assert_eq!(piece.blank.face_up, FaceUp::Inside);
     assert!(piece.placing.edge_up.contains("upper cut lies up, the foot down"), "{}", piece.placing.edge_up);
     assert!(piece.placing.front_end.contains("zero line looks to the rear"), "{}", piece.placing.front_end);
+    assert_eq!(piece.placing.front_label(), "It lies");
     piece.shape.validate().unwrap();
     let [low, high] = piece.shape.bounds_mm().unwrap();
     assert!((high.z - low.z - 268.0).abs() < 1e-6, "{low} {high}");

@@ -72,6 +72,15 @@ impl SectionLine {
     }
 }
 
+/// A line along which a height, given at the points of the skin, is 0.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LevelLine {
+    /// In order, without doubles; a closed line does not repeat the first.
+    pub places: Vec<Place>,
+    /// Whether the last place joins the first.
+    pub closed: bool,
+}
+
 /// A skin that has been found sound, ready to be cut any number of times.
 #[derive(Debug, Clone, Copy)]
 pub struct SectionCutter<'a> {
@@ -95,9 +104,8 @@ impl<'a> SectionCutter<'a> {
     /// [`SectionError::Misses`], [`SectionError::FlatInPlane`].
     pub fn cut(&self, plane: &SectionPlane) -> Result<Vec<SectionLine>, SectionError> {
         let heights: Vec<f64> = self.skin.points_mm.iter().map(|p| snapped(plane.height_mm(*p))).collect();
-        let segments = self.segments(&heights)?;
-        let mut lines: Vec<SectionLine> =
-            segments.lines().into_iter().filter_map(|(places, closed)| self.line(plane, &places, closed)).collect();
+        let levels = self.level_lines(&heights)?;
+        let mut lines: Vec<SectionLine> = levels.iter().filter_map(|level| self.line(plane, level)).collect();
         if lines.is_empty() {
             let lowest_mm = heights.iter().copied().fold(f64::INFINITY, f64::min);
             let highest_mm = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -105,6 +113,30 @@ impl<'a> SectionCutter<'a> {
         }
         lines.sort_by(|a, b| b.length_mm().total_cmp(&a.length_mm()));
         Ok(lines)
+    }
+
+    /// The lines along which a height is 0, straight between the points of the skin; none where it is above or below everywhere.
+    ///
+    /// `heights`: one for each point, in any unit. Exactly 0 lies on the line, as a point of a plane does ([`super`]).
+    ///
+    /// # Errors
+    /// [`SectionError::NotFinite`], [`SectionError::OutOfRange`] for another number of heights, [`SectionError::FlatInPlane`].
+    pub fn level_lines(&self, heights: &[f64]) -> Result<Vec<LevelLine>, SectionError> {
+        if heights.len() != self.skin.points_mm.len() {
+            let (name, accepted) = ("the number of heights", "one for each point of the skin");
+            return Err(SectionError::OutOfRange { name, got: heights.len() as f64, accepted });
+        }
+        if !heights.iter().all(|height| height.is_finite()) {
+            return Err(SectionError::NotFinite { what: "a height" });
+        }
+        let level = |(mut places, closed): (Vec<Place>, bool)| {
+            places.dedup();
+            if closed && places.len() > 1 && places.first() == places.last() {
+                places.pop();
+            }
+            (places.len() >= if closed { 3 } else { 2 }).then_some(LevelLine { places, closed })
+        };
+        Ok(self.segments(heights)?.lines().into_iter().filter_map(level).collect())
     }
 
     fn segments(&self, heights: &[f64]) -> Result<Segments, SectionError> {
@@ -141,7 +173,8 @@ impl<'a> SectionCutter<'a> {
         Ok(segments)
     }
 
-    fn line(&self, plane: &SectionPlane, places: &[Place], closed: bool) -> Option<SectionLine> {
+    fn line(&self, plane: &SectionPlane, LevelLine { places, closed }: &LevelLine) -> Option<SectionLine> {
+        let closed = *closed;
         let mut points: Vec<SectionPoint> = Vec::with_capacity(places.len());
         for &place in places {
             let at_mm = self.at_mm(place);

@@ -19,7 +19,7 @@ mod plane;
 mod tests;
 
 pub use arcs::{ArcChain, ArcStep, ArcVertex};
-pub use cut::{ON_PLANE_MM, Place, SectionCutter, SectionLine, SectionPoint};
+pub use cut::{LevelLine, ON_PLANE_MM, Place, SectionCutter, SectionLine, SectionPoint};
 pub use fit::{Fit, FitSettings};
 pub use plane::SectionPlane;
 

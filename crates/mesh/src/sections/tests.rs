@@ -126,6 +126,23 @@ fn a_rim_in_the_plane_closes_whichever_side_the_sheet_is() {
     }
 }
 
+/// A height that is no distance from a plane: its lines are those of the same height in space, places and all.
+#[test]
+fn level_lines_of_a_height_are_those_of_a_plane() {
+    let dome = grid(6, |x, y| 9.0 - (x - 3.0).powi(2) - (y - 3.0).powi(2), |_, _| false);
+    let cutter = SectionCutter::new(&dome).unwrap();
+    let heights: Vec<f64> = dome.points_mm.iter().map(|point| 7.0 * (point.z - 4.0)).collect();
+    let levels = cutter.level_lines(&heights).unwrap();
+    let cut = cutter.cut(&plane([0.0, 0.0, 4.0], DVec3::X, DVec3::Y)).unwrap();
+    assert_eq!((levels.len(), levels[0].closed), (1, true));
+    let points = |places: &[Place]| places.iter().filter(|place| matches!(place, Place::Point(_))).count();
+    let cut_places: Vec<Place> = cut[0].points.iter().map(|point| point.place).collect();
+    assert_eq!((levels[0].places.len(), points(&levels[0].places)), (cut_places.len(), points(&cut_places)));
+    assert_eq!(cutter.level_lines(&vec![1.0; heights.len()]).unwrap(), []);
+    assert!(matches!(cutter.level_lines(&[1.0]), Err(SectionError::OutOfRange { got: 1.0, .. })));
+    assert!(matches!(cutter.level_lines(&vec![f64::NAN; heights.len()]), Err(SectionError::NotFinite { .. })));
+}
+
 #[test]
 fn touching_is_no_section() {
     let cutter_fault = |skin: &Skin, plane: &SectionPlane| SectionCutter::new(skin).unwrap().cut(plane).unwrap_err();

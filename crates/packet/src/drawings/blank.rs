@@ -155,10 +155,10 @@ pub fn cutter_drawing(piece: &PiecePlan) -> Drawing {
 /// Both ends of a station line, short: a machine that takes every line for a cut must not part the sheet.
 fn station_ends(draft: &mut Draft, line: &[DVec2]) {
     let length = length_of(line);
-    for [from, to] in [[0.0, STATION_END_MM], [length - STATION_END_MM, length]] {
-        if length > 4.0 * STATION_END_MM {
-            draft.path(Layer::Station, &stretch_of(line, from, to));
-        }
+    // half of a line stays open, however short it is
+    let end = STATION_END_MM.min(0.25 * length);
+    for [from, to] in [[0.0, end], [length - end, length]] {
+        draft.path(Layer::Station, &stretch_of(line, from, to));
     }
 }
 
@@ -665,4 +665,33 @@ fn opening_row(opening: &FlatOpening, datum: DVec2) -> Vec<String> {
         finished,
         opening.why.clone(),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A long line keeps 5 mm at either end, one of 8 mm a quarter at either end: never the whole of it.
+    #[test]
+    fn both_ends_of_a_station_are_marked_however_short_it_is() {
+        for (length_mm, end_mm) in [(100.0, 5.0), (20.0, 5.0), (8.0, 2.0)] {
+            let mut draft = Draft::new("ends", "", Scale::FULL);
+            station_ends(&mut draft, &[DVec2::ZERO, DVec2::X * 3.0, DVec2::X * length_mm]);
+            let ends: Vec<Bounds> = draft
+                .drawing
+                .items
+                .iter()
+                .filter_map(|item| match &item.shape {
+                    Shape::Polyline(line) => Some(bounds_of(line.vertices.iter().map(|vertex| vertex.at))),
+                    _ => None,
+                })
+                .collect();
+            let [first, last] = ends.as_slice() else { panic!("{} ends of {length_mm}", ends.len()) };
+            assert!(first.low.x.abs() < 1e-9 && (first.high.x - end_mm).abs() < 1e-9, "{first:?}");
+            assert!(
+                (last.low.x - length_mm + end_mm).abs() < 1e-9 && (last.high.x - length_mm).abs() < 1e-9,
+                "{last:?}"
+            );
+        }
+    }
 }

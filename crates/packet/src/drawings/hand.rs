@@ -58,22 +58,22 @@ fn plan_outline(draft: &Draft, at: DVec2) -> Polyline {
 /// The sentences that place a piece: hand, face, edge, end, curl. Empty ones are left out.
 pub fn placing_lines(placing: &Placing) -> Vec<String> {
     let labelled = [
-        ("Hand: ", &placing.hand),
-        ("Face out: ", &placing.face_out),
-        ("Edge up: ", &placing.edge_up),
-        (if placing.front_end.contains("to the front") { "Front end: " } else { "It lies: " }, &placing.front_end),
-        ("Curl or hem: ", &placing.curl),
+        ("Hand", &placing.hand),
+        ("Face out", &placing.face_out),
+        ("Edge up", &placing.edge_up),
+        (placing.front_label(), &placing.front_end),
+        ("Curl or hem", &placing.curl),
     ];
     labelled
         .into_iter()
         .filter(|(_, words)| !words.trim().is_empty())
-        .map(|(label, words)| format!("{label}{words}"))
+        .map(|(label, words)| format!("{label}: {words}"))
         .collect()
 }
 
 /// Where the stations of a skin count from and which way they run; none for another piece.
 pub fn datum_lines(piece: &PiecePlan) -> Vec<String> {
-    let said = piece.skin.iter().flat_map(|skin| &skin.datum).filter(|words| !words.is_empty());
+    let said = piece.skin.iter().flat_map(|skin| skin.datum_words());
     said.map(|words| format!("Stations: {words}")).collect()
 }
 

@@ -6,7 +6,7 @@ use glam::{DVec2, DVec3};
 use job::file::Hand;
 use job::plan::PiecePlan;
 use mesh::{PointId, SheetFace, Skin, Surface, Tag};
-use weld::heat_map::{HeatMap, Isotherm, LimitReach};
+use weld::heat_map::{HeatMap, LimitReach, PeakIsotherm};
 
 use super::draft::{Draft, length_of, point_at};
 use super::isometric::{finished_lines, view_of};
@@ -102,13 +102,13 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
 }
 
 /// The isotherms that are drawn, hottest first: the hottest and the coldest always, and of those between what has room.
-fn drawn(map: &HeatMap, scale: Scale) -> Vec<&Isotherm> {
-    let all: Vec<&Isotherm> = map.isotherms.iter().filter(|own| !own.lines_mm.is_empty()).collect();
-    let usual_mm = |own: &Isotherm| own.away_mm.get(own.away_mm.len() / 2).copied().unwrap_or(0.0);
+fn drawn(map: &HeatMap, scale: Scale) -> Vec<&PeakIsotherm> {
+    let all: Vec<&PeakIsotherm> = map.isotherms.iter().filter(|own| !own.lines_mm.is_empty()).collect();
+    let usual_mm = |own: &PeakIsotherm| own.usual_mm.unwrap_or(0.0);
     let Some((hottest, colder)) = all.split_first() else { return Vec::new() };
-    let mut kept: Vec<&Isotherm> = Vec::new();
+    let mut kept: Vec<&PeakIsotherm> = Vec::new();
     for own in colder.iter().rev() {
-        let apart = |other: &Isotherm| (usual_mm(other) - usual_mm(own)) * scale.ratio() >= APART_PAPER_MM;
+        let apart = |other: &PeakIsotherm| (usual_mm(other) - usual_mm(own)) * scale.ratio() >= APART_PAPER_MM;
         let has_room = kept
             .last()
             .is_none_or(|outer| apart(outer) && (usual_mm(own) - usual_mm(hottest)) * scale.ratio() >= APART_PAPER_MM);

@@ -150,7 +150,7 @@ fn on_slice(draft: &mut Draft, piece: &PiecePlan, slice: &Slice, (index, count):
     let gaps = places.iter().zip(places.iter().skip(1));
     let widest = gaps.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)));
     let middle_x = widest.map_or(box_.middle().x, |(a, b)| 0.5 * (a + b));
-    let station = piece.skin.as_ref().and_then(|skin| skin.slice_stations.get(index)).cloned().unwrap_or_default();
+    let station = piece.skin.as_ref().map_or("", |skin| skin.slice_station(index));
     let at = |up_mm: f64| DVec2::new(middle_x, box_.low.y + up_mm);
     let name = Text::new(at(40.0), TextHeight::Mm7, slice.name.clone());
     draft.drawing.add(Layer::Note, name.anchored(Horizontal::Middle, Vertical::Middle).bold());
@@ -170,7 +170,7 @@ fn on_slice(draft: &mut Draft, piece: &PiecePlan, slice: &Slice, (index, count):
 
 fn slice(piece: &PiecePlan, buck: &Buck, index: usize, slice: &Slice) -> Drawing {
     let name = format!("{BUCK}{}, {}", slice.name, piece.name);
-    let station = piece.skin.as_ref().and_then(|skin| skin.slice_stations.get(index)).cloned().unwrap_or_default();
+    let station = piece.skin.as_ref().map_or("", |skin| skin.slice_station(index));
     let description = format!("1:1 slice {} of the buck of {}", slice.name, piece.name);
     let mut draft = Draft::new(name, description, Scale::FULL);
     draft.drawing.add(Layer::Template, chain(&slice.outline));

@@ -7,11 +7,10 @@ use super::{EdgeFrame, SkinEdge, carrier, edge_frames, faces};
 use crate::profile::Profile;
 use crate::{Lean, MakeUp, Part, SectionError, Side, StripEdge, Swept};
 use glam::DVec3;
+use handbook::edges::WireCorner;
 use mesh::{PointId, Skin, Surface};
 use std::f64::consts::PI;
 
-/// Radius of a wire's centre line round a corner, over its diameter: an inside radius of one wire (common practice, no source).
-pub const CORNER_RADIUS: f64 = 1.5;
 /// Centre lines that pass nearer than this share of the wire at a corner cross.
 const CROSS_WITHIN: f64 = 0.25;
 /// Longest chord of a bend, rad.
@@ -151,8 +150,7 @@ impl Wired {
         let (along_a, along_b) = (between.dot(a), between.dot(b));
         let (s, r) = ((along_a - along_b * cos) / (sin * sin), (along_a * cos - along_b) / (sin * sin));
         let (x, y) = (*p + a * s, *q + b * r);
-        let radius_mm = CORNER_RADIUS * self.wire_mm;
-        let tangent_mm = radius_mm * (0.5 * turn_rad).tan();
+        let WireCorner { radius_mm, tangent_mm, .. } = WireCorner::new(self.wire_mm, turn_rad);
         let room_mm = 0.5 * length(&self.line_mm).min(length(&other.line_mm));
         if x.distance(y) > CROSS_WITHIN * self.wire_mm
             || turn_rad > PI - 0.2
@@ -196,7 +194,7 @@ fn run(start: usize, wired: &[Option<Wired>], bends: &[Option<Bend>], taken: &mu
         out.length_mm += length(&line);
         out.path_mm.extend(line);
         let Some(bend) = after else { break };
-        out.length_mm += CORNER_RADIUS * wire_mm * bend.turn_rad;
+        out.length_mm += WireCorner::new(wire_mm, bend.turn_rad).arc_mm;
         out.turns_rad.push(bend.turn_rad);
         out.path_mm.extend(bend.arc_mm.iter().copied());
         if bend.next == start {

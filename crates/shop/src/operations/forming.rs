@@ -1,11 +1,12 @@
 //! Wheel, step, folds, gather, wire, hem.
 
 use super::{List, Said, Size, counted, name};
-use crate::work::{bounds_mm, line_length_mm, sagitta_mm};
+use crate::work::{bounds_mm, line_length_mm};
 use crate::{PieceShape, PieceWork};
 use blank::flatten::shop_terms::EdgeForming;
 use blank::skin::{RaiseBand, Work, wheel};
 use blank::{CrownVerdict, FlatFold, FoldKind, LengthwiseLine};
+use mesh::polygon::sagitta_mm;
 use units::{format_deg, format_mm};
 
 /// A fold line that leaves its chord by more than this cannot be made on a straight folder.
@@ -19,7 +20,7 @@ pub(super) fn operations(list: &mut List<'_>, piece: &PieceWork<'_>) {
     wheel(list, piece);
     raise(list, piece);
     gather_skin(list, piece);
-    step(list, piece);
+    steps(list, piece);
     folds(list, piece);
     rolled(list, piece);
     gather(list, piece);
@@ -94,17 +95,18 @@ fn gather_skin(list: &mut List<'_>, piece: &PieceWork<'_>) {
     list.push("gather-skin", name(piece), Size { metres, ..Size::default() }, said);
 }
 
-fn step(list: &mut List<'_>, piece: &PieceWork<'_>) {
-    let Some(step) = piece.step else { return };
-    let said = Said {
-        what: "Press the step along the cut edge, towards the inside, while the edge still lies flat".into(),
-        settings: vec![
-            format!("step {} deep", format_mm(step.depth_mm, 2)),
-            format!("step line {} from the edge", format_mm(step.lap_mm, 1)),
-        ],
-        checks: vec!["an offcut of the old thickness lies flush in the step".into()],
-    };
-    list.push("joggle", name(piece), Size { metres: step.length_mm / 1000.0, ..Size::default() }, said);
+fn steps(list: &mut List<'_>, piece: &PieceWork<'_>) {
+    for step in &piece.steps {
+        let said = Said {
+            what: "Press the step along the cut edge, towards the inside, while the edge still lies flat".into(),
+            settings: vec![
+                format!("step {} deep", format_mm(step.depth_mm, 2)),
+                format!("step line {} from the edge", format_mm(step.lap_mm, 1)),
+            ],
+            checks: vec!["an offcut of the old thickness lies flush in the step".into()],
+        };
+        list.push("joggle", name(piece), Size { metres: step.length_mm / 1000.0, ..Size::default() }, said);
+    }
 }
 
 fn of_kind<'a>(piece: &'a PieceWork<'_>, kind: FoldKind) -> Vec<&'a FlatFold> {

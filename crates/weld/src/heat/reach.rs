@@ -1,7 +1,7 @@
 //! How far from a weld the heat harms paint, sealer, glass and what lies behind the panel.
 
 use super::{Seam, within};
-use handbook::welding::{CLEAR_OF_HEAT_MM, CLEAR_OF_TEMPERATURE_C, HARMED, Harmed};
+use handbook::welding::{CLEAR_OF_HEAT_MM, CLEAR_OF_TEMPERATURE_C, Harmed, harmed};
 use handbook::{RuleError, Source, Working};
 use serde::Serialize;
 
@@ -20,13 +20,7 @@ pub struct Reaches {
 /// # Errors
 /// [`RuleError::OutOfRange`].
 pub fn harm(seam: &Seam, half_width_mm: f64, zinc_coated: bool) -> Result<Vec<Reaches>, RuleError> {
-    let suffers = |harmed: &Harmed| {
-        let there = zinc_coated || harmed.key != "zinc";
-        there && harmed.from_c > seam.start_c + 1.0 && harmed.from_c <= seam.metal.melting_c
-    };
-    HARMED
-        .into_iter()
-        .filter(suffers)
+    harmed(&seam.metal, seam.start_c, zinc_coated)
         .map(|harmed| Ok(Reaches { distance: from_middle(seam, half_width_mm, harmed.from_c)?, harmed }))
         .collect()
 }
@@ -65,7 +59,7 @@ fn from_middle(seam: &Seam, half_width_mm: f64, peak_c: f64) -> Result<Working, 
 mod tests {
     use super::*;
     use handbook::materials::Material;
-    use handbook::welding::thermal;
+    use handbook::welding::{HARMED, thermal};
 
     fn seam(net_j_mm: f64) -> Seam {
         Seam::new(&thermal(Material::Dc01).unwrap(), 0.9, net_j_mm, 25.0).unwrap()

@@ -11,7 +11,7 @@ mod isotherms;
 mod pauses;
 mod reach;
 
-pub use isotherms::Isotherm;
+pub use isotherms::PeakIsotherm;
 pub use pauses::{WeldedSheet, pauses_s};
 pub use reach::LimitReach;
 
@@ -23,8 +23,10 @@ use crate::order::cooling::LONGEST_PAUSE_S;
 use crate::panel::{Panel, PanelError, PanelSettings, SeamLine};
 use crate::warp::{PlannedHeat, PlannedSeam, SeamJoint, StepRow, WarpPlan};
 use glam::DVec3;
-use handbook::welding::{SheetSurface, SurfaceLoss};
+use handbook::welding::{START_TOLD_K, SheetSurface, SurfaceLoss};
 use handbook::{Concern, Grade};
+use isotherms::Peaks;
+use mesh::sections::{SectionCutter, SectionError};
 use mesh::{MeshError, Skin};
 use numerics::{Cancel, Cancelled, Progress};
 use serde::Serialize;
@@ -43,8 +45,6 @@ pub const ERROR_BESIDE: f64 = 0.06;
 /// Longest edge beside the weld over the radius of the spot: peaks from 1.6 radii outwards then come within 1 % of a mesh four times as fine
 /// (checks: `weld_conduction`).
 const NEED_R: f64 = 1.15;
-/// A start warmer by more than this than what was wanted is told, K.
-const TOLD_K: f64 = 10.0;
 
 /// One weld in its turn.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,7 +96,7 @@ pub struct HeatMap {
     pub limits: Vec<LimitReach>,
     /// Lines of one temperature, for the temperatures of the limits.
     #[serde(skip)]
-    pub isotherms: Vec<Isotherm>,
+    pub isotherms: Vec<PeakIsotherm>,
     /// The warmest start; none without a weld.
     pub hottest_start: Option<HottestStart>,
     /// Temperature at which a weld was wanted to begin at most.
@@ -109,8 +109,6 @@ pub struct HeatMap {
     pub given_j: f64,
     /// What the faces count as.
     pub surface: SheetSurface,
-    /// Its emissivity.
-    pub emissivity: f64,
     /// The mesh.
     pub mesh: MapMesh,
     /// What the reader must know.
@@ -127,9 +125,25 @@ pub enum HeatMapError {
     /// Temperatures could not be worked out.
     #[error(transparent)]
     Heat(HeatError),
+    /// The lines of one temperature could not be drawn on the panel.
+    #[error(transparent)]
+    Lines(#[from] SectionError),
     /// There is no weld.
     #[error("there is no weld in this order; give one at least")]
     NoWeld,
+    /// A step of an order lies on no weld line of the plan.
+    #[error(
+        "weld {number} runs from {:.1} to {:.1} mm on weld line {seam}, which the plan does not have; give the order of this plan",
+        .stations_mm[0], .stations_mm[1]
+    )]
+    NoLine {
+        /// Which step, from 1.
+        number: usize,
+        /// Weld line that it names, from 1.
+        seam: usize,
+        /// Its stations on it.
+        stations_mm: [f64; 2],
+    },
     /// Somebody asked to stop.
     #[error(transparent)]
     Cancelled(#[from] Cancelled),
@@ -154,8 +168,10 @@ impl From<HeatError> for HeatMapError {
 }
 
 /// The steps of an order as welds along the lines of a plan.
-#[must_use]
-pub fn passes_of(plan: &WarpPlan, steps: &[StepRow]) -> Vec<WeldPass> {
+///
+/// # Errors
+/// [`HeatMapError::NoLine`] for the first step that lies on none of them: an order of another plan.
+pub fn passes_of(plan: &WarpPlan, steps: &[StepRow]) -> Result<Vec<WeldPass>, HeatMapError> {
     let pass = |step: &StepRow| {
         let PlannedSeam { line, joint } = plan.seams.get(step.seam.checked_sub(1)?)?;
         let [from, to] = step.stations_mm;
@@ -164,7 +180,11 @@ pub fn passes_of(plan: &WarpPlan, steps: &[StepRow]) -> Vec<WeldPass> {
         let (number, pause_s, dot_mm) = (step.number, Some(step.pause_s), joint.dot_mm());
         (!line_mm.is_empty()).then_some(WeldPass { kind: step.kind, line_mm, number, pause_s, dot_mm })
     };
-    steps.iter().filter_map(pass).collect()
+    let no_line = |step: &StepRow| {
+        let &StepRow { number, seam, stations_mm, .. } = step;
+        HeatMapError::NoLine { number, seam, stations_mm }
+    };
+    steps.iter().map(|step| pass(step).ok_or_else(|| no_line(step))).collect()
 }
 
 /// The part of a line between two stations, in that direction.
@@ -220,7 +240,7 @@ pub fn heat_map(
     let fine_enough = beside_mm <= NEED_R * schedule.radius_mm;
     let fine = MapMesh { beside_mm, far_mm, points: skin.points_mm.len(), fine_enough };
     progress.report(0.95, "how far the heat harms");
-    Ok(told(plan, welds, skin, &away_mm, &done, surface, fine))
+    told(plan, welds, skin, &away_mm, &done, surface, fine)
 }
 
 /// Longest edge of the triangles that reach within a distance of the weld lines, mm.
@@ -243,21 +263,23 @@ fn told(
     done: &Conducted,
     surface: SheetSurface,
     mesh: MapMesh,
-) -> HeatMap {
+) -> Result<HeatMap, HeatMapError> {
     let metal = &plan.metal.thermal;
-    let wanted = reach::temperatures(metal, plan.metal.zinc_coated);
     let air_c = plan.settings.air_c;
-    let isotherms: Vec<Isotherm> =
-        wanted.iter().map(|at_c| isotherms::of(&skin, &done.peak_c, away_mm, *at_c, air_c)).collect();
+    let wanted = reach::wanted(metal, air_c, plan.metal.zinc_coated);
+    let peaks = Peaks { skin: &skin, peak_c: &done.peak_c, away_mm, air_c };
+    let cutter = SectionCutter::new(&skin)?;
+    let isotherms: Vec<PeakIsotherm> =
+        reach::temperatures(&wanted).into_iter().map(|at_c| peaks.isotherm(&cutter, at_c)).collect::<Result<_, _>>()?;
     let ends = reach::far_ends(&skin, away_mm);
-    let limits = reach::limits(metal, plan.metal.zinc_coated, &isotherms, &done.peak_c, away_mm, &ends);
+    let limits = reach::limits(wanted, &isotherms, &done.peak_c, away_mm, &ends);
     let starts = welds.iter().zip(&done.passes);
     let hottest = starts.max_by(|a, b| a.1.hottest_before_c.total_cmp(&b.1.hottest_before_c));
     let hottest_start = hottest.map(|(weld, log)| HottestStart { number: weld.number, at_c: log.hottest_before_c });
     let start_limit_c = plan.settings.start_limit_c;
     let concerns =
-        hottest_start.filter(|own| own.at_c > start_limit_c + TOLD_K).map(|own| warm_start(own, start_limit_c));
-    HeatMap {
+        hottest_start.filter(|own| own.at_c > start_limit_c + START_TOLD_K).map(|own| warm_start(own, start_limit_c));
+    Ok(HeatMap {
         peak_c: done.peak_c.iter().map(|peak| peak.min(metal.melting_c)).collect(),
         skin,
         limits,
@@ -268,10 +290,9 @@ fn told(
         pauses_s: done.passes.iter().map(|log| log.waited_s).sum(),
         given_j: done.energy.given_j,
         surface,
-        emissivity: surface.emissivity(),
         mesh,
         concerns: concerns.into_iter().collect(),
-    }
+    })
 }
 
 fn warm_start(own: HottestStart, limit_c: f64) -> Concern {

@@ -3,14 +3,12 @@
 use super::{WeldPass, surface_of};
 use crate::metal::WeldMetal;
 use crate::order::cooling::Cooling;
+use crate::order::stretches::PLACE_STEP_MM;
 use crate::order::{Event, EventKind};
 use crate::warp::{PlannedHeat, WarpSettings};
 use glam::DVec3;
 use handbook::RuleError;
 use handbook::welding::SurfaceLoss;
-
-/// Places at which the heat of a run is taken to enter, apart from each other at most, mm.
-const PLACE_STEP_MM: f64 = 10.0;
 
 /// Sheet, metal and heat of welds.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,9 +1,9 @@
 //! How far from the weld each thing suffers, on this panel.
 
-use super::isotherms::Isotherm;
+use super::isotherms::PeakIsotherm;
 use crate::panel::free_edges;
 use handbook::Source;
-use handbook::welding::{HARMED, Thermal};
+use handbook::welding::{Thermal, harmed};
 use mesh::Skin;
 use serde::Serialize;
 
@@ -27,7 +27,7 @@ pub struct LimitReach {
     pub what_to_do: &'static str,
     /// Farthest place that gets so hot, from the weld line along the sheet, mm: nothing that suffers may stay nearer.
     pub farthest_mm: f64,
-    /// So far in the middle of all places along the line of this temperature, mm.
+    /// Half the length of the line of this temperature keeps within so far, mm.
     pub usual_mm: f64,
     /// It is still so hot where the panel ends: beyond, it is not known.
     pub to_the_end: bool,
@@ -40,7 +40,8 @@ const ALONG_FAR_EDGE: f64 = 0.5;
 /// Edges nearer to the weld are the weld's own, mm.
 const FROM_WELD_MM: f64 = 8.0;
 
-struct Limit {
+/// Something that is looked for.
+pub(super) struct Limit {
     key: &'static str,
     name: &'static str,
     from_c: f64,
@@ -50,7 +51,7 @@ struct Limit {
 }
 
 /// Everything that is looked for on a metal, hottest first.
-fn wanted(metal: &Thermal, zinc_coated: bool) -> Vec<Limit> {
+pub(super) fn wanted(metal: &Thermal, air_c: f64, zinc_coated: bool) -> Vec<Limit> {
     let own = [
         Limit {
             key: MELTS,
@@ -69,11 +70,7 @@ fn wanted(metal: &Thermal, zinc_coated: bool) -> Vec<Limit> {
             source: metal.source.clone(),
         },
     ];
-    let harmed = HARMED.into_iter().filter(|harmed| {
-        let there = zinc_coated || harmed.key != "zinc";
-        there && harmed.from_c < metal.melting_c
-    });
-    let harmed = harmed.map(|own| Limit {
+    let harmed = harmed(metal, air_c, zinc_coated).map(|own| Limit {
         key: own.key,
         name: own.name,
         from_c: own.from_c,
@@ -87,8 +84,8 @@ fn wanted(metal: &Thermal, zinc_coated: bool) -> Vec<Limit> {
 }
 
 /// The different temperatures of the limits, hottest first.
-pub(super) fn temperatures(metal: &Thermal, zinc_coated: bool) -> Vec<f64> {
-    let mut all: Vec<f64> = wanted(metal, zinc_coated).iter().map(|limit| limit.from_c).collect();
+pub(super) fn temperatures(wanted: &[Limit]) -> Vec<f64> {
+    let mut all: Vec<f64> = wanted.iter().map(|limit| limit.from_c).collect();
     all.dedup_by(|a, b| (*a - *b).abs() < 0.01);
     all
 }
@@ -108,19 +105,17 @@ pub(super) fn far_ends(skin: &Skin, away_mm: &[f64]) -> Vec<bool> {
 }
 
 pub(super) fn limits(
-    metal: &Thermal,
-    zinc_coated: bool,
-    isotherms: &[Isotherm],
+    wanted: Vec<Limit>,
+    isotherms: &[PeakIsotherm],
     peak_c: &[f64],
     away_mm: &[f64],
     ends: &[bool],
 ) -> Vec<LimitReach> {
     let reach = |limit: Limit| {
         let line = isotherms.iter().find(|own| (own.at_c - limit.from_c).abs() < 0.01);
-        let crossed = line.map_or(&[][..], |own| own.away_mm.as_slice());
         let hot = || peak_c.iter().zip(away_mm).zip(ends).filter(|((peak, _), _)| **peak >= limit.from_c);
         let hottest_mm = hot().map(|((_, away), _)| *away).filter(|away| away.is_finite()).fold(0.0, f64::max);
-        let farthest_mm = crossed.last().copied().unwrap_or(0.0).max(hottest_mm);
+        let farthest_mm = line.map_or(0.0, |own| own.farthest_mm).max(hottest_mm);
         // a weld line may lie along an edge of the sheet: hot there is no news
         let to_the_end = hot().any(|((_, away), end)| *end && *away > FROM_WELD_MM);
         LimitReach {
@@ -130,10 +125,10 @@ pub(super) fn limits(
             what_happens: limit.what_happens,
             what_to_do: limit.what_to_do,
             farthest_mm,
-            usual_mm: crossed.get(crossed.len() / 2).copied().unwrap_or(farthest_mm),
+            usual_mm: line.and_then(|own| own.usual_mm).unwrap_or(farthest_mm),
             to_the_end,
             source: limit.source,
         }
     };
-    wanted(metal, zinc_coated).into_iter().map(reach).collect()
+    wanted.into_iter().map(reach).collect()
 }

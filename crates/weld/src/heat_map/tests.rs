@@ -134,6 +134,30 @@ fn no_weld_and_a_stop_are_told() {
     assert!(matches!(stopped, Err(HeatMapError::Cancelled(_))));
 }
 
+/// An order of another plan is refused by the step that has no line, not drawn without it.
+#[test]
+fn a_step_without_a_line_is_named() {
+    let plan = plan(SeamJoint::Butt { gap_mm: 0.0 });
+    let step = StepRow {
+        number: 1,
+        kind: EventKind::Run,
+        seam: 1,
+        stations_mm: [20.0, 60.0],
+        at_mm: [40.0, 100.0, 0.0],
+        pause_s: 30.0,
+        start_c: 20.0,
+        without_pause_c: 20.0,
+        gap_change_mm: None,
+        margin: None,
+    };
+    let welds = passes_of(&plan, std::slice::from_ref(&step)).unwrap();
+    assert_eq!(welds[0].line_mm, [DVec3::new(20.0, 100.0, 0.0), DVec3::new(60.0, 100.0, 0.0)]);
+    for other in [StepRow { seam: 2, ..step.clone() }, StepRow { stations_mm: [310.0, 350.0], ..step.clone() }] {
+        let error = passes_of(&plan, &[other]).unwrap_err();
+        assert!(matches!(error, HeatMapError::NoLine { number: 1, .. }), "{error}");
+    }
+}
+
 /// A line through a corner keeps its corner, and a closed one goes on over its end.
 #[test]
 fn a_part_of_a_line_keeps_its_corners() {

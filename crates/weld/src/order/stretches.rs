@@ -6,7 +6,7 @@ use crate::panel::{Panel, SeamPairs};
 use glam::DVec3;
 
 /// Places at which the heat of a run is taken to enter, apart from each other at most, mm.
-const PLACE_STEP_MM: f64 = 10.0;
+pub(crate) const PLACE_STEP_MM: f64 = 10.0;
 
 /// First number of the pairs of a weld line.
 fn first_pair(panel: &Panel, seam: usize) -> u32 {

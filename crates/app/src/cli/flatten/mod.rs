@@ -257,10 +257,7 @@ fn of_material(asked: &Flatten, shop: &ShopSettings, thickness_mm: f64) -> Resul
         Failure::bad_input("the shop has no sheet in its rack to take the material from").hint("give --material")
     })?;
     let material = blank::material_of(&key).ok_or_else(|| {
-        let known: Vec<String> = Material::ALL
-            .iter()
-            .filter_map(|own| serde_json::to_value(own).ok()?.as_str().map(str::to_owned))
-            .collect();
+        let known: Vec<&str> = Material::ALL.iter().map(|own| own.key()).collect();
         Failure::bad_input(format!(
             "--material: {key} is no material of the handbook; {} are accepted",
             known.join(", ")

@@ -37,8 +37,8 @@ pub fn of(
     progress: &Progress,
     cancel: &Cancel,
 ) -> Result<Result<HeatMap, Concern>, Failure> {
-    let welds = passes_of(plan, &result.found.table.steps);
-    match heat_map(plan, &welds, progress, cancel) {
+    let found = passes_of(plan, &result.found.table.steps).and_then(|welds| heat_map(plan, &welds, progress, cancel));
+    match found {
         Ok(map) => Ok(Ok(map)),
         Err(HeatMapError::Cancelled(_)) => Err(Stop::stopped()),
         Err(other) => Ok(Err(not_told(&other))),
@@ -130,7 +130,7 @@ pub fn text(map: &HeatMap) -> String {
         text,
         "faces taken as {} (emissivity {}); mesh {:.1} mm beside the weld, up to {:.0} mm away{fine}; within {:.0} % of the closed form from {:.0} mm on",
         map.surface.name(),
-        map.emissivity,
+        map.surface.emissivity(),
         map.mesh.beside_mm,
         map.mesh.far_mm,
         100.0 * weld::heat_map::ERROR_BESIDE,

@@ -129,7 +129,7 @@ fn notes(plan: &SectionPlan, found: &HeatOfSection) -> Vec<String> {
         format!(
             "faces taken as {} (emissivity {}, textbook value from memory): it loses least, so that temperatures and distances come out large rather than small; painted sheet cools quicker",
             map.surface.name(),
-            map.emissivity
+            map.surface.emissivity()
         ),
         format!(
             "mesh of {} points, {:.1} mm beside the weld, up to {:.0} mm away; within {:.0} % of the closed form (thin plate, W12) from {:.0} mm beside a run on; in the weld itself it says molten, no more",

@@ -1,6 +1,6 @@
 //! What stands on the page of the shop: every setting with its name in the trade and how it is written.
 
-use handbook::materials::Material;
+use crate::words::metals;
 use units::Currency;
 
 /// How a setting is written.
@@ -415,13 +415,7 @@ impl Setting {
                     .map(|currency| (currency.code().to_owned(), format!("{}, {}", currency.code(), currency.name())));
                 Some(all.collect())
             }
-            Metal => {
-                let all = Material::ALL.iter().filter_map(|metal| {
-                    let key = serde_json::to_value(metal).ok()?;
-                    Some((key.as_str()?.to_owned(), metal.properties().name.to_owned()))
-                });
-                Some(all.collect())
-            }
+            Metal => Some(metals()),
             _ => None,
         }
     }

@@ -94,9 +94,10 @@ fn stands_on_a_tube(seam: &ResolvedSeam, own: &PieceEdge, to: &PieceEdge) -> Res
     if seam.turns == Turns::Inside {
         return Err(("turns", format!("puts {} inside the tube; write turns = \"outside\"", seam.piece)));
     }
-    let (own_bow_mm, bow_mm) = (super::pose::bow_mm(own), super::pose::bow_mm(to));
-    if bow_mm > own_bow_mm + STRAIGHT_WITHIN_MM {
-        let what = format!("runs round the tube and rises {bow_mm:.1} mm over its chord; \"{}\" is straight", own.name);
+    let [own_sagitta_mm, sagitta_mm] = [own, to].map(super::pose::sagitta_mm);
+    if sagitta_mm > own_sagitta_mm + STRAIGHT_WITHIN_MM {
+        let what =
+            format!("runs round the tube and rises {sagitta_mm:.1} mm over its chord; \"{}\" is straight", own.name);
         let accepted = "give both ends of the line the same angle, so that it runs along the tube; across a tube a plate needs a curved \
                         foot, which a straight edge is not";
         return Err(("to.line", format!("{what}; {accepted}")));

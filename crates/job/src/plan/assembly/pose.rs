@@ -211,11 +211,11 @@ fn square(direction: DVec3, to: DVec3) -> Option<DVec3> {
 
 /// Is the edge bowed enough to say how its piece stands?
 pub(super) fn is_curved(edge: &PieceEdge) -> bool {
-    bow_mm(edge) > CURVED_FROM_MM
+    sagitta_mm(edge) > CURVED_FROM_MM
 }
 
-/// Furthest that an edge leaves its chord, mm.
-pub(super) fn bow_mm(edge: &PieceEdge) -> f64 {
+/// Furthest that an edge leaves its chord, mm; of one that closes, its diameter.
+pub(super) fn sagitta_mm(edge: &PieceEdge) -> f64 {
     if edge.closed {
         return edge.length_mm / std::f64::consts::PI;
     }

@@ -5,15 +5,11 @@ use crate::file::{AcceptedOrder, Section};
 use crate::plan::make::Made;
 use crate::plan::{PieceEdge, WeldMap, WeldPause};
 use glam::DVec3;
+use handbook::welding::{DOT_FROM_END_DIAMETERS, TACK_FROM_END_MM};
 use weld::joints::{JointDesign, WeldEvent, WeldEventKind, habit};
 
 /// Most welds of a section that are placed and numbered one by one.
 const MOST_WELDS: usize = 2000;
-
-/// The outermost plug or spot stands so many diameters in from an open end: nearer, the end burns away (common practice, no source).
-const DIAMETERS_FROM_END: f64 = 2.0;
-/// So does the outermost tack, mm (common practice, no source).
-const TACK_FROM_END_MM: f64 = 5.0;
 
 /// Maps of all joined edges; empty for a joint without welds.
 pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesign>) -> Vec<WeldMap> {
@@ -33,7 +29,7 @@ pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesi
     }
     let into_mm = design.hole_from_edge_mm.unwrap_or(0.0);
     let dot_mm = design.figures.hole_mm.or(design.figures.nugget_mm.map(|[wanted, _]| wanted));
-    let inset_mm = dot_mm.map_or(TACK_FROM_END_MM, |dot_mm| DIAMETERS_FROM_END * dot_mm);
+    let inset_mm = dot_mm.map_or(TACK_FROM_END_MM, |dot_mm| DOT_FROM_END_DIAMETERS * dot_mm);
     let mut maps: Vec<WeldMap> = edges
         .iter()
         .map(|(piece, edge)| WeldMap {

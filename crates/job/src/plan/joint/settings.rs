@@ -5,7 +5,7 @@
 use super::Asked;
 use super::advice::{material, old_metal};
 use crate::file::{Kit, ShieldingGas};
-use crate::plan::Setting;
+use crate::plan::{Decides, Setting};
 use handbook::joints::{BRIGHT_BACK_MM, JointKind as Book, Metal, spot_settings};
 use handbook::welding::{
     FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SheetSurface, SurfaceLoss,
@@ -31,7 +31,12 @@ pub(super) struct Set {
 
 impl Set {
     fn put(&mut self, what: &str, to: impl Into<String>) {
-        self.settings.push(Setting { what: what.into(), to: to.into() });
+        self.settings.push(Setting { what: what.into(), to: to.into(), decides: None });
+    }
+
+    /// One of the settings to begin with.
+    fn put_first(&mut self, decides: Decides, what: &str, to: impl Into<String>) {
+        self.settings.push(Setting { what: what.into(), to: to.into(), decides: Some(decides) });
     }
 }
 
@@ -107,7 +112,7 @@ pub(super) fn of(asked: &Asked<'_>) -> Set {
 fn tig(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
     let usual = usual_heat(HeatProcess::Tig, thin_mm)?;
     if let Some(current) = &usual.current {
-        set.put("current", format!("{:.0} A, electrode negative, to start with", current.value));
+        set.put_first(Decides::Heat, "current", format!("{:.0} A, electrode negative, to start with", current.value));
         if let Some(tungsten) = tungsten_for(current.value)? {
             set.put("tungsten", format!("{:.1} mm, ground to a point along its length", tungsten.diameter_mm));
         }
@@ -118,7 +123,7 @@ fn tig(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> 
         set.workings.push(current.clone());
     }
     set.put("gas", "argon, 5 to 8 L/min; let it run on until the tungsten is dark (common practice, no source)");
-    set.put("travel", format!("about {:.0} mm in ten seconds", 10.0 * usual.travel_mm_s));
+    set.put_first(Decides::Rhythm, "travel", format!("about {:.0} mm in ten seconds", 10.0 * usual.travel_mm_s));
     seam_heat(asked, HeatProcess::Tig, thin_mm, usual.run, set)
 }
 
@@ -149,16 +154,20 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
     };
     set.put("gas", if cored { gas.to_owned() } else { format!("{gas}, {}", span(usual.gas_l_min, "L/min")) });
     if fitter.meter == Some(true) {
-        set.put("current", span(usual.current_a, "A"));
+        set.put_first(Decides::Heat, "current", span(usual.current_a, "A"));
         set.put("voltage", span(usual.voltage_v, "V"));
     } else {
-        set.put("step", "machine without a meter: the lowest or the second; try on an offcut of the same sheet");
+        set.put_first(
+            Decides::Heat,
+            "step",
+            "machine without a meter: the lowest or the second; try on an offcut of the same sheet",
+        );
         set.put("which is about", format!("{}, {}", span(usual.current_a, "A"), span(usual.voltage_v, "V")));
     }
     if asked.made.resolved.joint.kind.is_lap() {
         set.notes.push("each weld goes through two sheets: the upper end of these values, up to a step more than for a butt; a trial on two offcuts decides".into());
     }
-    set.put("dots", format!("{} each, the next one far from the last", span(usual.dot_s, "s")));
+    set.put_first(Decides::Rhythm, "dots", format!("{} each, the next one far from the last", span(usual.dot_s, "s")));
     if cored {
         set.notes.push("flux-cored wire runs hotter: avoid it below 1.2 mm; borrow a gas bottle, or ask us".into());
     }
@@ -176,8 +185,8 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
 }
 
 fn flame(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
-    set.put("nozzle", "the smallest in the set; neutral flame, small enough not to blow the pool");
-    set.put("filler rod", "copper-coated steel, 1.0 to 1.6 mm");
+    set.put_first(Decides::Heat, "nozzle", "the smallest in the set; neutral flame, small enough not to blow the pool");
+    set.put_first(Decides::Rhythm, "filler rod", "copper-coated steel, 1.0 to 1.6 mm");
     set.put("mind", "three times the heat of TIG: short runs, planished hot");
     seam_heat(asked, HeatProcess::OxyAcetylene, thin_mm, usual_heat(HeatProcess::OxyAcetylene, thin_mm)?.run, set)
 }
@@ -185,9 +194,13 @@ fn flame(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError
 fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
     let own = spot_settings(thin_mm)?;
     set.put("tips", format!("{} mm", own.tip_mm));
-    set.put("force", format!("{:.0} to {:.0} N", own.force_n[0], own.force_n[1]));
-    set.put("time", format!("{:.0} to {:.0} cycles of 50 Hz", own.cycles_50_hz[0], own.cycles_50_hz[1]));
-    set.put("current", format!("{:.0} to {:.0} kA", own.current_ka[0], own.current_ka[1]));
+    set.put_first(Decides::Hold, "force", format!("{:.0} to {:.0} N", own.force_n[0], own.force_n[1]));
+    set.put_first(
+        Decides::Rhythm,
+        "time",
+        format!("{:.0} to {:.0} cycles of 50 Hz", own.cycles_50_hz[0], own.cycles_50_hz[1]),
+    );
+    set.put_first(Decides::Heat, "current", format!("{:.0} to {:.0} kA", own.current_ka[0], own.current_ka[1]));
     set.notes.push("spot welder: try on two offcuts and tear them apart; a full button must pull out".into());
     Ok(())
 }
@@ -244,7 +257,8 @@ fn seam_heat(
     if asked.made.resolved.joint.kind == Book::Butt {
         set.put("run", "from one tack to the next, no longer");
     }
-    set.put(
+    set.put_first(
+        Decides::Hold,
         "wait",
         format!("until a hand can lie on it: up to {} at one place, so work elsewhere meanwhile", minutes(pause.value)),
     );

@@ -5,7 +5,7 @@ use crate::web::card::question::BASE;
 use crate::web::figures::{Cell, Table, escape, fold};
 use handbook::joints::JointForm;
 use handbook::welding::INTER_RUN_C;
-use job::plan::{OrderBy, WeldMap};
+use job::plan::{Decides, OrderBy, WeldMap};
 use std::fmt::Write as _;
 use weld::advice::{Advised, Reason};
 use weld::joints::{WeldEvent, WeldEventKind};
@@ -56,13 +56,10 @@ pub fn chosen(asked: &Asked<'_>) -> String {
 
 /// How hot, in what rhythm, and how long to wait.
 fn first_settings(asked: &Asked<'_>) -> String {
-    const WANTED: [&[&str]; 3] =
-        [&["current", "step", "nozzle"], &["dots", "travel", "time", "filler rod"], &["wait", "force"]];
     let settings = &asked.plan.joint.settings;
-    let found = |names: &&[&str]| names.iter().find_map(|name| settings.iter().find(|set| set.what == *name));
-    let rows: String = WANTED
+    let rows: String = Decides::ALL
         .iter()
-        .filter_map(found)
+        .filter_map(|decides| settings.iter().find(|set| set.decides == Some(*decides)))
         .map(|set| format!("<dt>{}</dt><dd>{}</dd>", escape(&set.what), escape(&set.to)))
         .collect();
     if rows.is_empty() { rows } else { format!("<h3>Set first</h3><dl class=\"set-first\">{rows}</dl>") }

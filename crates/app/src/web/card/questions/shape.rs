@@ -224,11 +224,12 @@ fn check_tables(pieces: &[PiecePlan]) -> Vec<Table> {
                 Cell::number(format!("{:.1}{unit}", check.nominal)),
                 Cell::number(format!("± {:.1}{unit}", check.tolerance)),
                 Cell::words(&check.rule),
+                Cell::number(check.reach.map_or_else(|| "–".to_owned(), |reach| format!("± {reach:.1}{unit}"))),
             ]
         };
         Table {
             caption: format!("Check dimensions of {}", piece.name),
-            head: vec!["what", "nominal", "allowed", "rule"],
+            head: vec!["what", "nominal", "allowed", "rule", "reach"],
             rows: piece.blank.check_dimensions.iter().map(row).collect(),
         }
     })
@@ -238,11 +239,12 @@ fn check_tables(pieces: &[PiecePlan]) -> Vec<Table> {
 fn placing(piece: &PiecePlan) -> String {
     use crate::web::figures::escape;
     let placing = &piece.placing;
+    let front = placing.front_label().to_lowercase();
     let lines = [
         ("hand", &placing.hand),
         ("face out", &placing.face_out),
         ("edge up", &placing.edge_up),
-        ("front end", &placing.front_end),
+        (front.as_str(), &placing.front_end),
         ("curl", &placing.curl),
     ];
     let written: String = lines
@@ -253,8 +255,7 @@ fn placing(piece: &PiecePlan) -> String {
     let datum: String = piece
         .skin
         .iter()
-        .flat_map(|skin| &skin.datum)
-        .filter(|words| !words.is_empty())
+        .flat_map(|skin| skin.datum_words())
         .map(|words| format!("<dt>stations</dt><dd>{}</dd>", escape(words)))
         .collect();
     let mates = piece

@@ -3,7 +3,7 @@
 use crate::field::make_up;
 use crate::field::skin::{points_written, profiles_written};
 use crate::web::card::fields::Field;
-use handbook::materials::Material;
+use crate::words::metals;
 use job::file::{Face, Route, Skin, Towards};
 use units::Dimension;
 
@@ -109,9 +109,3 @@ const TOWARDS: [(&str, &str); 6] = [
     ("up", "up"),
     ("down", "down"),
 ];
-
-/// Key and name of every metal of the handbook.
-fn metals() -> Vec<(String, String)> {
-    let key = |metal: &Material| Some(serde_json::to_value(metal).ok()?.as_str()?.to_owned());
-    Material::ALL.iter().filter_map(|metal| Some((key(metal)?, metal.properties().name.to_owned()))).collect()
-}
