@@ -16,7 +16,7 @@ mod seam;
 mod usual;
 
 pub use cooling::{CoolingRate, Flow};
-pub use dot::DotHeat;
+pub use dot::{DotHeat, plug_heat};
 pub use input::{Arc, net_heat};
 pub use moving::{Isotherm, MovingSource};
 pub use seam::{Seam, SeamLoss};

@@ -1,9 +1,9 @@
 //! The heat of runs and dots: what is given, and what is usual.
 
 use super::WarpError;
-use crate::heat::{MovingSource, usual_heat};
+use crate::heat::{MovingSource, plug_heat, usual_heat};
 use crate::metal::{MetalError, MetalKind, WeldMetal};
-use handbook::welding::{HeatProcess, LEAST_HALF_POOL_T, PLUG_KEEPS, TACK_MM, TACK_S};
+use handbook::welding::{HeatProcess, LEAST_HALF_POOL_T, TACK_MM, TACK_S};
 
 /// The panel before it is welded, °C.
 const START_C: f64 = 20.0;
@@ -80,7 +80,7 @@ impl PlannedHeat {
         if self.dot_given {
             return self.dot_j;
         }
-        let volume_mm3 = 0.25 * std::f64::consts::PI * dot_mm * dot_mm * 2.0 * thickness_mm;
-        self.dot_j.max(volume_mm3 * metal.thermal.melting_energy_j_mm3 / PLUG_KEEPS)
+        let melts = plug_heat(&metal.thermal, dot_mm, 2.0 * thickness_mm);
+        melts.map_or(self.dot_j, |melts| self.dot_j.max(melts.value))
     }
 }

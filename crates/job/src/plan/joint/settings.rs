@@ -12,7 +12,8 @@ use handbook::welding::{
     WIRE_WELD_THIN_SHEET, heat_outside_envelope, thermal, tungsten_for, usual_net_heat_j_mm,
 };
 use handbook::{Concern, RuleError, Working};
-use weld::heat::{Arc, Seam, SeamLoss, net_heat, usual_heat};
+use weld::heat::reach::{Beside, SeamWithPool, clear_distance_mm, harm};
+use weld::heat::{Arc, DotHeat, Seam, SeamLoss, UsualHeat, net_heat, plug_heat, usual_heat};
 
 /// Temperature of the shop.
 const AIR_C: f64 = 20.0;
@@ -123,8 +124,10 @@ fn tig(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> 
         set.workings.push(current.clone());
     }
     set.put("gas", "argon, 5 to 8 L/min; let it run on until the tungsten is dark (common practice, no source)");
-    set.put_first(Decides::Rhythm, "travel", format!("about {:.0} mm in ten seconds", 10.0 * usual.travel_mm_s));
-    seam_heat(asked, HeatProcess::Tig, thin_mm, usual.run, set)
+    if plug_mm(asked).is_none() {
+        set.put_first(Decides::Rhythm, "travel", format!("about {:.0} mm in ten seconds", 10.0 * usual.travel_mm_s));
+    }
+    weld_heat(asked, HeatProcess::Tig, thin_mm, usual, set)
 }
 
 fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
@@ -167,7 +170,13 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
     if asked.made.resolved.joint.kind.is_lap() {
         set.notes.push("each weld goes through two sheets: the upper end of these values, up to a step more than for a butt; a trial on two offcuts decides".into());
     }
-    set.put_first(Decides::Rhythm, "dots", format!("{} each, the next one far from the last", span(usual.dot_s, "s")));
+    if plug_mm(asked).is_none() {
+        set.put_first(
+            Decides::Rhythm,
+            "dots",
+            format!("{} each, the next one far from the last", span(usual.dot_s, "s")),
+        );
+    }
     if cored {
         set.notes.push("flux-cored wire runs hotter: avoid it below 1.2 mm; borrow a gas bottle, or ask us".into());
     }
@@ -179,16 +188,22 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
     }
     machine_goes_low_enough(asked, usual.current_a[1], set);
     let heat = usual_heat(HeatProcess::WireInDots, thin_mm)?;
-    set.put("heat of a dot", format!("about {:.0} ± {:.0} J", heat.dot.value, heat.dot.reach.unwrap_or(0.0)));
-    set.workings.push(heat.dot);
-    seam_heat(asked, HeatProcess::WireInDots, thin_mm, heat.run, set)
+    if plug_mm(asked).is_none() {
+        set.put("heat of a dot", format!("about {:.0} ± {:.0} J", heat.dot.value, heat.dot.reach.unwrap_or(0.0)));
+    }
+    weld_heat(asked, HeatProcess::WireInDots, thin_mm, heat, set)
 }
 
 fn flame(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
     set.put_first(Decides::Heat, "nozzle", "the smallest in the set; neutral flame, small enough not to blow the pool");
-    set.put_first(Decides::Rhythm, "filler rod", "copper-coated steel, 1.0 to 1.6 mm");
+    let rod = "copper-coated steel, 1.0 to 1.6 mm";
+    if plug_mm(asked).is_some() {
+        set.put("filler rod", rod);
+    } else {
+        set.put_first(Decides::Rhythm, "filler rod", rod);
+    }
     set.put("mind", "three times the heat of TIG: short runs, planished hot");
-    seam_heat(asked, HeatProcess::OxyAcetylene, thin_mm, usual_heat(HeatProcess::OxyAcetylene, thin_mm)?.run, set)
+    weld_heat(asked, HeatProcess::OxyAcetylene, thin_mm, usual_heat(HeatProcess::OxyAcetylene, thin_mm)?, set)
 }
 
 fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
@@ -237,33 +252,63 @@ fn machine_goes_low_enough(asked: &Asked<'_>, wanted_a: f64, set: &mut Set) {
     }
 }
 
-/// Heat of the seam, how far it harms, and how long to wait.
-fn seam_heat(
+/// Diameter of the plugs of a lap; none of a joint without plugs.
+fn plug_mm(asked: &Asked<'_>) -> Option<f64> {
+    let joint = &asked.made.resolved.joint;
+    joint.figures.as_ref().filter(|_| joint.kind.is_lap()).and_then(|figures| figures.hole_mm)
+}
+
+/// Heat of the welds, how far it harms, and how long to wait.
+fn weld_heat(
     asked: &Asked<'_>,
     process: HeatProcess,
     thin_mm: f64,
-    heat: Working,
+    usual: UsualHeat,
     set: &mut Set,
 ) -> Result<(), RuleError> {
+    let loss = SeamLoss { surface: SurfaceLoss::of(SheetSurface::BrightSteel), air_c: AIR_C };
+    let Some(metal) = material(asked.made).and_then(thermal) else { return Ok(()) };
+    if let Some(plug_mm) = plug_mm(asked) {
+        let joint = &asked.made.resolved.joint;
+        let heat = plug_heat(&metal, plug_mm, joint.old_thickness_mm + joint.new_thickness_mm)?;
+        let seconds = heat.value * usual.dot_s / usual.dot.value;
+        set.put_first(
+            Decides::Rhythm,
+            "each plug",
+            format!(
+                "about {seconds:.1} s of {} at these settings, {:.0} J (estimate), until it is through to the sheet behind and level in front; trials on two offcuts decide",
+                if process == HeatProcess::OxyAcetylene { "flame once it is molten" } else { "arc" },
+                heat.value
+            ),
+        );
+        // plugs near it have warmed the sheet as far as a hand can bear
+        let dot = DotHeat::new(&metal, thin_mm, heat.value, INTER_RUN_C)?;
+        let pause = DotHeat::new(&metal, thin_mm, heat.value, AIR_C)?.pause_s(INTER_RUN_C, &loss)?;
+        set.workings.extend([usual.dot, heat]);
+        return harm_and_wait(asked, &dot, pause, set);
+    }
+    let heat = usual.run;
     set.put("heat", format!("about {:.0} ± {:.0} J/mm net (estimate)", heat.value, heat.reach.unwrap_or(0.0)));
     if let Some(outside) = heat_outside_envelope(process, thin_mm, heat.value)? {
         set.notes.push(outside.what);
     }
-    let Some(metal) = material(asked.made).and_then(thermal) else { return Ok(()) };
     let seam = Seam::new(&metal, thin_mm, heat.value, AIR_C)?;
-    set.workings.push(heat);
-    let pause =
-        seam.pause_s(INTER_RUN_C, &SeamLoss { surface: SurfaceLoss::of(SheetSurface::BrightSteel), air_c: AIR_C })?;
+    set.workings.extend([usual.dot, heat]);
+    let pause = seam.pause_s(INTER_RUN_C, &loss)?;
     if asked.made.resolved.joint.kind == Book::Butt {
         set.put("run", "from one tack to the next, no longer");
     }
+    harm_and_wait(asked, &SeamWithPool { seam: &seam, half_width_mm: HALF_POOL_MM }, pause, set)
+}
+
+fn harm_and_wait(asked: &Asked<'_>, weld: &dyn Beside, pause: Working, set: &mut Set) -> Result<(), RuleError> {
     set.put_first(
         Decides::Hold,
         "wait",
         format!("until a hand can lie on it: up to {} at one place, so work elsewhere meanwhile", minutes(pause.value)),
     );
-    let clear = weld::heat::reach::clear_distance_mm(&seam, HALF_POOL_MM)?;
-    let harmed = weld::heat::reach::harm(&seam, HALF_POOL_MM, asked.section.joint.zinc_coated == Some(true))?;
+    let clear = clear_distance_mm(weld)?;
+    let harmed = harm(weld, asked.section.joint.zinc_coated == Some(true))?;
     // nothing on the same paper may be told to suffer farther out than what is cleared
     let clear_mm = harmed.iter().map(|own| own.distance.value).fold(clear.value, f64::max);
     set.put(
