@@ -175,10 +175,13 @@ fn scallops_open_a_stretched_edge() {
     assert!(check_simple(&scalloped.outline_mm).is_ok());
     let value = |what: &str| scalloped.workings.iter().find(|own| own.name.ends_with(what)).unwrap().value;
     let (count, deep) = (value("number of scallops"), value("depth of the scallops"));
-    // F1 on 0.2 mm: 3.2 mm, the least; each takes out its slot and the half circle at its foot. Along a curved edge the slot is no rectangle
-    let each = 3.2 * (deep - 1.6) + 0.5 * PI * 1.6 * 1.6;
+    // F1 on 0.2 mm: 3.2 mm, the least, at the free edge. Its sides run square to the edge, which lies on 60 − 18 mm in the flat: they open
+    // inwards in proportion to the radius. A half circle's middle lies 4r/3π beyond its straight side
+    let (slot, free_mm, r) = (deep - 1.6, 60.0 - 18.0, 1.6);
+    let foot_mm2 = 0.5 * PI * r * r * (1.0 + (slot + 4.0 * r / (3.0 * PI)) / free_mm);
+    let each = 3.2 * slot * (1.0 + 0.5 * slot / free_mm) + foot_mm2;
     let cut = signed_area_mm2(&plain.outline_mm) - signed_area_mm2(&scalloped.outline_mm);
-    assert!((cut / (count * each) - 1.0).abs() < 0.05, "{cut} for {count} of {each}");
+    assert!((cut / (count * each) - 1.0).abs() < 0.02, "{cut} for {count} of {each}");
     // every foot as deep as told, and all equally far apart, at least two widths (common practice, no source)
     let foot = |at: &DVec2| distance_to_sides_mm(&plain.outline_mm, *at) > deep - 0.15;
     let groups: Vec<&[DVec2]> = scalloped.outline_mm.split(|at| !foot(at)).filter(|group| !group.is_empty()).collect();
