@@ -6,8 +6,8 @@ use crate::near::near;
 use handbook::ShopRules;
 use handbook::joints::structural_plug::{arc_plug_visible_mm, plate_plug_hole_mm, plate_plug_pitch_mm};
 use handbook::joints::{
-    JointForm, JointKind, Sheets, joint, nugget, other_practice_plug_hole, plug_hole, spot_schedule, spot_settings,
-    three_sheet_spot_pitch,
+    JointForm, JointKind, Sheets, joint, nugget, other_practice_plug_hole, pile_up, plug_hole, spot_schedule,
+    spot_settings, spot_settings_at_high_force, three_sheet_spot_pitch,
 };
 use weld::joints::design;
 
@@ -35,6 +35,48 @@ fn w41_next_thicker_row() {
         near(figures.overlap_mm, overlap, 0.05);
     }
     assert!(joint(JointKind::SteppedLapSpot, sheets(2.0, 2.0), &ShopRules::default()).is_err());
+}
+
+/// Nugget, pitch and overlap in inches, row by row as the table prints them.
+#[test]
+fn w41_rows() {
+    for (inch, nugget, pitch, overlap) in [
+        (0.031, 0.161, 0.5, 7.0 / 16.0),
+        (0.040, 0.181, 0.75, 0.5),
+        (0.050, 0.210, 0.875, 9.0 / 16.0),
+        (0.062, 0.231, 1.0, 0.625),
+    ] {
+        let t = inch * 25.4;
+        for kind in [JointKind::SteppedLapSpot, JointKind::PlainLapSpot] {
+            let figures = joint(kind, sheets(t, t), &ShopRules::default()).unwrap();
+            near(figures.pitch_mm[0] / 25.4, pitch, 1e-9);
+            near(figures.overlap_mm / 25.4, overlap, 1e-9);
+            let by_table = figures.workings.iter().find(|own| own.name == "nugget by the table").unwrap();
+            assert_eq!(by_table.source.id, "W41");
+            near(by_table.value / 25.4, nugget, 1e-9);
+        }
+    }
+}
+
+/// A pile of at most four times its thinnest sheet: 0.9 + 0.9 + 1.8 is just that, 0.9 + 0.9 + 1.9 is not.
+#[test]
+fn w43_pile_up() {
+    near(pile_up(&[0.9, 0.9, 1.8]).unwrap().value, 3.6, 1e-12);
+    let refused = pile_up(&[0.9, 0.9, 1.9]).unwrap_err().to_string();
+    assert!(refused.contains("3.70 mm") && refused.contains("4 times"), "{refused}");
+    assert!(pile_up(&[0.9]).is_err() && pile_up(&[]).is_err() && pile_up(&[0.9, f64::NAN]).is_err());
+}
+
+/// Butt gap 0 to t/2 of the thinner sheet.
+#[test]
+fn h13_butt_gap() {
+    for (front, back, most) in [(0.9, 0.9, 0.45), (1.2, 0.8, 0.4)] {
+        let figures = joint(JointKind::Butt, sheets(front, back), &ShopRules::default()).unwrap();
+        let [least, widest] = figures.gap_mm.unwrap();
+        near(least, 0.0, 0.0);
+        near(widest, most, 1e-12);
+        assert!(figures.workings.iter().any(|own| own.name == "gap" && own.source.id == "H13"));
+    }
 }
 
 #[test]
@@ -71,6 +113,11 @@ fn w44_settings() {
     let set = spot_settings(1.2).unwrap();
     assert_eq!((set.force_n, set.cycles_50_hz, set.current_ka), ([1600.0, 1800.0], [11.0, 15.0], [7.0, 9.0]));
     assert!(spot_settings(0.7).is_err() && spot_settings(1.3).is_err());
+    for t in [0.8, 0.9, 1.0] {
+        let hard = spot_settings_at_high_force(t).unwrap();
+        assert_eq!((hard.force_n, hard.cycles_50_hz, hard.current_ka), ([1900.0, 2600.0], [7.0, 10.0], [7.0, 10.0]));
+    }
+    assert!(spot_settings_at_high_force(1.1).is_err(), "the row is for 0.8 to 1.0 mm");
 }
 
 /// Printed in inches: t 0.9 mm, least 8.84 mm and at most 12.0; pitch four diameters.

@@ -5,13 +5,14 @@ use crate::failure::Failure;
 use crate::pictures;
 use crate::reply;
 use crate::shop_data::{Card, today};
-use job::file::{Fitter, Job, Pattern, Section};
+use job::file::{Fitter, Job, Joint, Pattern, Section};
 use job::plan::{HeatOfSection, PiecePlan, Plan, Planner, SeamsOfPiece, SectionPlan, WarpOfSection, WeldMap};
 use packet::documents::preview;
 use shop::ShopSettings;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 use store::{JobId, RevisionId};
+use weld::advice::Advice;
 
 /// Parts of a page by the id of their element.
 type Parts = BTreeMap<String, String>;
@@ -41,6 +42,7 @@ pub type HeatFound = Result<HeatOfSection, String>;
 struct WarpInputs {
     section: Section,
     fitter: Fitter,
+    pattern: Option<Pattern>,
     pieces: Vec<PiecePlan>,
 }
 
@@ -48,7 +50,25 @@ impl WarpInputs {
     fn of(job: &Job, section: &Section, plan: &SectionPlan) -> Self {
         let mut section = section.clone();
         section.joint.accepted = None;
-        Self { section, fitter: job.fitter.clone(), pieces: plan.pieces.clone() }
+        let pattern = crate::waiting::pattern_of(job, &section).cloned();
+        Self { section, fitter: job.fitter.clone(), pattern, pieces: plan.pieces.clone() }
+    }
+
+    /// The same place, fitter and pattern, whichever joint it is there: lap and butt are worked out side by side.
+    fn is_place_of(&self, other: &Self) -> bool {
+        let place = |section: &Section| {
+            let usual = Joint::default();
+            let joint = Joint {
+                kind: usual.kind,
+                fixing: usual.fixing,
+                lap: None,
+                runs_out_start: None,
+                runs_out_end: None,
+                ..section.joint.clone()
+            };
+            Section { joint, ..section.clone() }
+        };
+        place(&self.section) == place(&other.section) && self.fitter == other.fitter && self.pattern == other.pattern
     }
 }
 
@@ -220,6 +240,22 @@ impl Planning {
     pub fn warp(&self, id: JobId, job: &Job, section: &Section, plan: &SectionPlan) -> Option<Arc<WarpFound>> {
         let (own, found) = self.warps.get(&(id, plan.id.clone()))?;
         (own == WarpInputs::of(job, section, plan)).then_some(found)
+    }
+
+    /// The advice on the joint of a section with the warp that was worked out last for its place, and that warp: for the joint it has now or for
+    /// another, accepted or not. `None` where none is kept.
+    pub fn advice_with_warp(
+        &self,
+        id: JobId,
+        job: &Job,
+        section: &Section,
+        plan: &SectionPlan,
+    ) -> Option<(Advice, Arc<WarpFound>)> {
+        let (own, found) = self.warps.get(&(id, plan.id.clone()))?;
+        let figures = &found.as_ref().as_ref().ok()?.order.warp;
+        let is_here = own.is_place_of(&WarpInputs::of(job, section, plan));
+        let advice = is_here.then(|| self.planner().advice(job, section, &self.settings(), figures))??;
+        Some((advice, found))
     }
 
     /// Keeps how hot the panel of a section gets, as it was planned.

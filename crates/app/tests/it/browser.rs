@@ -10,6 +10,7 @@ use soundmetal::web::{App, Guard, router};
 use std::net::SocketAddr;
 use std::sync::Arc;
 use store::DataFolder;
+use tokio_stream::StreamExt;
 use tower::ServiceExt;
 
 /// A shop with the demo in a folder of its own.
@@ -77,6 +78,30 @@ impl Shop {
 
     pub fn post_json(&self, path: &str, body: &Value) -> Answer {
         self.ask(Request::post(path).header(header::CONTENT_TYPE, "application/json"), body.to_string())
+    }
+
+    /// Reads news as they come until some hold all of these texts; tells `heard` of the first that came. Gives up after ten minutes.
+    pub fn listen(&self, path: &str, until: &[&str], heard: &std::sync::mpsc::Sender<()>) -> String {
+        let request = Request::get(path).header(header::HOST, "127.0.0.1:7153").body(Body::empty());
+        let mut request: Request<Body> = request.unwrap();
+        request.extensions_mut().insert(ConnectInfo(SocketAddr::from(([127, 0, 0, 1], 50000))));
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+        runtime.block_on(async {
+            let response = self.router.clone().oneshot(request).await.unwrap();
+            let mut news = response.into_body().into_data_stream();
+            let all = async {
+                let mut last = String::new();
+                while let Some(Ok(piece)) = news.next().await {
+                    last = String::from_utf8_lossy(&piece).into_owned();
+                    let _ = heard.send(());
+                    if until.iter().all(|text| last.contains(text)) {
+                        break;
+                    }
+                }
+                last
+            };
+            tokio::time::timeout(std::time::Duration::from_secs(600), all).await.unwrap()
+        })
     }
 
     /// A card that has a piece made from a pattern: its id, that section, its revision.

@@ -84,7 +84,7 @@ fn a_tube_gets_no_warp_and_says_why() {
 }
 
 /// Question 6 as it stands on the page.
-fn question_6(shop: &Shop, id: i64, section: &str) -> String {
+pub fn question_6(shop: &Shop, id: i64, section: &str) -> String {
     let html = shop.get(&format!("/card/{id}/section/{section}")).text();
     let from = html.find("id=\"q6\"").unwrap();
     let to = html.find("id=\"q7\"").unwrap();
@@ -123,6 +123,46 @@ fn the_card_carries_the_cautions_that_apply_and_no_others() {
         assert!(!html.contains(words.as_str()), "{key} has nothing to do with glue");
     }
     assert!(html.contains(&what("C23").unwrap()));
+}
+
+/// A job as somebody else left it.
+fn change(shop: &Shop, id: i64, change: impl FnOnce(&mut job::file::Job)) {
+    let card = shop.app.data.card(store::JobId(id)).unwrap();
+    let mut job = card.job;
+    change(&mut job);
+    shop.app.data.commit(store::JobId(id), card.revision.id, &job, card.waits, "test").unwrap();
+}
+
+/// Zinc on the old panel (C7), stainless sheet (C10), and a fitter without a welder: what is hot is hot whoever welds it, and the card says so.
+#[test]
+fn zinc_stainless_and_a_welder_who_is_called_in_have_their_cautions_on_the_card() {
+    use job::file::{Job, Kit, Piece};
+    let zinc = |job: &mut Job| job.sections.iter_mut().for_each(|own| own.joint.zinc_coated = Some(true));
+    let stainless = |job: &mut Job| {
+        let pieces = job.patterns.iter_mut().flat_map(|pattern| &mut pattern.pieces);
+        for strip in pieces.filter_map(|piece| if let Piece::Strip(strip) = piece { Some(strip) } else { None }) {
+            strip.material = "stainless18_8".into();
+        }
+    };
+    let nobody = |job: &mut Job| {
+        zinc(job);
+        job.fitter.kit = Kit::None;
+    };
+    let changes: [(&dyn Fn(&mut Job), &[&str]); 3] =
+        [(&zinc, &["C7", "C12", "C20"]), (&stainless, &["C10", "C12", "C20"]), (&nobody, &["C7", "C12", "C13", "C20"])];
+    for (made, ids) in changes {
+        let shop = Shop::open();
+        let (id, _) = shop.card_with_section("arch");
+        change(&shop, id, made);
+        let html = question_6(&shop, id, "arch");
+        let plan = shop.app.planning.compute(&shop.app.data.card(store::JobId(id)).unwrap().job);
+        for key in ids {
+            let concern = plan.concerns.iter().find(|concern| concern.key == *key);
+            let concern = concern.unwrap_or_else(|| panic!("{key} is not in the plan"));
+            assert!(html.contains(&concern.what), "{key} is missing on the card");
+            assert!(html.contains(&concern.what_to_do), "{key} does not say what to do");
+        }
+    }
 }
 
 /// What decides stands before what is looked up; the welds stand as a table with their pauses.

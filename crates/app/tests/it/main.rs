@@ -19,3 +19,4 @@ mod photos;
 mod stopping;
 mod surface;
 mod warp;
+mod warp_card;

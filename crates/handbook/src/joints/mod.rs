@@ -12,12 +12,16 @@ mod plug;
 mod spot;
 pub mod structural_plug;
 
+pub use bond::TOUGHENED_EPOXY;
 pub use finish::filler_depth;
 pub use form::JointForm;
 pub use metal::Metal;
 pub use particulars::{BRIGHT_BACK_MM, Particulars, Sealable};
 pub use plug::{other_practice_plug_hole, plug_hole};
-pub use spot::{SpotSchedule, SpotSettings, nugget, spot_schedule, spot_settings, three_sheet_spot_pitch};
+pub use spot::{
+    MOST_PILE_UP, SpotSchedule, SpotSettings, nugget, pile_up, spot_schedule, spot_settings,
+    spot_settings_at_high_force, three_sheet_spot_pitch,
+};
 
 use crate::error::{RuleError, thickness};
 use crate::holes::{Bolt, Fit, least_edge_distance, least_pitch};
@@ -166,6 +170,17 @@ fn bonded(sheets: Sheets, rules: &ShopRules) -> Result<JointFigures, RuleError> 
     )
     .with("shop", "least overlap set by the shop", rules.bonded_lap_mm, "mm")
     .with("needed", "by the adhesive", needed.value, "mm");
+    let [least_h, most_h] = bond::TOUGHENED_EPOXY.clamp_h;
+    let clamped = Working::new(
+        "clamped for",
+        0.5 * (least_h + most_h),
+        "h",
+        "until it can be handled, at about 20 °C; colder takes longer, and the adhesive's own data sheet decides",
+        Source::text("from memory, the adhesive's data sheet decides", ""),
+    )
+    .reach(0.5 * (most_h - least_h))
+    .with("least", "least of the usual", least_h, "h")
+    .with("most", "most of the usual", most_h, "h");
     Ok(JointFigures {
         kind: JointKind::BondedLap,
         overlap_mm,
@@ -173,7 +188,7 @@ fn bonded(sheets: Sheets, rules: &ShopRules) -> Result<JointFigures, RuleError> 
         hole_mm: None,
         nugget_mm: None,
         gap_mm: Some(bond::TOUGHENED_EPOXY.bond_line_mm),
-        workings: vec![overlap, needed],
+        workings: vec![overlap, needed, clamped],
     })
 }
 

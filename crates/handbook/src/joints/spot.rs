@@ -42,7 +42,7 @@ pub fn nugget(thinner_sheet_mm: f64) -> Result<[Working; 2], RuleError> {
 
 pub(super) fn spot(kind: JointKind, sheets: Sheets) -> Result<JointFigures, RuleError> {
     let t = thinner(sheets)?;
-    let (overlap_mm, pitch_mm, _) = spot_row(t)?;
+    let (overlap_mm, pitch_mm, nugget_by_row_mm) = spot_row(t)?;
     let [wanted, least] = nugget(t)?;
     let source = || Source::text("resistance-welding table for low-carbon steel (RWMA, AWS C1.1 kind), class A", "W41");
     let by_row = |name: &'static str, value: f64| {
@@ -56,7 +56,13 @@ pub(super) fn spot(kind: JointKind, sheets: Sheets) -> Result<JointFigures, Rule
         hole_mm: None,
         nugget_mm,
         gap_mm: None,
-        workings: vec![by_row("overlap", overlap_mm), by_row("spot pitch", pitch_mm), wanted, least],
+        workings: vec![
+            by_row("overlap", overlap_mm),
+            by_row("spot pitch", pitch_mm),
+            by_row("nugget by the table", nugget_by_row_mm),
+            wanted,
+            least,
+        ],
     })
 }
 
@@ -71,6 +77,36 @@ pub fn three_sheet_spot_pitch(thinner_sheet_mm: f64) -> Result<Working, RuleErro
         "pitch",
         "pitch through two sheets",
         pitch_mm,
+        "mm",
+    ))
+}
+
+/// A pile of sheets is spot welded through up to so many times its thinnest (W43).
+pub const MOST_PILE_UP: f64 = 4.0;
+
+/// Thickness of a pile of sheets that is spot welded through at once, mm (W43).
+///
+/// # Errors
+/// [`RuleError::OutOfRange`] names the first thickness outside its range; [`RuleError::DoesNotFit`] for a single sheet and for a pile thicker than
+/// four times its thinnest sheet.
+pub fn pile_up(sheets_mm: &[f64]) -> Result<Working, RuleError> {
+    const SAME_MM: f64 = 1e-9;
+    let mut thinnest_mm = f64::INFINITY;
+    for sheet_mm in sheets_mm {
+        thinnest_mm = thinnest_mm.min(thickness(*sheet_mm)?);
+    }
+    let pile_mm: f64 = sheets_mm.iter().sum();
+    if sheets_mm.len() < 2 || pile_mm > MOST_PILE_UP * thinnest_mm + SAME_MM {
+        return Err(RuleError::DoesNotFit {
+            what: format!("a pile of {} sheets, {pile_mm:.2} mm in all", sheets_mm.len()),
+            need: format!("two sheets or more, in all at most {MOST_PILE_UP} times the thinnest of them (W43)"),
+        });
+    }
+    let source = Source::text("spot-weld chart notes", "W43");
+    Ok(Working::new("pile of sheets", pile_mm, "mm", "Σt, at most 4·T", source).with(
+        "T",
+        "thinnest sheet",
+        thinnest_mm,
         "mm",
     ))
 }
@@ -99,6 +135,15 @@ pub fn spot_settings(thinner_sheet_mm: f64) -> Result<SpotSettings, RuleError> {
     } else {
         SpotSettings { tip_mm: 5.0, force_n: [1600.0, 1800.0], cycles_50_hz: [11.0, 15.0], current_ka: [7.0, 9.0] }
     })
+}
+
+/// The same at high force, shorter and hotter, for sheet of 0.8 to 1.0 mm (W44, reprint).
+///
+/// # Errors
+/// [`RuleError::OutOfRange`].
+pub fn spot_settings_at_high_force(thinner_sheet_mm: f64) -> Result<SpotSettings, RuleError> {
+    within("thickness", thinner_sheet_mm, 0.8, 1.0, "mm")?;
+    Ok(SpotSettings { tip_mm: 5.0, force_n: [1900.0, 2600.0], cycles_50_hz: [7.0, 10.0], current_ka: [7.0, 10.0] })
 }
 
 /// Force, time and current of a spot welder by the same table as the nugget (W42).

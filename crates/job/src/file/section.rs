@@ -279,8 +279,62 @@ pub struct AcceptedOrder {
     /// Warp of the forms that were compared.
     #[serde(default)]
     pub warp: Vec<weld::advice::WarpFigure>,
+    /// What this order was computed to do to the panel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub effect: Option<OrderEffect>,
     /// Welds in their order.
     pub weld: Vec<OrderedWeld>,
+}
+
+/// What an order of welds was computed to do to the panel.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct OrderEffect {
+    /// Can the panel be pushed through and stays there, or has it buckled?
+    pub oil_cans: bool,
+    /// Why, in words.
+    pub oil_canning: String,
+    /// Largest height out of the panel's own shape, for the least, the middle and the most of the shrinkage.
+    pub height: WarpHeights,
+    /// Buckling margin at the end, least, middle and most; absent when nothing pushes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub margin: Option<[f64; 3]>,
+    /// Strips to planish.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub planish: Vec<PlanishedEdge>,
+}
+
+/// Warp heights over the spread of the shrinkage; absent where no shape was found in which the panel rests.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct WarpHeights {
+    /// At its least, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub low_mm: Option<f64>,
+    /// At its middle, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub middle_mm: Option<f64>,
+    /// At its most, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub high_mm: Option<f64>,
+}
+
+/// A strip along a weld that is to be planished.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlanishedEdge {
+    /// Piece.
+    pub piece: String,
+    /// Its edge.
+    pub edge: String,
+    /// From so far along the edge.
+    pub from_mm: f64,
+    /// To so far along the edge.
+    pub to_mm: f64,
+    /// Width, its middle on the weld.
+    pub width_mm: f64,
+    /// Stretch along it that gives back what the weld took, %.
+    pub stretch_percent: f64,
 }
 
 /// A weld in its turn.

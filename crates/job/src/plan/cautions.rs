@@ -26,7 +26,9 @@ pub(super) fn of_job(job: &Job, sections: &[SectionPlan]) -> Vec<Concern> {
 fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circumstance> {
     use Circumstance as On;
     let near = &job.near;
-    let welded = made.iter().any(|(section, _)| is_welded(section)) && job.fitter.kit != Kit::None;
+    // the joint decides: without a welder in the fitter's kit somebody else welds it
+    let welded = made.iter().any(|(section, _)| is_welded(section));
+    let open_arc = made.iter().any(|(section, _)| has_open_arc(job.fitter.kit, section));
     let cut = made.iter().any(|(_, plan)| plan.cut.is_some() || !plan.pieces.is_empty());
     let tubes = made.iter().any(|(_, plan)| plan.pieces.iter().any(|piece| piece.tube.is_some()));
     let materials: BTreeSet<&str> =
@@ -45,7 +47,7 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
         (On::RawEdges, true),
         (On::Grinding, cut),
         (On::Welding, welded),
-        (On::OpenArc, welded && matches!(job.fitter.kit, Kit::GasShieldedWire | Kit::Tig)),
+        (On::OpenArc, open_arc),
         (On::ZincCoated, materials.contains("zinc_coated_steel") || old_zinc),
         (On::Stainless, materials.contains("stainless18_8")),
         // what is welded is degreased first, and the wrong cleaner near an arc kills
@@ -64,6 +66,18 @@ fn circumstances(job: &Job, made: &[(&Section, &SectionPlan)]) -> BTreeSet<Circu
     .into_iter()
     .filter_map(|(circumstance, holds)| holds.then_some(circumstance))
     .collect()
+}
+
+/// Does an arc burn when this section goes in? A welder who is called in for a fitter without one comes with an arc, except for spots.
+pub(super) fn has_open_arc(kit: Kit, section: &Section) -> bool {
+    is_welded(section)
+        && match kit {
+            Kit::GasShieldedWire | Kit::Tig => true,
+            Kit::None => {
+                section.joint.kind == crate::file::JointKind::Butt || section.joint.fixing != crate::file::Fixing::Spot
+            }
+            Kit::OxyAcetylene | Kit::Spot => false,
+        }
 }
 
 /// Is something welded when this section goes in?

@@ -14,6 +14,7 @@ mod let_in;
 mod let_in_corner;
 mod lift;
 mod make;
+mod order_effect;
 mod placing;
 mod protect;
 pub mod ring;
@@ -38,14 +39,16 @@ pub use seams::{SeamsOfPiece, propose_seams};
 pub use tube::TubePlan;
 pub use warp::{WarpOfSection, warp_of_section};
 
-use crate::file::{Hand, Paper};
+use crate::file::{Hand, OrderEffect, Paper};
 use blank::Blank;
 use handbook::joints::JointForm;
+use handbook::welding::INTER_RUN_C;
 use handbook::{Concern, Working};
 use serde::{Deserialize, Serialize};
 use shop::{Operation, Price};
 use weld::advice::{Advice, WarpFigure};
 use weld::joints::{JointDesign, WeldEvent};
+use weld::warp::WarpSettings;
 
 /// A whole plan.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -518,9 +521,52 @@ pub struct JointPlan {
     /// Warp, where it has been computed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub warp: Vec<WarpFigure>,
+    /// What the order that was computed and accepted does to the panel; none of the habit of the trade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub effect: Option<OrderEffect>,
     /// The strip on which the fitter practises; none for a trade welder or a joint without heat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub practice: Option<PracticeStrip>,
+}
+
+impl JointPlan {
+    /// How long to wait before a weld of the maps, in words.
+    #[must_use]
+    pub fn pause_words(&self, number: usize) -> String {
+        let found = self.pauses.iter().find(|own| own.number == number);
+        match found {
+            _ if number == 1 => "none".into(),
+            Some(own) => own.words(),
+            None => "until a hand can lie on it".into(),
+        }
+    }
+
+    /// What the pauses are for, and what they hold for.
+    #[must_use]
+    pub fn pause_rule(&self) -> String {
+        let worked_out = match self.order_by {
+            OrderBy::Computed => "worked out for this panel. The hand decides",
+            OrderBy::TradeHabit => {
+                "worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides"
+            }
+        };
+        let move_s = WarpSettings::default().move_s;
+        format!(
+            "Pauses beyond {move_s:.0} s for moving there, until a hand can lie on the place ({INTER_RUN_C:.0} °C): {worked_out}."
+        )
+    }
+}
+
+impl WeldPause {
+    /// In words, rounded up: to 5 s, from a minute and a half to whole minutes.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self.seconds {
+            s if s < 0.5 => "none".into(),
+            s if s < 90.0 => format!("{:.0} s", (s / 5.0).ceil() * 5.0),
+            s => format!("{:.0} min", (s / 60.0).ceil()),
+        }
+    }
 }
 
 /// The pause before one weld.

@@ -2,7 +2,8 @@
 
 use super::cache::{Cache, key};
 use super::make::{Made, make};
-use super::{Fault, Plan, Promise, SectionPlan, section_plan};
+use super::words::Words;
+use super::{Fault, Plan, Promise, SectionPlan, joint, section_plan};
 use crate::file::{Customer, Damage, Fitter, Job, LiftedStop, Near, Pattern, Section, Vehicle};
 use crate::read::shape_faults;
 use crate::resolve::Assume;
@@ -10,6 +11,7 @@ use serde::Serialize;
 use shop::price::SetMember;
 use shop::{Price, ShopError, ShopSettings};
 use std::sync::Arc;
+use weld::advice::{Advice, WarpFigure};
 
 /// Plans a job. Pure: the same job and shop give the same plan, bit for bit, on any number of threads.
 #[must_use]
@@ -67,6 +69,15 @@ impl Planner {
         self.sections.get_or(key("section", &inputs), || {
             section_plan::plan(job, section, shop, |assume| Self::made(made, job, section, shop, assume))
         })
+    }
+
+    /// The advice on the joint of a section with a warp that was worked out for its place, whether its order was accepted or not;
+    /// `None` for a section that cannot be made.
+    pub fn advice(&mut self, job: &Job, section: &Section, shop: &ShopSettings, warp: &[WarpFigure]) -> Option<Advice> {
+        let made = self.make(job, section, shop, Assume::default());
+        let words = Words::of(&job.fitter);
+        let asked = joint::Asked { job, section, made: &made, words: &words, shop };
+        made.faults.is_empty().then(|| joint::advise(&asked, warp))
     }
 
     fn made(cache: &mut Cache<Made>, job: &Job, section: &Section, shop: &ShopSettings, assume: Assume) -> Arc<Made> {

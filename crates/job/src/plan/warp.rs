@@ -201,6 +201,7 @@ fn order(
             figure(lap, compared.lap_height_mm, compared.lap_margin),
             figure(JointForm::Butt, compared.butt_height_mm, compared.butt_margin),
         ],
+        effect: Some(super::order_effect::of(result, plan, edges)),
         weld: welds,
     }
 }
@@ -226,7 +227,7 @@ fn runs_to_the_ends(welds: &mut [OrderedWeld], edges: &[(String, PieceEdge)]) {
 }
 
 /// The point at a station of a line.
-fn along(line: &SeamLine, station_mm: f64) -> Option<DVec3> {
+pub(super) fn along(line: &SeamLine, station_mm: f64) -> Option<DVec3> {
     let mut left_mm = station_mm.max(0.0);
     for (from, to) in line.sides() {
         let step_mm = from.distance(to);

@@ -128,6 +128,23 @@ fn an_accepted_order_takes_the_place_of_the_habit() {
     numbers.sort_unstable();
     assert_eq!(numbers, (1..=found.order.weld.len()).collect::<Vec<_>>());
     assert_eq!(joint.warp.len(), 2);
+    // what it does to the panel comes with it, and the steps go by its numbers
+    let effect = joint.effect.as_ref().unwrap();
+    assert_eq!(effect.height.middle_mm, found.result.warp_height_mm.middle);
+    assert_eq!(effect.margin.map(|own| own[0]), found.result.found.margin.map(|own| own.low));
+    assert!(!effect.oil_canning.is_empty() && effect.planish.is_empty(), "dots are not planished: {effect:?}");
+    let told: String = plan.sections[0].fitting.iter().flat_map(|step| step.text.clone()).collect();
+    assert!(told.contains("Weld the plugs in the order of the numbers on the map"), "{told}");
+    assert!(!told.contains("middle, then at both ends"), "{told}");
+    assert!(habit.effect.is_none());
+
+    // another joint: the order is not for it, but the warp is that of the place and counts on
+    let mut butt = job.clone();
+    let joint = &mut butt.sections[0].joint;
+    (joint.kind, joint.lap) = (job::file::JointKind::Butt, None);
+    let joint = job::plan(&butt, &shop()).sections[0].joint.clone();
+    assert_eq!((joint.order_by, joint.effect), (OrderBy::TradeHabit, None));
+    assert_eq!(joint.warp, found.order.warp);
 
     // a higher piece has a longer cut edge: the order is for another piece then
     job.sections[0].joint.accepted.as_mut().unwrap().length_mm += 20.0;

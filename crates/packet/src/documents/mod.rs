@@ -18,6 +18,7 @@ mod quote;
 mod ring;
 mod traveller;
 mod try_on;
+mod weld_order;
 mod welding;
 
 pub use desk::{Desk, Reader};

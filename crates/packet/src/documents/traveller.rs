@@ -6,7 +6,7 @@ use job::plan::{PiecePlan, SectionPlan};
 use super::block::{Block, concern, heading, strong, table, words};
 use super::desk::{Desk, PaperDraft};
 use super::fitting_sheet::{cautions, protection};
-use super::ring;
+use super::{ring, weld_order};
 use crate::drawings;
 use crate::error::PacketError;
 use crate::number::trimmed;
@@ -254,6 +254,12 @@ fn goes_in(section: &SectionPlan, paper: &mut PaperDraft) {
     if let Some(symbol) = joint.maps.first().and_then(|map| drawings::WeldSymbol::of(joint, map)) {
         paper.put(words(format!("The symbol on the working drawing (ISO 2553): {}.", symbol.words())));
     }
+    if !joint.maps.is_empty() {
+        let order = drawings::order_words(joint.order_by, &joint.maps);
+        paper.put(words(format!("Welds in their {order}; numbered on the map at 1:1 in the packet.")));
+        weld_order::pauses(joint, paper);
+    }
+    weld_order::effect(joint, paper);
     if let Some(strip) = joint.practice {
         let [long, wide] = strip.size_mm;
         paper.put(Block::Ticks {

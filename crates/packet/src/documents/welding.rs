@@ -1,9 +1,11 @@
 //! How a section goes in, as papers tell it: the joint and its figures, the map of the welds, settings, the practice strip.
 
+use handbook::joints::TOUGHENED_EPOXY;
 use job::plan::{JointPlan, SectionPlan};
 
 use super::block::{Block, heading, strong, table, words};
 use super::desk::{PaperDraft, Reader};
+use super::weld_order;
 use crate::drawings;
 use crate::error::PacketError;
 use crate::number::trimmed;
@@ -89,6 +91,13 @@ fn figures(reader: Reader, joint: &JointPlan) -> Vec<Vec<String>> {
         };
         put(name, span(gap));
     }
+    if form.is_bonded() {
+        let [least, most] = TOUGHENED_EPOXY.clamp_h;
+        put(
+            "clamped for",
+            format!("{} to {} h at about 20 °C; its maker's sheet decides", trimmed(least, 0), trimmed(most, 0)),
+        );
+    }
     // TIG and gas (ISO 4063) take a rod; a wire machine feeds its own
     if let Some([thin, thick]) = design.rod_mm.filter(|_| matches!(joint.process, Some(141 | 311))) {
         put("filler rod", format!("{} to {} mm, steel", trimmed(thin, 1), trimmed(thick, 1)));
@@ -131,6 +140,7 @@ pub fn welds(reader: Reader, section: &SectionPlan, paper: &mut PaperDraft) -> R
         let line = drawings::order_line(map, |mm| plain(reader, mm));
         paper.put(Block::Small { text: format!("{}, {line} ({unit}, {start})", map.piece) });
     }
+    weld_order::pauses(joint, paper);
     Ok(())
 }
 

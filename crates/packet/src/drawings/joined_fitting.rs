@@ -7,6 +7,7 @@ use job::plan::{FittingStep, PiecePlan, SectionPlan};
 use super::assembly::view_of;
 use super::draft::{Draft, length_of, point_at};
 use super::project::{Sight, ViewAxes, visible_lines};
+use super::weld_map::order_on_picture;
 use super::{bounds_of, picture_scale};
 use crate::drawing::{Bounds, Drawing, Layer, Shape, TextHeight};
 
@@ -118,8 +119,8 @@ fn words(section: &SectionPlan, kind: &str) -> Option<String> {
         "scribe" => "scribe along this edge on the old metal:\nthat is the cut line".into(),
         "cut" => "cut inside the scribed line and file to it".into(),
         "clamp-and-check" => "clamp along this line, corners first;\nmeasure both diagonals".into(),
-        "tack" => "tacks, the next always far from the last".into(),
-        "weld" => "short runs from tack to tack,\nthe next always far from the last".into(),
+        "tack" => order_on_picture(section, "tacks, the next always far from the last"),
+        "weld" => order_on_picture(section, "short runs from tack to tack,\nthe next always far from the last"),
         "protect" => "sealer along this joint, outside and, where\nit can be reached, inside; wax last".into(),
         _ => return None,
     })

@@ -6,6 +6,7 @@ use job::plan::{FittingStep, PiecePlan, RuledPlan, SectionPlan};
 use super::draft::Draft;
 use super::isometric::ruled_view;
 use super::project::visible_lines;
+use super::weld_map::order_on_picture;
 use super::{bounds_of, picture_scale};
 use crate::drawing::{Drawing, Layer, Shape, TextHeight};
 
@@ -77,7 +78,7 @@ fn words(section: &SectionPlan, step: &FittingStep) -> String {
         "cut" => "cut inside the line only".into(),
         "clamp-and-check" => "clamp crosswise first, then between".into(),
         "tack" | "weld" if section.joint.count > 0 => {
-            format!("{} places, the next always across from the last", section.joint.count)
+            order_on_picture(section, format!("{} places, the next always across from the last", section.joint.count))
         }
         "tack" | "weld" => "crosswise, then between".into(),
         "protect" => "primer and sealer round the joint; wax inside".into(),

@@ -6,6 +6,7 @@ use job::plan::{FittingStep, PiecePlan, SectionPlan};
 use super::draft::{Draft, length_of, point_at};
 use super::isometric::view_of;
 use super::project::{ViewAxes, visible_lines};
+use super::weld_map::order_on_picture;
 use super::{bounds_of, picture_scale};
 use crate::drawing::{Drawing, Layer, Shape, TextHeight};
 
@@ -104,9 +105,9 @@ pub fn tray_picture(
             let count = section.joint.count.max(5 * joint.len());
             ring(&mut draft, &spread(&joint, count));
             let words = if step.kind == "tack" {
-                "tacks on the joint, the next always far from the last".to_owned()
+                order_on_picture(section, "tacks on the joint, the next always far from the last")
             } else {
-                "short runs from tack to tack, the next always far from the last".to_owned()
+                order_on_picture(section, "short runs from tack to tack, the next always far from the last")
             };
             note(&mut draft, rim.last(), box_.high, &words);
         }
@@ -114,7 +115,8 @@ pub fn tray_picture(
             let places = if section.joint.count == rim_holes.len() { &rim_holes } else { &rim };
             ring(&mut draft, places);
             let words = if section.joint.count > 0 {
-                format!("{} places, the next always far from the last", section.joint.count)
+                let habit = format!("{} places, the next always far from the last", section.joint.count);
+                order_on_picture(section, habit)
             } else {
                 "corner by corner, crosswise".to_owned()
             };

@@ -39,7 +39,15 @@ pub fn order_words(order: OrderBy, maps: &[WeldMap]) -> &'static str {
         OrderBy::TradeHabit => {
             "order by the habit of the trade: middle first, then the ends, then halfway between, the next always far from the last"
         }
-        OrderBy::Computed => "order computed for least warp",
+        OrderBy::Computed => "order computed for least warp: by the numbers, 1 first",
+    }
+}
+
+/// What a picture of tacks or welds says beside their places: the habit, or the numbers where an order was computed and accepted.
+pub(super) fn order_on_picture(section: &SectionPlan, habit: impl Into<String>) -> String {
+    match section.joint.order_by {
+        OrderBy::Computed => "in the order of the numbers on the map".to_owned(),
+        OrderBy::TradeHabit => habit.into(),
     }
 }
 

@@ -118,6 +118,31 @@ mod tests {
         }
     }
 
+    /// H4: a step leaves one thickness inside and nothing outside. The others by where the faces lie (geometry): what ends on the other's face
+    /// stands proud of it by its own thickness; edge to edge and flange on flange nothing does. Old sheet 0.9 mm, new one 1.2 mm.
+    #[test]
+    fn filler_of_every_form_is_the_step_that_is_left_on_each_face() {
+        const OLD_MM: f64 = 0.9;
+        const NEW_MM: f64 = 1.2;
+        let sheets = Sheets { front_mm: OLD_MM, back_mm: NEW_MM, load_bearing: false };
+        let rules = ShopRules::default();
+        for (form, filler_mm) in [
+            (JointForm::Butt, [0.0, 0.0]),
+            (JointForm::SteppedLapPlug, [0.0, OLD_MM]),
+            (JointForm::SteppedLapSpot, [0.0, OLD_MM]),
+            (JointForm::DoublerPlug, [OLD_MM, NEW_MM]),
+            (JointForm::DoublerSpot, [OLD_MM, NEW_MM]),
+            (JointForm::BondedLap, [OLD_MM, NEW_MM]),
+            (JointForm::FlangeUnderSkin, [OLD_MM, NEW_MM]),
+            (JointForm::BondedFlange, [OLD_MM, NEW_MM]),
+            (JointForm::SheetToTube, [NEW_MM, 0.0]),
+            (JointForm::BoltedFlange, [0.0, 0.0]),
+        ] {
+            assert_eq!(design(form, sheets, &rules).unwrap().filler_mm, filler_mm, "{form:?}");
+        }
+        assert_eq!(JointForm::ALL.len(), 10);
+    }
+
     #[test]
     fn a_tube_takes_the_lap_of_its_own_rule() {
         let rules = ShopRules { tube_patch_lap_mm: 11.0, ..ShopRules::default() };

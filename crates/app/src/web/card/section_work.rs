@@ -70,4 +70,11 @@ impl Keeper {
             put(&self.0.planning);
         }
     }
+
+    /// Is the heat of the section kept as it stands?
+    pub(super) fn has_heat(&self, asked: &Asked) -> bool {
+        let planning = &self.0.planning;
+        let kept = || planning.heat(asked.id, &asked.job, &asked.section, &asked.plan).is_some();
+        Arc::ptr_eq(&asked.shop, &planning.settings()) && kept()
+    }
 }

@@ -27,8 +27,10 @@ pub async fn work_out(State(app): State<Arc<App>>, Path(place): Path<(i64, Strin
 }
 
 fn find(keeper: &Keeper, asked: &Asked, progress: &Progress, cancel: &Cancel) -> Result<(), Cancelled> {
-    // the heat first: it takes seconds, and stands even when the warp is stopped
-    heat::find(keeper, asked, &progress.part(0.0, 0.08), cancel)?;
+    // the heat first, where it does not stand yet: it takes seconds, and stands even when the warp is stopped
+    if !keeper.has_heat(asked) {
+        heat::find(keeper, asked, &progress.part(0.0, 0.08), cancel)?;
+    }
     let Asked { id, job, section, plan, shop } = asked;
     let found = warp_of_section(job, section, shop, &WarpSettings::default(), &progress.part(0.08, 1.0), cancel)?;
     cancel.check()?;

@@ -3,8 +3,9 @@
 use super::{Draft, Sheet, ring};
 use crate::file::{JointKind, Kit};
 use crate::plan::PITCH;
-use crate::plan::cautions::is_welded;
-use handbook::joints::JointKind as Book;
+use crate::plan::cautions::{has_open_arc, is_welded};
+use handbook::joints::{JointKind as Book, TOUGHENED_EPOXY};
+use weld::joints::WeldEventKind;
 
 pub(super) fn clamp(sheet: &Sheet<'_>) -> Draft {
     let mut text = Vec::new();
@@ -44,8 +45,8 @@ pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
     if !is_welded(sheet.section) {
         return None;
     }
-    if sheet.is_ring() {
-        let (text, cautions) = (ring::tack(), welding(sheet));
+    if sheet.is_ring() && !sheet.by_number() {
+        let (text, cautions) = (called_in(sheet).chain(ring::tack()).collect(), welding(sheet));
         return Some(Draft {
             kind: "tack",
             title: "Tack crosswise, then check again",
@@ -59,9 +60,11 @@ pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
         Book::SteppedLapSpot | Book::PlainLapSpot => "Each tack is one of the spots.",
         _ => "Each tack is a dot no longer than three thicknesses (common practice, no source).",
     };
-    let text = vec![
+    let own = [
         each.to_owned(),
-        if sheet.is_ruled() {
+        if sheet.by_number() {
+            by_number(sheet)
+        } else if sheet.is_ruled() {
             "Tack in four places crosswise, then halfway between, and so on: never two next to each other in turn."
                 .to_owned()
         } else {
@@ -71,13 +74,38 @@ pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
         "Check line, gaps and measurements again after the first five tacks; a tack is cut in a minute, a weld is not."
             .to_owned(),
     ];
+    let text = called_in(sheet).chain(own).collect();
     Some(Draft { kind: "tack", title: "Tack, then check again", text, cautions: welding(sheet), ..Draft::default() })
+}
+
+/// Who does it where the fitter has no welder.
+pub(super) fn called_in(sheet: &Sheet<'_>) -> impl Iterator<Item = String> + use<> {
+    let none = sheet.job.fitter.kit == Kit::None;
+    none.then(|| "There is no welder in this kit: from here to the last weld it is a welder's work.".to_owned())
+        .into_iter()
+}
+
+/// How an order that was computed is followed.
+fn by_number(sheet: &Sheet<'_>) -> String {
+    let numbers = |run: bool| {
+        let events = sheet.joint.maps.iter().flat_map(|map| &map.events);
+        events.filter(move |event| (event.kind == WeldEventKind::Run) == run).map(|event| event.number)
+    };
+    let between = match (numbers(false).max(), numbers(true).min()) {
+        (Some(last_tack), Some(first_run)) if first_run < last_tack => {
+            " A run whose number comes before that of a tack is welded before it."
+        }
+        _ => "",
+    };
+    format!(
+        "In the order of the numbers on the map, 1 first: the order was computed for this panel and warps it least, also where the next weld lies near the last.{between}"
+    )
 }
 
 fn welding(sheet: &Sheet<'_>) -> Vec<&'static str> {
     let mut cautions =
         vec!["watch for fire for 30 minutes after the last heat", "a second person behind with an extinguisher"];
-    if matches!(sheet.job.fitter.kit, Kit::GasShieldedWire | Kit::Tig) {
+    if has_open_arc(sheet.job.fitter.kit, sheet.section) {
         cautions.push(
             "shade 8 or darker for TIG up to 150 A, 10 above; for wire 10 from 60 A, 7 at the least below; cover skin; screen the place",
         );
@@ -116,7 +144,7 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
             text.push(ring::TIGHTEN.to_owned());
             ("Tighten crosswise", Vec::new())
         }
-        Book::Butt if sheet.is_ring() => {
+        Book::Butt if sheet.is_ring() && !sheet.by_number() => {
             text.push(ring::WELD.to_owned());
             ("Weld in short runs", welding(sheet))
         }
@@ -128,11 +156,20 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
             ("Tighten", Vec::new())
         }
         Book::BondedLap => {
-            text.push("Adhesive over the whole lap as its data sheet says; clamp until it has cured.".to_owned());
+            let [least, most] = TOUGHENED_EPOXY.clamp_h;
+            text.push(format!(
+                "Adhesive over the whole lap as its data sheet says; clamp until it has cured, {least:.0} to {most:.0} h at about 20 °C unless its maker's sheet says otherwise."
+            ));
             ("Bond", vec!["no heat or disc on the joint afterwards"])
         }
         Book::Butt => {
-            text.push(if sheet.section.joint.access_behind {
+            text.push(if sheet.by_number() && sheet.section.joint.access_behind {
+                "Short runs in the order of the numbers on the map, cool to hand warm before each, planish each run before the next."
+                    .to_owned()
+            } else if sheet.by_number() {
+                "Short runs in the order of the numbers on the map, each cooled by itself to hand warm; it is not planished."
+                    .to_owned()
+            } else if sheet.section.joint.access_behind {
                 "Short runs from the middle outwards, cool to hand warm between them, planish each run before the next."
                     .to_owned()
             } else {
@@ -142,11 +179,11 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
             ("Weld in short runs", welding(sheet))
         }
         Book::SteppedLapSpot | Book::PlainLapSpot => {
-            text.push("Weld the spots in the order of the tacks: the next one always far from the last; let it cool to hand warm.".to_owned());
+            text.push(one_by_one(sheet, "spots"));
             ("Weld the spots", welding(sheet))
         }
         Book::SteppedLapPlug | Book::PlainLap => {
-            text.push("Weld the plugs in the order of the tacks: the next one always far from the last; let it cool to hand warm.".to_owned());
+            text.push(one_by_one(sheet, "plugs"));
             ("Weld the plugs", welding(sheet))
         }
     };
@@ -158,6 +195,16 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
     }
     text.extend(sheet.joint.notes.iter().map(|note| format!("{}.", capital(note))));
     Draft { kind: "weld", title, text, figures_mm, cautions, ..Draft::default() }
+}
+
+fn one_by_one(sheet: &Sheet<'_>, dots: &str) -> String {
+    if sheet.by_number() {
+        format!("Weld the {dots} in the order of the numbers on the map; before each let its place cool to hand warm.")
+    } else {
+        format!(
+            "Weld the {dots} in the order of the tacks: the next one always far from the last; let it cool to hand warm."
+        )
+    }
 }
 
 /// Plates that are supplied for openings which are not made.

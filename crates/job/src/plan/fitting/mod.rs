@@ -12,7 +12,7 @@ mod tube;
 
 use super::make::Made;
 use super::words::Words;
-use super::{CutPlan, FittingStep, JointPlan, ProtectLine};
+use super::{CutPlan, FittingStep, JointPlan, OrderBy, ProtectLine};
 use crate::file::{Job, Section};
 use crate::resolve::{ResolvedShape, is_welded_on};
 
@@ -41,6 +41,11 @@ impl Sheet<'_> {
 
     fn is_ring(&self) -> bool {
         self.made.resolved.pieces.iter().all(|piece| matches!(piece.shape, ResolvedShape::Ring(_)))
+    }
+
+    /// The welds go in an order that was computed and accepted: the numbers on the map say it, not the habit of the trade.
+    fn by_number(&self) -> bool {
+        self.joint.order_by == OrderBy::Computed
     }
 
     fn has_mate(&self) -> bool {

@@ -21,7 +21,7 @@ pub(super) fn drafts(sheet: &Sheet<'_>, tube: &TubeShape) -> Vec<Option<Draft>> 
         mark(sheet, tube),
         Some(cut(sheet, tube)),
         Some(fit(sheet, tube)),
-        joining::tack(sheet).map(|draft| ring(draft, tube)),
+        joining::tack(sheet).map(|draft| if sheet.by_number() { draft } else { ring(sheet, draft, tube) }),
         Some(joining::join(sheet)),
         Some(joining::protect(sheet)),
         Some(joining::send_back(sheet)),
@@ -233,15 +233,15 @@ fn fit(sheet: &Sheet<'_>, tube: &TubeShape) -> Draft {
 }
 
 /// Tacks round a ring stand across from one another.
-fn ring(draft: Draft, tube: &TubeShape) -> Draft {
+fn ring(sheet: &Sheet<'_>, draft: Draft, tube: &TubeShape) -> Draft {
     if tube.form == TubeForm::Patch {
         return draft;
     }
-    let text = vec![
+    let own = [
         "Four tacks at each ring: one, its opposite, then the two between. Turn and look along the tube after each pair.".to_owned(),
         "Check the measurements again after the tacks; a tack is cut in a minute, a weld is not.".to_owned(),
     ];
-    Draft { text, ..draft }
+    Draft { text: joining::called_in(sheet).chain(own).collect(), ..draft }
 }
 
 /// The caution of welding on a closed tube, where the section is welded.

@@ -23,7 +23,7 @@ use crate::resolve::JointChoice;
 use handbook::joints::{JointForm, JointKind as Book, Sheets};
 use handbook::{Source, Working};
 use shop::ShopSettings;
-use weld::advice::WarpFigure;
+use weld::advice::{Advice, WarpFigure};
 use weld::joints::{JointDesign, WeldEventKind};
 
 use super::make::Made;
@@ -33,6 +33,9 @@ pub const PITCH: &str = "pitch along the run";
 
 /// Sheets whose thickness differs by less are the same to an accepted order, mm.
 const SAME_SHEET_MM: f64 = 0.01;
+
+/// The length joined changes by less of itself when another joint is taken: the cut moves by the lap.
+const SAME_PLACE: f64 = 0.1;
 
 /// What a joint is planned from.
 #[derive(Clone, Copy)]
@@ -50,7 +53,7 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     let form = form::of(section, made);
     let design = form.and_then(|form| as_chosen(form, asked));
     let edges = form::edges(section, made);
-    let run_mm = edges.iter().map(|(_, edge)| edge.length_mm).sum();
+    let run_mm: f64 = edges.iter().map(|(_, edge)| edge.length_mm).sum();
     let mut workings = joint.figures.as_ref().map(|figures| figures.workings.clone()).unwrap_or_default();
     if joint.lap_mm > 0.0 {
         workings.push(lap_working(section, joint));
@@ -61,20 +64,25 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     let made_holes = openings.filter(|opening| opening.name == plugs::NAME).count();
     let habit = if made_holes > 0 { Vec::new() } else { map::by_habit(section, made, design.as_ref()) };
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
-    let accepted = section.joint.accepted.as_ref().filter(|own| {
+    // the warp of an order is that of its place, for a lap and for a butt: it counts whichever of them the joint is now
+    let of_place = section.joint.accepted.as_ref().filter(|own| {
         let same_sheet = own.thickness_mm.is_some_and(|own_mm| (own_mm - thin_mm).abs() < SAME_SHEET_MM);
-        Some(own.form) == form && own.kit == Some(job.fitter.kit) && same_sheet
+        let same_length = (own.length_mm - run_mm).abs() < SAME_PLACE * run_mm;
+        own.kit == Some(job.fitter.kit) && same_sheet && same_length
     });
+    let accepted = of_place.filter(|own| Some(own.form) == form);
     let (maps, order_by) = match accepted.and_then(|own| map::accepted(own, &habit, run_mm)) {
         Some(maps) => (maps, OrderBy::Computed),
         None => (habit, OrderBy::TradeHabit),
     };
+    let accepted = accepted.filter(|_| order_by == OrderBy::Computed);
     // an accepted order brings the pauses of its own panel, edges and all
-    let computed_pauses = accepted.filter(|_| order_by == OrderBy::Computed).and_then(map::accepted_pauses);
+    let computed_pauses = accepted.and_then(map::accepted_pauses);
+    let effect = accepted.and_then(|own| own.effect.clone());
     let (counted, pitch) = pitch(joint, run_mm, made, &maps);
     let pitch_mm = pitch.as_ref().map_or(0.0, |pitch| pitch.value);
     workings.extend(pitch);
-    let warp: &[WarpFigure] = accepted.map_or(&[], |own| &own.warp);
+    let warp: &[WarpFigure] = of_place.map_or(&[], |own| &own.warp);
     let single = maps.iter().flat_map(|map| &map.events).filter(|event| event.kind != WeldEventKind::Run).count();
     let count = match (made_holes, maps.is_empty()) {
         (0, true) => counted,
@@ -83,11 +91,11 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     };
     let hole = joint.figures.as_ref().and_then(|figures| figures.hole_mm);
     let advice = advice::of(asked, warp);
-    let set = settings::of(asked);
+    let set = settings::of(asked, order_by);
     workings.extend(set.workings);
     JointPlan {
-        sentence: sentence(section, joint, words, count, pitch_mm, hole),
-        notes: notes::of(asked, design.as_ref(), set.notes),
+        sentence: sentence(section, joint, words, order_by, (count, pitch_mm, hole)),
+        notes: notes::of(asked, design.as_ref(), effect.as_ref(), set.notes),
         workings,
         count,
         form,
@@ -101,7 +109,13 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
         order_by,
         process: settings::process(asked),
         warp: warp.to_vec(),
+        effect,
     }
+}
+
+/// The advice on the joint with the warp that was worked out for its place.
+pub(super) fn advise(asked: &Asked<'_>, warp: &[WarpFigure]) -> Advice {
+    advice::of(asked, warp)
 }
 
 /// The form worked out for the sheets of this section, with the lap that the job has.
@@ -168,9 +182,8 @@ fn sentence(
     section: &Section,
     joint: &JointChoice,
     words: &Words,
-    count: usize,
-    pitch_mm: f64,
-    hole_mm: Option<f64>,
+    order_by: OrderBy,
+    (count, pitch_mm, hole_mm): (usize, f64, Option<f64>),
 ) -> String {
     // what no dolly reaches is not planished
     let name = match joint.kind {
@@ -180,8 +193,12 @@ fn sentence(
     let hole = hole_mm.map(|hole_mm| words.small(hole_mm)).unwrap_or_default();
     match section.joint.kind {
         JointKind::Butt => format!(
-            "{name}: {count} tacks about {} apart, closed from the middle outwards, gap none to half the thickness",
-            words.length(pitch_mm)
+            "{name}: {count} tacks about {} apart, closed {}, gap none to half the thickness",
+            words.length(pitch_mm),
+            match order_by {
+                OrderBy::Computed => "in the order of the numbers on the map",
+                OrderBy::TradeHabit => "from the middle outwards",
+            }
         ),
         JointKind::SteppedLap | JointKind::PlainLap if hole_mm.is_some() && pitch_mm > 0.0 => format!(
             "{name}: lap {}, {count} plugs in {hole} holes about {} apart, in the sheet nearest the torch",

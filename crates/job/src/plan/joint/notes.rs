@@ -1,12 +1,17 @@
 //! Notes for the fitter: how to practise, weld, planish, fill.
 
 use super::Asked;
-use crate::file::{Kit, Skill};
+use crate::file::{Kit, OrderEffect, Skill};
 use crate::resolve::ResolvedShape;
 use handbook::joints::{JointForm, JointKind as Book};
 use weld::joints::JointDesign;
 
-pub(super) fn of(asked: &Asked<'_>, design: Option<&JointDesign>, machine: Vec<String>) -> Vec<String> {
+pub(super) fn of(
+    asked: &Asked<'_>,
+    design: Option<&JointDesign>,
+    effect: Option<&OrderEffect>,
+    machine: Vec<String>,
+) -> Vec<String> {
     let Asked { job, section, made, words, .. } = *asked;
     let joint = &made.resolved.joint;
     let mut notes = machine;
@@ -14,7 +19,7 @@ pub(super) fn of(asked: &Asked<'_>, design: Option<&JointDesign>, machine: Vec<S
         if job.fitter.kit == Kit::Tig && section.joint.access_behind {
             notes.push("TIG: short runs, and planish while it cools".into());
         }
-        if job.fitter.skill != Skill::Trade {
+        if job.fitter.skill != Skill::Trade && job.fitter.kit != Kit::None {
             notes.push("practise on the strip that comes with the piece before the vehicle is touched; if a hole blows, stop and let it cool".into());
         }
         if !section.joint.access_behind {
@@ -32,6 +37,17 @@ pub(super) fn of(asked: &Asked<'_>, design: Option<&JointDesign>, machine: Vec<S
     }
     let Some(design) = design else { return notes };
     notes.extend(hammer(asked, design.form).map(str::to_owned));
+    let strips = effect.filter(|_| section.joint.access_behind).into_iter().flat_map(|own| &own.planish);
+    notes.extend(strips.map(|strip| {
+        format!(
+            "hammer and dolly: planish along {}, from {} to {}: a strip {} wide with the weld in its middle, stretched by {:.2} % along it and no more (computed, W30)",
+            strip.edge,
+            words.length(strip.from_mm),
+            words.length(strip.to_mm),
+            words.length(strip.width_mm),
+            strip.stretch_percent
+        )
+    }));
     let [outside, inside] = design.filler_mm;
     let flush = |mm: f64, face: &str| {
         (mm > 0.0).then(|| format!("filler {face}, over primer, no deeper than {}", words.small(mm)))

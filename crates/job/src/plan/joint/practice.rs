@@ -1,7 +1,7 @@
 //! The strip on which a fitter below trade practises: two offcuts of the same sheets, joined as the piece will be.
 
 use super::Asked;
-use crate::file::Skill;
+use crate::file::{Kit, Skill};
 use crate::plan::PracticeStrip;
 use handbook::joints::JointForm;
 use weld::joints::JointDesign;
@@ -13,7 +13,8 @@ const WIDTH_MM: f64 = 26.0;
 
 pub(super) fn strip(asked: &Asked<'_>, design: Option<&JointDesign>) -> Option<PracticeStrip> {
     let design = design.filter(|own| own.form.kind().is_welded())?;
-    if asked.job.fitter.skill == Skill::Trade {
+    // who has no welder does not weld it
+    if asked.job.fitter.skill == Skill::Trade || asked.job.fitter.kit == Kit::None {
         return None;
     }
     let joint = &asked.made.resolved.joint;

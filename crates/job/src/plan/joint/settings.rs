@@ -5,8 +5,8 @@
 use super::Asked;
 use super::advice::{material, old_metal};
 use crate::file::{Kit, ShieldingGas};
-use crate::plan::{Decides, Setting};
-use handbook::joints::{BRIGHT_BACK_MM, JointKind as Book, Metal, spot_settings};
+use crate::plan::{Decides, OrderBy, Setting};
+use handbook::joints::{BRIGHT_BACK_MM, JointKind as Book, Metal, spot_settings, spot_settings_at_high_force};
 use handbook::welding::{
     FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SheetSurface, SurfaceLoss,
     WIRE_WELD_THIN_SHEET, heat_outside_envelope, thermal, tungsten_for, usual_net_heat_j_mm,
@@ -28,6 +28,8 @@ pub(super) struct Set {
     pub(super) workings: Vec<Working>,
     /// The machine cannot go low enough.
     pub(super) too_hot: Option<Concern>,
+    /// Whose order the welds have.
+    order_by: OrderBy,
 }
 
 impl Set {
@@ -57,8 +59,8 @@ pub(super) fn process(asked: &Asked<'_>) -> Option<u16> {
     }
 }
 
-pub(super) fn of(asked: &Asked<'_>) -> Set {
-    let mut set = Set::default();
+pub(super) fn of(asked: &Asked<'_>, order_by: OrderBy) -> Set {
+    let mut set = Set { order_by, ..Set::default() };
     if !asked.made.resolved.joint.kind.is_welded() {
         return set;
     }
@@ -170,12 +172,12 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
     if asked.made.resolved.joint.kind.is_lap() {
         set.notes.push("each weld goes through two sheets: the upper end of these values, up to a step more than for a butt; a trial on two offcuts decides".into());
     }
+    let next = match set.order_by {
+        OrderBy::Computed => "in the order of the numbers on the map",
+        OrderBy::TradeHabit => "the next one far from the last",
+    };
     if plug_mm(asked).is_none() {
-        set.put_first(
-            Decides::Rhythm,
-            "dots",
-            format!("{} each, the next one far from the last", span(usual.dot_s, "s")),
-        );
+        set.put_first(Decides::Rhythm, "dots", format!("{} each, {next}", span(usual.dot_s, "s")));
     }
     if cored {
         set.notes.push("flux-cored wire runs hotter: avoid it below 1.2 mm; borrow a gas bottle, or ask us".into());
@@ -216,6 +218,14 @@ fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
         format!("{:.0} to {:.0} cycles of 50 Hz", own.cycles_50_hz[0], own.cycles_50_hz[1]),
     );
     set.put_first(Decides::Heat, "current", format!("{:.0} to {:.0} kA", own.current_ka[0], own.current_ka[1]));
+    // a gun that presses harder takes a shorter, hotter weld
+    if let Ok(hard) = spot_settings_at_high_force(thin_mm) {
+        let span = |[least, most]: [f64; 2]| format!("{least:.0} to {most:.0}");
+        set.put(
+            "where the gun presses harder",
+            format!("{} N, {} cycles, {} kA", span(hard.force_n), span(hard.cycles_50_hz), span(hard.current_ka)),
+        );
+    }
     set.notes.push("spot welder: try on two offcuts and tear them apart; a full button must pull out".into());
     Ok(())
 }
@@ -302,10 +312,14 @@ fn weld_heat(
 }
 
 fn harm_and_wait(asked: &Asked<'_>, weld: &dyn Beside, pause: Working, set: &mut Set) -> Result<(), RuleError> {
+    let meanwhile = match set.order_by {
+        OrderBy::Computed => "the order has its own pauses",
+        OrderBy::TradeHabit => "so work elsewhere meanwhile",
+    };
     set.put_first(
         Decides::Hold,
         "wait",
-        format!("until a hand can lie on it: up to {} at one place, so work elsewhere meanwhile", minutes(pause.value)),
+        format!("until a hand can lie on it: up to {} at one place, {meanwhile}", minutes(pause.value)),
     );
     let clear = clear_distance_mm(weld)?;
     let harmed = harm(weld, asked.section.joint.zinc_coated == Some(true))?;

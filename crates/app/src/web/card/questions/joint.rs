@@ -26,6 +26,7 @@ const NEAR: &str = "What is near the work: tank, battery, wiring, glass, mountin
 pub fn ask(asked: &Asked<'_>) -> Question {
     let joint = &asked.plan.joint;
     let warp = asked.app.planning.warp(asked.id(), asked.job(), asked.section, asked.plan);
+    let weighed = joint_advice::Weighed::of(asked);
     Question {
         title: "How does it go in?",
         pictures: pictures(asked),
@@ -33,15 +34,15 @@ pub fn ask(asked: &Asked<'_>) -> Question {
         answer: sentence(&joint.sentence),
         short: joint_words(asked.section.joint.kind).to_owned(),
         figures: joint.workings.iter().map(Figure::named).chain(warp::figures(warp.as_deref())).collect(),
-        advice: format!("{}{}", joint_advice::chosen(asked), folds(asked, warp.as_deref())),
+        advice: format!("{}{}", joint_advice::chosen(asked, &weighed), folds(asked, &weighed, warp.as_deref())),
         ..Question::default()
     }
 }
 
 /// Everything that is looked up: the other joints, settings, order, heat, warp, steps, notes.
-fn folds(asked: &Asked<'_>, warp: Option<&WarpFound>) -> String {
+fn folds(asked: &Asked<'_>, weighed: &joint_advice::Weighed, warp: Option<&WarpFound>) -> String {
     let joint = &asked.plan.joint;
-    let mut html = joint_advice::ranking(asked);
+    let mut html = joint_advice::ranking(asked, weighed);
     if let Some(table) = settings_table(&joint.settings) {
         html += &fold("All settings of the machine, and how far the heat reaches", false, &table.html());
     }

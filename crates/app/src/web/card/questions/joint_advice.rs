@@ -4,21 +4,64 @@ use super::Asked;
 use crate::web::card::question::BASE;
 use crate::web::figures::{Cell, Table, escape, fold};
 use handbook::joints::JointForm;
-use handbook::welding::INTER_RUN_C;
-use job::plan::{Decides, OrderBy, WeldMap};
+use job::plan::{Decides, WeldMap};
 use std::fmt::Write as _;
-use weld::advice::{Advised, Reason};
+use weld::advice::{Advice, Advised, Reason, WarpFigure};
 use weld::joints::{WeldEvent, WeldEventKind};
-use weld::warp::WarpSettings;
 
 /// Reasons that are said at once.
 const REASONS: usize = 3;
 
+/// The advice on the joint, and which warp was weighed in it.
+pub struct Weighed {
+    advice: Advice,
+    /// In a sentence; empty where no warp was.
+    warp: String,
+}
+
+impl Weighed {
+    /// With the warp that was worked out last for this place, whatever joint it has now; else with that of an accepted order.
+    pub fn of(asked: &Asked<'_>) -> Self {
+        let joint = &asked.plan.joint;
+        let kept = asked.app.planning.advice_with_warp(asked.id(), asked.job(), asked.section, asked.plan);
+        let Some((advice, found)) = kept else {
+            let warp = figures("the warp that came with the accepted order", &joint.warp);
+            return Self { advice: joint.advice.clone(), warp };
+        };
+        let warp = found.as_ref().as_ref().map_or_else(
+            |_| String::new(),
+            |found| {
+                let whose = if joint.form == Some(found.order.form) {
+                    "the warp worked out last".to_owned()
+                } else {
+                    format!("the warp worked out last, while the joint here was {}", found.order.form.name())
+                };
+                figures(&whose, &found.order.warp)
+            },
+        );
+        Self { advice, warp }
+    }
+}
+
+/// What was weighed, in a sentence.
+fn figures(whose: &str, warp: &[WarpFigure]) -> String {
+    let one = |figure: &WarpFigure| {
+        let height = match (figure.height_mm, figure.reach_mm) {
+            (Some(height_mm), Some(reach_mm)) => format!("{height_mm:.1} ± {reach_mm:.1} mm"),
+            _ => "no resting shape found".to_owned(),
+        };
+        let buckles = if figure.buckles { ", buckles" } else { "" };
+        format!("{} {height}{buckles}", figure.form.name())
+    };
+    let all: Vec<String> = warp.iter().map(one).collect();
+    if all.is_empty() { String::new() } else { format!("Weighed with {whose}: {}.", all.join("; ")) }
+}
+
 /// The joint that is chosen, why, and the three settings to begin with; empty without a piece.
-pub fn chosen(asked: &Asked<'_>) -> String {
+pub fn chosen(asked: &Asked<'_>, weighed: &Weighed) -> String {
     let joint = &asked.plan.joint;
     let Some(form) = joint.form else { return String::new() };
-    let advice = &joint.advice;
+    let advice = &weighed.advice;
     let mut html = String::from("<div class=\"decides\">");
     if advice.competent_person {
         html.push_str(
@@ -49,6 +92,9 @@ pub fn chosen(asked: &Asked<'_>) -> String {
         }
         html.push_str("</ul>");
     }
+    if !weighed.warp.is_empty() {
+        let _ = write!(html, "<p class=\"hint\">{}</p>", escape(&weighed.warp));
+    }
     html.push_str(&first_settings(asked));
     html.push_str("</div>");
     html
@@ -66,9 +112,9 @@ fn first_settings(asked: &Asked<'_>) -> String {
 }
 
 /// All joints that are advised, each with a button that takes it, and those that are refused; empty without a piece.
-pub fn ranking(asked: &Asked<'_>) -> String {
+pub fn ranking(asked: &Asked<'_>, weighed: &Weighed) -> String {
     let joint = &asked.plan.joint;
-    let advice = &joint.advice;
+    let advice = &weighed.advice;
     if advice.ranked.is_empty() && advice.refused.is_empty() {
         return String::new();
     }
@@ -168,15 +214,13 @@ pub fn order(asked: &Asked<'_>) -> String {
         let edge = if several { format!("{}, {}", map.piece, map.edge) } else { map.edge.clone() };
         let place = |mm: f64| format!("{mm:.0}");
         let to = if event.kind == WeldEventKind::Run { place(event.to_mm) } else { "–".to_owned() };
-        let pause = joint.pauses.iter().find(|own| own.number == event.number).map(|own| pause_words(own.seconds));
-        let pause = if event.number == 1 { Some("none".to_owned()) } else { pause };
         vec![
             Cell::number(event.number.to_string()),
             Cell::words(event.kind.name()),
             Cell::words(edge),
             Cell::number(place(event.from_mm)),
             Cell::number(to),
-            Cell::words(pause.unwrap_or_else(|| "until a hand can lie on it".to_owned())),
+            Cell::words(joint.pause_words(event.number)),
         ]
     });
     let order = packet::drawings::order_words(joint.order_by, &joint.maps);
@@ -185,23 +229,6 @@ pub fn order(asked: &Asked<'_>) -> String {
         head: vec!["no.", "what", "edge", "from", "to", "pause before it"],
         rows: rows.collect(),
     };
-    let moving_s = WarpSettings::default().move_s;
-    let sheet = match joint.order_by {
-        OrderBy::Computed => "worked out for this panel. The hand decides",
-        OrderBy::TradeHabit => {
-            "worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides"
-        }
-    };
-    let hint = format!(
-        "<p class=\"hint\">Pauses beyond {moving_s:.0} s for moving there, until a hand can lie on the place ({INTER_RUN_C:.0} °C): {sheet}.</p>"
-    );
+    let hint = format!("<p class=\"hint\">{}</p>", escape(&joint.pause_rule()));
     fold(&format!("Welds in their order: {}", welds.len()), false, &format!("{}{hint}", table.html()))
-}
-
-fn pause_words(seconds: f64) -> String {
-    match seconds {
-        s if s < 0.5 => "none".into(),
-        s if s < 90.0 => format!("{:.0} s", (s / 5.0).ceil() * 5.0),
-        s => format!("{:.0} min", (s / 60.0).ceil()),
-    }
 }
