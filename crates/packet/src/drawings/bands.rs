@@ -25,10 +25,11 @@ const LEADERS_MM: [f64; 6] = [6.0, 9.0, 13.0, 18.0, 25.0, 34.0];
 /// … in so many directions.
 const LEADER_WAYS: u32 = 16;
 
-/// Names every area that is worked on: inside where the words go in, otherwise by a leader.
+/// Names every area that is worked on: inside where the words go in, otherwise by a leader, whose words stand on none of the lines `drawn` where
+/// that is possible.
 ///
 /// Returns the boxes of the words, of which strokes and other words keep clear.
-pub(super) fn labels(draft: &mut Draft, forming: &SkinForming) -> Vec<Bounds> {
+pub(super) fn labels(draft: &mut Draft, forming: &SkinForming, drawn: &[[DVec2; 2]]) -> Vec<Bounds> {
     let mut boxes = Vec::new();
     let mut small = Vec::new();
     for (band, area, _) in worked(forming) {
@@ -42,7 +43,7 @@ pub(super) fn labels(draft: &mut Draft, forming: &SkinForming) -> Vec<Bounds> {
     }
     for (band, area) in small {
         let words = figures(band);
-        let (elbow, own) = leader(draft, forming, area.label_mm, &words, &boxes);
+        let (elbow, own) = leader(draft, forming, (area.label_mm, &words), &boxes, drawn);
         boxes.push(own);
         draft.callout(area.label_mm, elbow, words);
     }
@@ -63,7 +64,13 @@ fn worked(forming: &SkinForming) -> impl Iterator<Item = (&RaiseBand, &BandArea,
 }
 
 /// Elbow of a leader, and the box of its words: on metal that is left as it is where there is room, clear of other words.
-fn leader(draft: &Draft, forming: &SkinForming, tip: DVec2, words: &str, boxes: &[Bounds]) -> (DVec2, Bounds) {
+fn leader(
+    draft: &Draft,
+    forming: &SkinForming,
+    (tip, words): (DVec2, &str),
+    boxes: &[Bounds],
+    drawn: &[[DVec2; 2]],
+) -> (DVec2, Bounds) {
     let height = TextHeight::Mm2_5.mm();
     let width = draft.real(font::text_width_mm(words, Weight::Regular, height) + ROOM_MM);
     let half_height = draft.real(0.5 * height + ROOM_MM);
@@ -85,7 +92,12 @@ fn leader(draft: &Draft, forming: &SkinForming, tip: DVec2, words: &str, boxes: 
         let areas = || forming.bands.iter().filter(|band| band.work == Work::Leave).flat_map(|band| &band.areas);
         corners.iter().all(|corner| areas().any(|area| holds(area, *corner)))
     };
-    clear.iter().find(|(_, own)| left(own)).or(clear.first()).copied().unwrap_or_else(|| at(LEADERS_MM[0], 1))
+    let free = |own: &Bounds| drawn.iter().all(|line| !crosses(line, own));
+    let best = clear.iter().find(|(_, own)| left(own) && free(own));
+    best.or_else(|| clear.iter().find(|(_, own)| left(own)))
+        .or(clear.first())
+        .copied()
+        .unwrap_or_else(|| at(LEADERS_MM[0], 1))
 }
 
 fn holds(area: &BandArea, point: DVec2) -> bool {

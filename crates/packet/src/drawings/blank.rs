@@ -118,7 +118,7 @@ fn flat_draft(piece: &PiecePlan, scale: Scale) -> Draft {
     );
     let mut draft = Draft::new(format!("blank {}", piece.name), description, scale);
     let mut taken = match &piece.skin {
-        Some(skin) => bands::labels(&mut draft, &skin.forming),
+        Some(skin) => bands::labels(&mut draft, &skin.forming, &drawn(blank)),
         None => {
             gather_bands(&mut draft, blank);
             Vec::new()

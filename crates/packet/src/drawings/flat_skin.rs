@@ -26,7 +26,7 @@ pub fn flat_skin_drawing(
 ) -> Drawing {
     let mut draft = Draft::new("flat", "Flat of a skin, outside face up", Scale::FULL);
     if let Some(forming) = forming {
-        let boxes = bands::labels(&mut draft, forming);
+        let boxes = bands::labels(&mut draft, forming, &[]);
         bands::strokes(&mut draft, forming, &boxes);
     }
     for (index, boundary) in flat.boundaries.iter().enumerate() {

@@ -55,10 +55,10 @@ impl Grid {
         if lying.columns * lying.rows < upright.columns * upright.rows { lying } else { upright }
     }
 
-    /// A grid of one upright sheet, for what is not joined.
-    pub fn upright(options: TileOptions) -> Self {
+    /// A grid of one sheet, for what is not joined.
+    pub fn one(options: TileOptions, orientation: Orientation) -> Self {
         let dot = Bounds { low: DVec2::ZERO, high: DVec2::ZERO };
-        Self::lay(dot, 1.0, options, Orientation::Portrait)
+        Self::lay(dot, 1.0, options, orientation)
     }
 
     fn lay(bounds: Bounds, ratio: f64, options: TileOptions, orientation: Orientation) -> Self {

@@ -10,7 +10,7 @@ use super::grid::Grid;
 use super::ink::Ink;
 use crate::drawing::{Bounds, Drawing, Item};
 use crate::error::PacketError;
-use crate::page::{Page, View};
+use crate::page::{Orientation, Page, View};
 
 /// A sheet of words.
 pub struct Sheet {
@@ -20,14 +20,16 @@ pub struct Sheet {
     origin_mm: DVec2,
 }
 
-/// Lays the words on as many upright sheets as they need, broken between rows; none where a row or a table is larger than a sheet.
+/// Lays the words on as many sheets as they need, upright ones if those are wide enough, broken between rows; none where a row or a table
+/// is larger than a sheet.
 pub fn sheets(words: &Drawing, options: TileOptions) -> Result<Option<Vec<Sheet>>, PacketError> {
     let ratio = words.scale.ratio();
     let Some(bounds) = words.bounds().ok().map(|own| on_paper(own, ratio)) else { return Ok(None) };
-    let grid = Grid::upright(options);
+    let ways = [Orientation::Portrait, Orientation::Landscape].map(|way| Grid::one(options, way));
+    let Some(grid) = ways.into_iter().find(|grid| bounds.size().x <= grid.window.size().x) else { return Ok(None) };
     let space = grid.window.size();
     let rows = rows(words, &Ink::of(words)?, ratio);
-    if bounds.size().x > space.x || rows.iter().any(|row| row.high - row.low > space.y) {
+    if rows.iter().any(|row| row.high - row.low > space.y) {
         return Ok(None);
     }
     let mut sheets: Vec<(f64, Vec<Item>)> = Vec::new();

@@ -21,8 +21,8 @@ pub struct Picture {
     pub small: bool,
 }
 
-/// A drawing no wider than this can be read across a phone without sliding it: letters of 2.5 mm are then at least 6 px high.
-const NARROW_MM: f64 = 140.0;
+/// A drawing no wider than this can be read across a phone without sliding it: capitals of 2.5 mm are then about 6 px high.
+const NARROW_MM: f64 = 150.0;
 
 impl Picture {
     /// Goes across a phone as a whole.
