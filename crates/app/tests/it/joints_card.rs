@@ -148,7 +148,8 @@ fn zinc_stainless_and_a_welder_who_is_called_in_have_their_cautions_on_the_card(
         zinc(job);
         job.fitter.kit = Kit::None;
     };
-    let changes: [(&dyn Fn(&mut Job), &[&str]); 3] =
+    type Changed<'a> = (&'a dyn Fn(&mut Job), &'a [&'a str]);
+    let changes: [Changed<'_>; 3] =
         [(&zinc, &["C7", "C12", "C20"]), (&stainless, &["C10", "C12", "C20"]), (&nobody, &["C7", "C12", "C13", "C20"])];
     for (made, ids) in changes {
         let shop = Shop::open();

@@ -414,7 +414,7 @@ fn turned_round(plan: &Plan, job: &job::file::Job) -> job::file::AcceptedOrder {
     let section = &plan.sections[0];
     let joint = &section.joint;
     let mut welds: Vec<_> =
-        joint.maps.iter().flat_map(|map| map.events.iter().map(move |event| (map, event.clone()))).collect();
+        joint.maps.iter().flat_map(|map| map.events.iter().map(move |event| (map, *event))).collect();
     welds.sort_by_key(|(_, event)| (event.kind == WeldEventKind::Run, std::cmp::Reverse(event.number)));
     let weld = |(i, (map, event)): (usize, &(&job::plan::WeldMap, weld::joints::WeldEvent))| job::file::OrderedWeld {
         piece: map.piece.clone(),
