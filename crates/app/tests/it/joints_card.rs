@@ -137,6 +137,7 @@ fn change(shop: &Shop, id: i64, change: impl FnOnce(&mut job::file::Job)) {
 #[test]
 fn zinc_stainless_and_a_welder_who_is_called_in_have_their_cautions_on_the_card() {
     use job::file::{Job, Kit, Piece};
+    type Changed<'a> = (&'a dyn Fn(&mut Job), &'a [&'a str]);
     let zinc = |job: &mut Job| job.sections.iter_mut().for_each(|own| own.joint.zinc_coated = Some(true));
     let stainless = |job: &mut Job| {
         let pieces = job.patterns.iter_mut().flat_map(|pattern| &mut pattern.pieces);
@@ -148,8 +149,7 @@ fn zinc_stainless_and_a_welder_who_is_called_in_have_their_cautions_on_the_card(
         zinc(job);
         job.fitter.kit = Kit::None;
     };
-    type Change<'a> = (&'a dyn Fn(&mut Job), &'a [&'a str]);
-    let changes: [Change<'_>; 3] =
+    let changes: [Changed<'_>; 3] =
         [(&zinc, &["C7", "C12", "C20"]), (&stainless, &["C10", "C12", "C20"]), (&nobody, &["C7", "C12", "C13", "C20"])];
     for (made, ids) in changes {
         let shop = Shop::open();
