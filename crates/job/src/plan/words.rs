@@ -31,11 +31,12 @@ impl Words {
         self.shown.length(mm)
     }
 
-    /// Thickness or hole: mm, which drills and sheet are sold by, with the fitter's unit where it differs.
+    /// Thickness or hole: mm, which drills and sheet are sold by, with thousandths of an inch where the fitter measures in inches: a fraction would be off by
+    /// half of it.
     pub(super) fn small(&self, mm: f64) -> String {
         match self.shown {
             Shown::Millimetres { .. } => format_mm(mm, 1),
-            _ => format!("{} ({})", format_mm(mm, 1), self.shown.length(mm)),
+            _ => format!("{} ({:.3} in)", format_mm(mm, 1), mm / units::gauge::MM_PER_INCH),
         }
     }
 

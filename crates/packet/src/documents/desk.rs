@@ -57,6 +57,15 @@ impl Reader {
         }
     }
 
+    /// A gap, a step, a spacer: hundredths of a millimetre, thousandths of an inch, for the next fraction would be another gap.
+    pub fn write_small(self, mm: f64) -> String {
+        let metric = format!("{} mm", crate::number::trimmed(mm, 2));
+        match self {
+            Self::Millimetres => metric,
+            Self::Inches(_) => format!("{:.3}\" ({metric})", mm / units::gauge::MM_PER_INCH),
+        }
+    }
+
     /// How the dimensions of a drawing are written for this reader.
     pub fn lengths(self) -> LengthFormat {
         match self {

@@ -39,6 +39,9 @@ fn list(items: &[&str]) -> Block {
     Block::List { items: items.iter().map(|item| (*item).to_owned()).collect() }
 }
 
+/// Row of the depth of a step.
+const STEP: &str = "step, down to";
+
 /// Names and figures of a joint in the reader's unit; what is zero is left out.
 fn figures(reader: Reader, joint: &JointPlan) -> Vec<Vec<String>> {
     let Some(design) = &joint.design else { return Vec::new() };
@@ -48,18 +51,20 @@ fn figures(reader: Reader, joint: &JointPlan) -> Vec<Vec<String>> {
     let sized = |mm: f64| (mm > 0.0).then(|| reader.write(mm));
     let span = |[low, high]: [f64; 2]| {
         if low > 0.0 {
-            format!("{} to {}", reader.write(low), reader.write(high))
+            format!("{} to {}", reader.write_small(low), reader.write_small(high))
         } else {
-            format!("none to {}", reader.write(high))
+            format!("none to {}", reader.write_small(high))
         }
     };
     for (name, mm) in [
         ("lap, from the old edge to the edge of the piece", design.lap_mm),
         ("sheet on sheet", design.overlap_mm),
-        ("step, down to", design.step_mm),
+        (STEP, design.step_mm),
         ("run of its ramp", design.ramp_mm),
     ] {
-        if let Some(value) = sized(mm) {
+        if name == STEP && mm > 0.0 {
+            put(name, reader.write_small(mm));
+        } else if let Some(value) = sized(mm) {
             put(name, value);
         }
     }
