@@ -384,12 +384,16 @@ fn the_area_of_a_band_is_that_of_the_metal() {
     };
     let inner: Vec<_> = coarse.forming.bands.iter().skip(1).rev().skip(1).collect();
     assert!(inner.len() >= 4, "{}", inner.len());
+    let (mut off, mut off_by_triangles, mut whole) = (0.0, 0.0, 0.0);
     for band in inner {
         let truth = by_triangles(&fine, band.raise);
-        let raw = by_triangles(&coarse, band.raise);
-        println!("{}: {:.0} mm2, fine {truth:.0}, coarse triangles {raw:.0}", band.label, band.flat_area_mm2);
-        assert!((band.flat_area_mm2 / truth - 1.0).abs() < 0.05, "{}: {} {truth}", band.label, band.flat_area_mm2);
+        let by_coarse = by_triangles(&coarse, band.raise);
+        assert!((band.flat_area_mm2 / truth - 1.0).abs() < 0.1, "{}: {} {truth}", band.label, band.flat_area_mm2);
+        off += (band.flat_area_mm2 - truth).abs();
+        off_by_triangles += (by_coarse - truth).abs();
+        whole += truth;
     }
+    assert!(off < 0.05 * whole && off < off_by_triangles, "{off} {off_by_triangles} {whole}");
 }
 
 proptest! {
