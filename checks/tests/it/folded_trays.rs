@@ -335,6 +335,12 @@ fn area(outline: &[DVec2]) -> f64 {
     (0..outline.len()).map(|i| outline[i].perp_dot(outline[(i + 1) % outline.len()])).sum::<f64>() / 2.0
 }
 
+/// Sum of the triangles' areas as vectors: nothing where the surface is closed.
+fn open_mm2(surface: &mesh::Surface) -> f64 {
+    let corners = surface.triangles.iter().map(|triangle| triangle.map(|id| surface.points_mm[id.0 as usize]));
+    corners.map(|[a, b, c]| (b - a).cross(c - a) / 2.0).sum::<DVec3>().length()
+}
+
 prop_compose! {
     /// A convex base of three to six corners with a flange on each edge or none, some with a return.
     fn any_tray()(
@@ -448,13 +454,8 @@ proptest! {
                 prop_assert!(blank.area_mm2 > 0.0 && blank.area_mm2.is_finite());
                 let surface = tessellate(&any, 0.1).unwrap();
                 prop_assert!(surface.points_mm.iter().all(|p| p.is_finite()));
-                let open: DVec3 = surface
-                    .triangles
-                    .iter()
-                    .map(|triangle| triangle.map(|id| surface.points_mm[id.0 as usize]))
-                    .map(|[a, b, c]| (b - a).cross(c - a) / 2.0)
-                    .sum();
-                prop_assert!(open.length() < 1e-5, "surface open by {} mm²", open.length());
+                let open = open_mm2(&surface);
+                prop_assert!(open < 1e-5, "surface open by {} mm²", open);
             }
             Err(error) => prop_assert!(!error.to_string().is_empty()),
         }
@@ -478,6 +479,47 @@ proptest! {
             (Err(a), Err(b)) => prop_assert_eq!(a, b),
             (a, b) => prop_assert!(false, "one hand only: {:?} {:?}", a.is_ok(), b.is_ok()),
         }
+    }
+}
+
+/// Found by the check above. The curl round a wire of 1 mm in sheet of 0.5 mm, three quarters round, is 1.5π·0.75 = 3.534 mm high
+/// laid flat. A relief hole of 5.768 mm radius was cut to its full height all the same, 2.2 mm beyond the free edge, and the
+/// surface stayed open by 0.054 mm²: the height of a hole was compared with legs alone, and a curl has none.
+#[test]
+fn a_relief_hole_higher_than_the_curl_beside_it_is_refused_by_name() {
+    let wire = MakeUp::Wired {
+        wire_mm: 1.0,
+        curl: Curl::Geometry { wrap_rad: 1.5 * std::f64::consts::PI },
+        turns: Side::Inside,
+    };
+    let shallow = flange(5.0, 0.0, 51.671_934_072_602_67, Side::Inside);
+    let corners = [(0., 0.), (260., 10.), (240., 40.), (10., 150.)];
+    let mut tray = piece(&corners, 0.5, 0.0, vec![vec![], vec![], vec![wire], vec![shallow]]);
+    let with_relief = |tray: &Folded, diameter_mm: f64| Folded {
+        corners: vec![CornerKind::Open { relief_mm: Some(diameter_mm) }; 4],
+        ..tray.clone()
+    };
+    let asked = with_relief(&tray, 11.536_087_851_924_341);
+    let Err(BlankError::Section(SectionError::ReliefThroughCurl { place, end, height_mm, radius_mm })) =
+        develop(&asked, &DevelopSettings::default())
+    else {
+        panic!("not refused")
+    };
+    assert!(place.contains("edge 3") && end == "end", "{place} {end}");
+    assert!((height_mm - 3.534_292).abs() < 1e-6 && (radius_mm - 5.768_044).abs() < 1e-6);
+    // What the refusal says would be accepted: a hole lower than the curl, or the curl set back beyond the hole.
+    let lower = with_relief(&tray, 2.0 * 3.53);
+    tray.edges[2].end_cut = EndCut::SetBack { back_mm: 20.0 };
+    for (made, radius) in [(lower, 3.53), (with_relief(&tray, 11.536_087_851_924_341), radius_mm)] {
+        let surface = tessellate(&made, 0.1).unwrap();
+        assert!(open_mm2(&surface) < 1e-6, "open by {} mm²", open_mm2(&surface));
+        let blank = develop(&made, &DevelopSettings::default()).unwrap();
+        assert!(is_simple(&blank.outline_mm));
+        // Nothing of the outline lies inside the hole (its centre is 0.03 mm from the corner), nothing beyond the curl's free edge.
+        let (corner, along) = (DVec2::new(10., 150.), (DVec2::new(10., 150.) - DVec2::new(240., 40.)).normalize());
+        let highest = blank.outline_mm.iter().map(|p| (*p - corner).dot(-along.perp())).fold(0.0, f64::max);
+        assert!((highest - height_mm).abs() < 1e-6, "{highest}");
+        assert!(blank.outline_mm.iter().all(|p| p.distance(corner) > radius - 0.05));
     }
 }
 

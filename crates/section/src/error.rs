@@ -80,6 +80,21 @@ pub enum SectionError {
         /// Length the bend takes.
         need_mm: f64,
     },
+    /// A relief hole would cut through the whole height of a curl, which leaves the wire without metal round it.
+    #[error(
+        "{place} is {height_mm:.2} mm high laid flat, and the relief hole at its {end} reaches {radius_mm:.2} mm, through its free edge; choose a relief hole under {:.2} mm in diameter or set the {end} of the curl back clear of the hole",
+        2.0 * .height_mm
+    )]
+    ReliefThroughCurl {
+        /// Which curl.
+        place: String,
+        /// "start" or "end" of its edge.
+        end: &'static str,
+        /// Developed height of the curl.
+        height_mm: f64,
+        /// Radius of the relief hole.
+        radius_mm: f64,
+    },
     /// The wire is thinner than the sheet.
     #[error(
         "wire of {wire_mm:.2} mm is thinner than the sheet of {thickness_mm:.2} mm; check the curl measurement (d = measured − 2t)"

@@ -445,7 +445,7 @@ fn cut_ends(folded: &Folded, edges: &mut [EdgeLayout], corners: &[CornerLayout])
         for ((part, start), end) in edge.parts.iter_mut().zip(starts).zip(finishes) {
             apply_ends(part, start, end, edge.length_mm, index)?;
         }
-        super::relief::check(edge, index, corners)?;
+        super::relief::check(edge, index, corners, t)?;
     }
     Ok(())
 }

@@ -4,7 +4,7 @@
 //! cut as the part of its circle on the metal; what would be left of the end cut as a thin hook beside it is cut off
 //! level with the top of the hole.
 
-use super::layout::{CornerLayout, EdgeLayout, EndLine, cross_far_side};
+use super::layout::{Bend, BendKind, CornerLayout, EdgeLayout, EndLine, cross_far_side};
 use crate::SectionError;
 use glam::DVec2;
 
@@ -118,7 +118,7 @@ fn relieved(chain: &[DVec2], radius_mm: f64, chord_mm: f64) -> Vec<DVec2> {
     let Some(&centre) = chain.first().filter(|_| radius_mm > 0.0) else { return chain.to_vec() };
     let local: Vec<DVec2> = chain.iter().map(|p| *p - centre).collect();
     let crossing = last_crossing(&local, radius_mm);
-    let hidden = crossing.is_none() && local.get(1).is_some_and(|p| p.y == 0.0 && p.x >= radius_mm);
+    let hidden = crossing.is_none() && local.get(1).is_some_and(|p| p.y == 0.0 && p.x >= radius_mm - 1e-9);
     let mut out = vec![DVec2::new(radius_mm, 0.0)];
     let after = match crossing {
         _ if hidden => 1,
@@ -186,24 +186,63 @@ fn level_with_top(chain: &[DVec2], radius_mm: f64) -> (usize, DVec2) {
 }
 
 /// Refuses relief holes that leave nothing of the fold between them or stand higher than what is folded.
-pub(super) fn check(edge: &EdgeLayout, index: usize, corners: &[CornerLayout]) -> Result<(), SectionError> {
+pub(super) fn check(
+    edge: &EdgeLayout,
+    index: usize,
+    corners: &[CornerLayout],
+    thickness_mm: f64,
+) -> Result<(), SectionError> {
     let radius = |corner: usize| {
         let corner = corners.get(corner % corners.len().max(1));
         corner.and_then(|corner| corner.relief_mm).map_or(0.0, |diameter| diameter / 2.0)
     };
     let (start, end) = (radius(index), radius(index + 1));
     let [from, to] = edge.crossing_x_mm;
-    let name = |what: &str| format!("{what} on edge {}", index + 1);
     if to - from <= start + end {
-        let place = name("the fold between the relief holes");
+        let place = format!("the fold between the relief holes on edge {}", index + 1);
         return Err(SectionError::ShorterThanBend { place, got_mm: to - from, need_mm: start + end });
     }
-    let height = edge.parts.first().and_then(|part| part.leg.as_ref()).map(|leg| leg.length_mm);
-    match height {
-        Some(height) if height <= start.max(end) => {
-            let place = name("the leg above the relief hole");
-            Err(SectionError::ShorterThanBend { place, got_mm: height, need_mm: start.max(end) })
+    check_height(edge, index, End::Start, start, thickness_mm)?;
+    check_height(edge, index, End::Finish, end, thickness_mm)
+}
+
+/// Refuses a relief hole that stands higher than what is folded first, at one end of the edge.
+fn check_height(
+    edge: &EdgeLayout,
+    index: usize,
+    end: End,
+    radius_mm: f64,
+    thickness_mm: f64,
+) -> Result<(), SectionError> {
+    let Some(part) = edge.parts.first().filter(|_| radius_mm > 0.0) else { return Ok(()) };
+    if let Some(leg) = &part.leg {
+        let line = if end == End::Start { leg.start } else { leg.end };
+        let height = far_corner(&leg.far_side, line, end, 0.0).y;
+        if height <= radius_mm {
+            let place = format!("the leg above the relief hole on edge {}", index + 1);
+            return Err(SectionError::ShorterThanBend { place, got_mm: height, need_mm: radius_mm });
         }
-        _ => Ok(()),
+        return Ok(());
+    }
+    let Some(bend) = &part.bend else { return Ok(()) };
+    let height_mm = least_height_mm(bend, thickness_mm);
+    // How far in from the hole's centre the curl's free edge ends.
+    let [from, to] = edge.crossing_x_mm;
+    let ends_in = if end == End::Start { bend.start_x_mm[1] - from } else { to - bend.end_x_mm[1] };
+    let beside = ends_in > 0.0 && ends_in.hypot(height_mm) > radius_mm;
+    if height_mm > radius_mm || beside {
+        return Ok(());
+    }
+    let place = format!("{} (wired edge) on edge {}", part.name, index + 1);
+    let end = if end == End::Start { "start" } else { "end" };
+    Err(SectionError::ReliefThroughCurl { place, end, height_mm, radius_mm })
+}
+
+/// Height of a bend laid flat: at the middle of the sheet as in the finished shape, or the shop's trial strip where that is less.
+fn least_height_mm(bend: &Bend, thickness_mm: f64) -> f64 {
+    let middle = bend.turned_rad.abs() * (bend.inside_radius_mm + thickness_mm / 2.0);
+    match bend.kind {
+        BendKind::Curl { allowance_mm: Some(trial_mm), .. } => middle.min(trial_mm),
+        _ => middle,
     }
 }
