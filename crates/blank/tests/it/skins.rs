@@ -367,12 +367,12 @@ fn the_map_of_a_cap_is_whole() {
     }
 }
 
-/// The area of a band is that of the metal, not of the mesh: a coarse mesh gives what a sum over the triangles of one five times finer
-/// gives, each triangle counted whole by its own raise. The same sum over the coarse triangles leaps with their size.
+/// The area of a band against an independent sum: whole triangles of a mesh of 29 400, each by its own raise. The map draws it between
+/// contours of the evened raise of the points, so that it is off by the square of the triangles' size; the same sum over coarse triangles by
+/// their size itself. Neither is good to more than some per cent of what is worked on.
 #[test]
 fn the_area_of_a_band_is_that_of_the_metal() {
     let of = |rings| run(&piece(cap(300.0, 0.9, rings), rim(300.0, 0.9, Vec::new()))).unwrap();
-    let (coarse, fine) = (of(14), of(70));
     let by_triangles = |developed: &DevelopedSkin, [from, to]: [f64; 2]| -> f64 {
         let flat = &developed.flat;
         let own = |(triangle, strain): (&[u32; 3], &blank::flatten::TriangleStrain)| {
@@ -382,18 +382,22 @@ fn the_area_of_a_band_is_that_of_the_metal() {
         };
         flat.triangles.iter().zip(&flat.strains).map(own).sum()
     };
-    let inner: Vec<_> = coarse.forming.bands.iter().skip(1).rev().skip(1).collect();
-    assert!(inner.len() >= 4, "{}", inner.len());
-    let (mut off, mut off_by_triangles, mut whole) = (0.0, 0.0, 0.0);
-    for band in inner {
-        let truth = by_triangles(&fine, band.raise);
-        let by_coarse = by_triangles(&coarse, band.raise);
-        assert!((band.flat_area_mm2 / truth - 1.0).abs() < 0.1, "{}: {} {truth}", band.label, band.flat_area_mm2);
-        off += (band.flat_area_mm2 - truth).abs();
-        off_by_triangles += (by_coarse - truth).abs();
-        whole += truth;
-    }
-    assert!(off < 0.05 * whole && off < off_by_triangles, "{off} {off_by_triangles} {whole}");
+    let fine = of(70);
+    // what lies in a wrong band, as a share of all that is worked on, by the map and by triangles
+    let wrong = |rings: u32| -> [f64; 2] {
+        let coarse = of(rings);
+        let (mut off, mut whole) = ([0.0; 2], 0.0);
+        for band in coarse.forming.bands.iter().filter(|band| band.work != Work::Leave) {
+            let truth = by_triangles(&fine, band.raise);
+            off[0] += (band.flat_area_mm2 - truth).abs();
+            off[1] += (by_triangles(&coarse, band.raise) - truth).abs();
+            whole += truth;
+        }
+        off.map(|own| own / whole)
+    };
+    let found = [14, 28].map(wrong);
+    let [coarse, finer] = found;
+    assert!(finer[0] < 0.5 * coarse[0] && finer[0] < finer[1] && finer[0] < 0.12, "{found:?}");
 }
 
 proptest! {
