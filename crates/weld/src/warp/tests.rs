@@ -203,6 +203,15 @@ fn supports_hold_where_they_are_and_a_free_panel_comes_out() {
     assert!(middle(&free) < middle(&flange) && most(&free, &border) > 0.2, "{:?}", free.found.margin);
 }
 
+/// Aluminium has its own constants: W24 by hand, 0.335·70,000·24e-6·100/0.0027 = 20,844 N for 100 J/mm, where steel has 19,186 N.
+#[test]
+fn aluminium_shrinks_by_its_own_constants() {
+    let mut plan = plan(sheet(240.0, 200.0, 0.0), BUTT);
+    plan.metal = WeldMetal::found(Material::Aluminium3003O, FoundBy::Papers).unwrap();
+    let force = run(plan).unwrap().run_force_n.unwrap();
+    assert!((force.middle / 20_844.0 - 1.0).abs() < 0.02, "{force:?}");
+}
+
 #[test]
 fn a_lap_of_plugs_warps_less_than_a_butt() {
     let (silent, never) = (Progress::silent(), Cancel::new());

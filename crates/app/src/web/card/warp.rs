@@ -118,7 +118,7 @@ pub fn tables(found: Option<&WarpFound>) -> Vec<Table> {
     ];
     vec![Table {
         caption: format!("Orders of the welds of {}: {} tried", found.piece, result.orders_tried),
-        head: vec!["order", "warp, mm", "buckling margin", "gap out of its limit", "pauses"],
+        head: vec!["order", "warp, mm", "buckling margin", "gap out of its limit", "pitch, mm", "pauses"],
         rows: rows.iter().map(|(name, figures)| row(name, figures)).collect(),
     }]
 }
@@ -128,6 +128,11 @@ fn row(name: &str, figures: &OrderFigures) -> Vec<Cell> {
         format!("{:.digits$} ({:.digits$} to {:.digits$})", range.middle, range.low, range.high)
     };
     let pauses = figures.table.pauses_s;
+    // the habit of the map on the papers may be divided otherwise: said, so that the two are not taken for one
+    let pitch = figures.run_mm.map_or_else(
+        || format!("{:.0}", figures.pitch_mm),
+        |run_mm| format!("tacks {:.0}, runs to {run_mm:.0}", figures.pitch_mm),
+    );
     vec![
         Cell::words(name),
         Cell::number(
@@ -139,6 +144,7 @@ fn row(name: &str, figures: &OrderFigures) -> Vec<Cell> {
         } else {
             "none".into()
         }),
+        Cell::number(pitch),
         Cell::number(if pauses < 1.0 { "none".into() } else { format!("{:.0} min", (pauses / 60.0).ceil()) }),
     ]
 }
