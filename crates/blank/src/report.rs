@@ -55,6 +55,17 @@ pub struct Blank {
     pub workings: Vec<Working>,
 }
 
+impl Blank {
+    /// The same flat with its other face up, as the other hand has it: every fold is then seen to turn the other way.
+    pub fn turn_over(&mut self) {
+        self.face_up = match self.face_up {
+            FaceUp::Outside => FaceUp::Inside,
+            FaceUp::Inside => FaceUp::Outside,
+        };
+        self.folds.iter_mut().for_each(|fold| fold.up = !fold.up);
+    }
+}
+
 /// Which face of the sheet is up in the flat.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

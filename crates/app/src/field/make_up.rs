@@ -174,7 +174,7 @@ fn field(word: &str) -> Result<(&'static str, Value), String> {
     let found = named.iter().find_map(|(start, name)| Some((*name, word.strip_prefix(start)?.trim())));
     match found {
         Some((name @ ("when" | "unless"), switch)) => Ok((name, switch.into())),
-        Some(("stands_out", pair)) => match pair.split_once('/') {
+        Some(("stands_out", pair)) => match pair.split_once(" / ") {
             Some((start, end)) => Ok(("stands_out", json!([length(start)?, length(end)?]))),
             None => Err(format!("{word:?}: what stands out at start and end is accepted, as in stands out 3 / -2")),
         },
@@ -196,7 +196,7 @@ fn sizes(name: &str, text: &str) -> Result<Value, String> {
         Some((value, station)) => Ok(json!([length(station)?, read(value)?])),
         None => Err(format!("{part:?} has no station; 14 at 0 / 20 at 300 is accepted")),
     };
-    text.split('/').map(str::trim).map(one).collect()
+    text.split(" / ").map(str::trim).map(one).collect()
 }
 
 fn length(text: &str) -> Result<Value, String> {
@@ -228,6 +228,8 @@ mod tests {
         assert_eq!(written(&read(&written(&make_ups))), text);
         let square = read("flange, radius 1.5, width 1/2\", inside");
         assert_eq!(written(&square), "flange 90°, radius 1.5, width 1/2\", inside");
+        let inches = "flange 90° at 0 / 100° at 12 1/2\", radius 1/16\", width 1/2\" at 0 / 3/4\" at 12\", inside; wired 10 swg, stands out 1/2\" / 3/4\", inside";
+        assert_eq!(written(&read(inches)), inches);
         assert_eq!(value_of(" ; ").unwrap(), None);
     }
 

@@ -7,7 +7,7 @@
 //! of (1, 2, 1)/4, the same on both sides. The band about zero is left as it is.
 
 use crate::Loop;
-use crate::flatten::FlatSkin;
+use crate::flatten::{FlatSkin, TriangleStrain};
 use glam::DVec2;
 use handbook::Working;
 use mesh::Skin;
@@ -242,7 +242,7 @@ impl Map<'_> {
             let strain = self.flat.strains[t as usize];
             let root = part.root(t);
             // directions without sense: add twice the angle
-            let [x, y] = strain.major_direction.to_array();
+            let [x, y] = worked(&strain).to_array();
             let double = DVec2::new(x * x - y * y, 2.0 * x * y);
             let of = areas.entry(root).or_default();
             of.double_direction += double * (area * (strain.major - strain.minor));
@@ -358,6 +358,11 @@ struct Area {
     double_direction: DVec2,
 }
 
+/// The way the metal moves most: that of the larger strain, whether it is stretched or shrunk.
+fn worked(strain: &TriangleStrain) -> DVec2 {
+    if strain.major.abs() >= strain.minor.abs() { strain.major_direction } else { strain.major_direction.perp() }
+}
+
 impl Area {
     fn finish(mut self) -> Option<BandArea> {
         self.loops.sort_by(|a, b| signed_area_mm2(b).total_cmp(&signed_area_mm2(a)));
@@ -403,5 +408,25 @@ fn label([from, to]: [f64; 2], work: Work) -> String {
         Work::Stretch => format!("raise by {} to {} %", percent(from), percent(to)),
         Work::Shrink => format!("gather by {} to {} %", percent(to), percent(from)),
         Work::Leave => format!("leave (within {} %)", percent(from.abs().max(to.abs()))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Strokes run the way the metal moves most: along a stretch, and along what is gathered too, not square to it.
+    #[test]
+    fn strokes_run_the_way_the_metal_moves_most() {
+        let strain = |major, minor| TriangleStrain {
+            major,
+            minor,
+            major_direction: DVec2::X,
+            effective: 0.0,
+            thickness_mm: 0.9,
+        };
+        assert_eq!(worked(&strain(0.05, -0.01)), DVec2::X);
+        // the rim of a gathered cap: the hoop shrinks by 8 %, the radius gives by 2 %
+        assert_eq!(worked(&strain(0.02, -0.08)), DVec2::Y);
     }
 }

@@ -292,19 +292,26 @@ fn of_make_ups(edges: &[FlatEdge<'_>]) -> Vec<Concern> {
 }
 
 fn beyond_any_sheet(flat: &FlatSkin) -> Option<Concern> {
-    let first = *flat.beyond_any_sheet.first()?;
-    let at = flat.triangle_centre_mm(first as usize);
+    let strain = |t: &u32| flat.strains.get(*t as usize).map_or(0.0, |own| own.effective);
+    let worst = *flat.beyond_any_sheet.iter().max_by(|a, b| strain(a).total_cmp(&strain(b)))?;
+    let at = flat.triangle_centre_mm(worst as usize);
     let area: f64 = flat.beyond_any_sheet.iter().map(|t| triangle_area(flat, *t)).sum();
     Some(Concern {
         key: "skin-beyond-any-sheet".into(),
         grade: Grade::Stop,
         place: format!("blank at ({:.0}, {:.0}) mm", at.x, at.y),
-        what: format!("{:.0} cm² are strained by more than any sheet can take in one piece", area / 100.0),
+        what: format!("{} are strained by more than any sheet can take in one piece", in_cm2(area)),
         why: "an effective strain above 0.5 tears or wrinkles every sheet without annealing".into(),
         what_to_do: "split the piece by a seam; see the seams proposed".into(),
         lifted_by: Some(handbook::LiftedBy::Shop),
         source: "shop setting, no source".into(),
     })
+}
+
+/// An area in cm², never told as none.
+fn in_cm2(area_mm2: f64) -> String {
+    let cm2 = area_mm2 / 100.0;
+    if cm2 < 0.1 { "less than 0.1 cm²".into() } else { format!("{cm2:.1} cm²") }
 }
 
 fn triangle_area(flat: &FlatSkin, t: u32) -> f64 {

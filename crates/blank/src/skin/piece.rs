@@ -161,7 +161,9 @@ impl SkinPiece {
             let finite = if hole.at_mm.is_finite() { 0.0 } else { f64::NAN };
             within(&format!("a coordinate of {}", hole.name), finite, 0.0, 0.0, "a finite number")?;
         }
-        self.flow().map(drop)
+        self.flow()?;
+        // sheet that no forming limit is known for is refused before it is flattened
+        self.limit().map(drop)
     }
 
     /// Flow of the sheet, given or the handbook's.

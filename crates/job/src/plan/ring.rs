@@ -3,8 +3,8 @@
 use super::{PiecePlan, Placing, RingPlan, RingWay, RingWayPlan, placing, shapes};
 use crate::file::{RingMake, Section};
 use crate::resolve::{Resolved, ResolvedPiece, RingShape};
+use blank::Blank;
 use blank::ring::{DevelopedRing, RingPartFlat};
-use blank::{Blank, FaceUp};
 use glam::{DMat3, DVec2, DVec3};
 use handbook::{Concern, Grade};
 use mesh::Surface;
@@ -78,7 +78,7 @@ fn ready(mut blanks: Vec<Blank>, shape: &RingShape) -> Vec<Blank> {
     let last = blanks.len().saturating_sub(1);
     for (i, blank) in blanks.iter_mut().enumerate() {
         if shape.mirrored {
-            blank.face_up = FaceUp::Inside;
+            blank.turn_over();
         }
         if i != last {
             blank.check_dimensions.clear();

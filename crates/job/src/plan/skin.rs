@@ -8,7 +8,7 @@ use blank::templates::{
     CardSettings, CheckingTemplate, Datum, EdgeRuns, FacedSkin, FormPlane, Hammerform, HammerformOrder, StationOrder,
     checking_template, hammerform,
 };
-use blank::{Blank, DevelopSettings, FaceUp};
+use blank::{Blank, DevelopSettings};
 use glam::{DMat3, DVec2, DVec3};
 use handbook::{Concern, Grade};
 use mesh::sections::SectionPlane;
@@ -150,7 +150,7 @@ impl Surveyed {
         let mut blank = developed.blank;
         if shape.mirrored {
             // the other hand has the same flat with the other face up
-            blank.face_up = FaceUp::Inside;
+            blank.turn_over();
         }
         blank.concerns.extend(self.fit.concerns.iter().chain(&self.skin.concerns).cloned());
         let templates = self.templates(shape, &mut blank.concerns);

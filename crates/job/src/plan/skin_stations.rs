@@ -45,21 +45,18 @@ pub(super) fn marks(
     let mut marks = Vec::new();
     for station_mm in stations_mm {
         let label = format!("template x = {}", format_mm(*station_mm, 0));
+        let told = |why: String| {
+            let what = format!("{label}: its line is not on the flat");
+            let what_to_do = "mark on the finished piece where that template is held".into();
+            crate::resolve::note("no-station-line", Grade::Note, &shape.name, [what, why, what_to_do])
+        };
         match lines(*station_mm) {
+            Ok(found) if found.is_empty() => concerns.push(told("the station meets no metal of the flat".into())),
             Ok(found) => {
                 let mark = |line_mm| FlatMark { kind: MarkKind::Station, line_mm, label: label.clone() };
                 marks.extend(found.into_iter().map(mark));
             }
-            Err(error) => concerns.push(crate::resolve::note(
-                "no-station-line",
-                Grade::Note,
-                &shape.name,
-                [
-                    format!("{label}: its line is not on the flat"),
-                    error.to_string(),
-                    "mark on the finished piece where that template is held".into(),
-                ],
-            )),
+            Err(error) => concerns.push(told(error.to_string())),
         }
     }
     marks

@@ -118,12 +118,19 @@ pub(super) fn asked(
     let (lap, butt) = joints(joint, thin_mm, shop)?;
     let own = if joint.kind == Book::Butt { butt } else { lap };
     let mut taken = vec![
-        format!(
-            "heat as is usual for {}: {:.0} J/mm in a run, {:.0} J in a dot (H14, estimates)",
-            process.name(),
-            heat.run_j_mm,
-            heat.dot_j
-        ),
+        match own.dot_mm() {
+            Some(dot_mm) => format!(
+                "heat as is usual for {}: {:.0} J in a plug of {dot_mm} mm (an estimate)",
+                process.name(),
+                heat.plug_j(&metal, thin_mm, dot_mm)
+            ),
+            None => format!(
+                "heat as is usual for {}: {:.0} J/mm in a run, {:.0} J in a tack (H14, H13, estimates)",
+                process.name(),
+                heat.run_j_mm,
+                heat.dot_j
+            ),
+        },
         "turned, wired and hemmed edges stay on the surface; the ends of the panel are free".into(),
         "both sheets count with the thinner one's thickness; a lap carries as two sheets that slide on each other between the plugs".into(),
     ];
@@ -372,7 +379,7 @@ impl WarpOfSection {
                 height.map_or_else(|| "no resting shape found".to_owned(), |mm| format!("{mm:.1} mm"))
             };
             format!(
-                "; were {:.3} of the heat kept as shrinkage in both (W35), butt {}, lap {}",
+                "; with {:.3} of the heat kept in the plugs too, the share that a run has along itself (W24, the least of W35): butt {}, lap {}",
                 same.share,
                 mm(same.butt_mm),
                 mm(same.lap_mm)

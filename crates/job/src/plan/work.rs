@@ -90,9 +90,11 @@ fn steps(strip: &section::Strip) -> Vec<StepWork> {
 fn skin_steps(skin: &SkinShape, plan: &PiecePlan) -> Vec<StepWork> {
     const SAME_MM: f64 = 1e-6;
     let mut out: Vec<StepWork> = Vec::new();
+    let mut left: Vec<_> = skin.edges.iter().collect();
     for edge in &plan.edges {
-        let own = skin.edges.iter().filter(|own| own.name == edge.name);
-        for step in own.flat_map(|own| stepped(&own.make_ups, edge.length_mm)) {
+        // two edges may have one name: each is taken once
+        let Some(at) = left.iter().position(|own| own.name == edge.name) else { continue };
+        for step in stepped(&left.remove(at).make_ups, edge.length_mm) {
             let alike = |other: &&mut StepWork| {
                 (other.depth_mm - step.depth_mm).abs() < SAME_MM && (other.lap_mm - step.lap_mm).abs() < SAME_MM
             };

@@ -116,6 +116,9 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
     }
     let outline_mm = outline(skin, &profiles, &field, reader)?;
     let (edges, wire_stands_out_mm) = edges(build, skin, outline_mm.len(), thickness_mm, &field, reader);
+    // turned round, an edge starts where it ended
+    let turned = signed_area_mm2(&outline_mm) < 0.0;
+    let wire_stands_out_mm = wire_stands_out_mm.map(|[start, end]| if turned { [end, start] } else { [start, end] });
     let (outline_mm, edges) = anticlockwise(outline_mm, edges, &field, reader);
     let openings = opening::all(build, &skin.openings, In::Skin, &field, reader);
     for opening in openings.iter().filter(|own| !matches!(own.shape, OpeningShape::Round { .. })) {
@@ -332,12 +335,27 @@ fn edges(
 ) -> (Vec<SkinShapeEdge>, Option<[f64; 2]>) {
     let raw = |i: usize| SkinShapeEdge { name: format!("edge {i}"), make_ups: Vec::new(), joins: false, held: false };
     let mut edges: Vec<SkinShapeEdge> = (0..corners).map(raw).collect();
-    let mut wire_stands_out_mm = None;
-    for given in &skin.edges {
+    let mut wire_stands_out_mm: Option<[f64; 2]> = None;
+    for (number, given) in skin.edges.iter().enumerate() {
         let path = format!("{field}.edge.{}", given.edge);
         let make_ups = format!("{path}.make_ups");
         let on = On { field: &make_ups, thickness_mm, leg_width_mm: None };
         let chain = make_up::chain(build, &given.make_ups, on, reader);
+        if skin.edges.iter().take(number).any(|before| before.edge == given.edge) {
+            reader.fault(
+                format!("{path}.edge"),
+                format!("{} stands twice; write all of an edge in one place", given.edge),
+            );
+        }
+        if let (Some(known), Some(own)) = (wire_stands_out_mm, chain.wire_stands_out_mm)
+            && known != own
+        {
+            let message = format!(
+                "says that the wire stands out {} and {} mm, another edge {} and {}; the wires of a piece stand out alike",
+                own[0], own[1], known[0], known[1]
+            );
+            reader.fault(make_ups.clone(), message);
+        }
         wire_stands_out_mm = wire_stands_out_mm.or(chain.wire_stands_out_mm);
         if given.joins && !chain.make_ups.is_empty() {
             reader.fault(format!("{path}.joins"), "an edge that joins takes the joint's lap; leave its make_ups out");

@@ -236,7 +236,7 @@ fn a_plugged_lap_has_the_settings_of_a_plug() {
     for absent in ["heat", "heat of a dot", "dots", "run", "travel"] {
         assert_eq!(said(&arch, absent), None, "{absent}");
     }
-    assert!(said(&arch, "wait").unwrap().contains(" s at one place"), "{:?}", said(&arch, "wait"));
+    assert!(said(&arch, "wait").unwrap().contains(" s after a single plug"), "{:?}", said(&arch, "wait"));
     let dome = planned(crate::DOME).sections[0].clone();
     assert!(said(&dome, "each plug").is_none() && said(&dome, "heat").unwrap().contains("J/mm"));
     assert!(said(&dome, "wait").unwrap().contains(" min at one place"), "{:?}", said(&dome, "wait"));

@@ -66,6 +66,12 @@ fn the_other_hand_is_the_reflection() {
     let (left, other) = (piece(&LEFT), piece(&right));
     assert_eq!((left.blank.face_up, other.blank.face_up), (FaceUp::Outside, FaceUp::Inside));
     assert_eq!(left.blank.outline_mm, other.blank.outline_mm);
+    // the same flange turns in on both vehicles; on the face that is up it is seen to turn the other way
+    assert!(!left.blank.folds.is_empty() && left.blank.folds.len() == other.blank.folds.len());
+    for (own, turned) in left.blank.folds.iter().zip(&other.blank.folds) {
+        assert_eq!((own.turns, own.up), (turned.turns, !turned.up), "{}", own.name);
+        assert_eq!(turned.up, turned.turns == section::Side::Inside, "inside is up: what turns inside turns up");
+    }
     let reflected: Vec<DVec3> = left.shape.points_mm.iter().map(|p| DVec3::new(p.x, -p.y, p.z)).collect();
     assert_eq!(reflected, other.shape.points_mm);
     let template = &other.skin.as_ref().unwrap().templates[0];

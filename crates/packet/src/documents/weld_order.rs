@@ -2,6 +2,7 @@
 
 use job::file::{OrderEffect, PlanishedEdge};
 use job::plan::JointPlan;
+use weld::joints::WeldEventKind;
 use weld::warp::Heights;
 
 use super::block::{Block, strong, table, words};
@@ -92,7 +93,12 @@ pub fn effect(joint: &JointPlan, paper: &mut PaperDraft) {
         row(if effect.oil_cans { "oil-cans" } else { "does not oil-can" }, effect.oil_canning.clone()),
     ];
     if effect.planish.is_empty() {
-        rows.push(row("planish", "nothing: dots shrink too little to planish a strip".to_owned()));
+        let why = if joint.maps.iter().flat_map(|map| &map.events).any(|event| event.kind == WeldEventKind::Run) {
+            "nothing: the back cannot be reached"
+        } else {
+            "nothing: dots shrink too little to planish a strip"
+        };
+        rows.push(row("planish", why.to_owned()));
     }
     rows.extend(effect.planish.iter().map(|strip| row("planish", planish(strip))));
     paper.put(table(&[("what", 1.6, false), ("computed", 3.4, false)], rows));
@@ -110,7 +116,7 @@ fn height(effect: &OrderEffect) -> String {
 fn margin(effect: &OrderEffect) -> String {
     effect.margin.map_or_else(
         || "nothing pushes".to_owned(),
-        |[low, middle, high]| format!("{} ({} to {})", trimmed(middle, 1), trimmed(low, 1), trimmed(high, 1)),
+        |[low, middle, high]| format!("{} ({} to {})", trimmed(middle, 2), trimmed(low, 2), trimmed(high, 2)),
     )
 }
 

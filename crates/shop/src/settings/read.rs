@@ -150,6 +150,16 @@ impl Check {
         for (key, got, min, max, unit) in rows {
             self.within(format!("skins.{key}"), got, min, max, unit);
         }
+        for (i, own) in skins.wheel.iter().enumerate() {
+            self.within(format!("skins.wheel.{i}.thickness_mm"), own.thickness_mm, 0.2, 6.0, "mm");
+            self.within(
+                format!("skins.wheel.{i}.passes_per_percent"),
+                own.passes_per_percent,
+                0.01,
+                10_000.0,
+                "passes",
+            );
+        }
     }
 
     fn machines(&mut self, settings: &ShopSettings) {

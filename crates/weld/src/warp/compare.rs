@@ -25,7 +25,7 @@ pub struct Comparison {
     /// Height of the butt less that of the lap, both at the least, the middle and the most of their shrinkage; none where they cannot be set
     /// against each other.
     pub height_difference_mm: Option<Range>,
-    /// Both where the same share of the heat is kept as shrinkage.
+    /// Both where plugs keep the share of their heat that a run keeps along itself.
     pub at_one_share: Option<AtOneShare>,
     /// Heat of the butt, J.
     pub butt_heat_j: f64,
@@ -35,7 +35,8 @@ pub struct Comparison {
     pub concerns: Vec<Concern>,
 }
 
-/// Warp heights where dots keep the same share φ of their heat as runs do: W24 is φ = 0.335 along a run, which is the least that W35 has for a dot.
+/// Warp heights where dots keep the same share φ of their heat as runs do along themselves: W24 is φ = 0.335, which is the least that W35 has for a dot.
+/// What a run loses across is that of W20 to W22 in any case.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct AtOneShare {
     /// The share φ.

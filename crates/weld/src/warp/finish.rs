@@ -52,7 +52,8 @@ impl Prepared {
         }
         let mut shapes: Vec<Option<large::Settled>> = vec![None; finalists.len()];
         let habit_at = finalists.iter().position(|chosen| *chosen == &found.habit).unwrap_or(0);
-        let tied = tied(&full, habit_at);
+        let standing = |own: &Full| (own.end.score.gap_excess_mm, own.least_margin);
+        let tied = tied(&full.iter().map(standing).collect::<Vec<_>>(), habit_at);
         let best = self.least_deflection(&tied, habit_at, &full, &mut shapes, &progress.part(0.1, 0.6), cancel)?;
         // welded end to end nobody waits: that is what it is set against
         finalists.push(&found.end_to_end);
@@ -249,12 +250,12 @@ impl Prepared {
     }
 }
 
-/// Orders that are as good as the best by gap and margin, and not worse than the habit in either; the best first.
-fn tied(full: &[Full], habit: usize) -> Vec<usize> {
-    let gap = |i: usize| full[i].end.score.gap_excess_mm;
-    let margin = |i: usize| full[i].least_margin.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
-    let least_gap = (0..full.len()).map(gap).fold(f64::INFINITY, f64::min);
-    let mut places: Vec<usize> = (0..full.len()).filter(|i| gap(*i) <= least_gap + SAME_GAP_MM).collect();
+/// Orders (gap beyond its limit, least margin) that are as good as the best by gap and margin, and not worse than the habit in either; the best first.
+fn tied(orders: &[(f64, Option<f64>)], habit: usize) -> Vec<usize> {
+    let gap = |i: usize| orders[i].0;
+    let margin = |i: usize| orders[i].1.map_or(ENOUGH_MARGIN, |margin| margin.min(ENOUGH_MARGIN));
+    let least_gap = (0..orders.len()).map(gap).fold(f64::INFINITY, f64::min);
+    let mut places: Vec<usize> = (0..orders.len()).filter(|i| gap(*i) <= least_gap + SAME_GAP_MM).collect();
     places.sort_by(|a, b| margin(*b).total_cmp(&margin(*a)));
     let Some(&first) = places.first() else { return places };
     let mut least = AS_GOOD_A_MARGIN * margin(first);
@@ -302,5 +303,26 @@ fn verdict(own: &OrderFigures, shape: &large::Settled, thickness_mm: f64) -> (bo
         (false, format!("the shrinkage could be {margin:.1} times as much before the panel buckles"))
     } else {
         (false, "the shrinkage pushes nothing together far enough to buckle it".to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_ties_is_never_worse_than_the_habit() {
+        // the habit is number 0: 0.41 of margin; of the others one has less, one more, one far more, one a gap
+        let orders = [(0.0, Some(0.41)), (0.0, Some(0.40)), (0.0, Some(0.43)), (0.3, Some(0.9))];
+        assert_eq!(tied(&orders, 0), [2, 0]);
+        // a habit that is far behind is none of them, and bars none
+        let orders = [(0.0, Some(0.2)), (0.0, Some(0.8)), (0.0, Some(0.7)), (0.0, Some(0.5))];
+        assert_eq!(tied(&orders, 0), [1, 2]);
+        // gaps within a feeler are one gap; a habit with a worse one bars none
+        let orders = [(0.5, Some(0.9)), (0.1, Some(0.3)), (0.15, Some(0.4))];
+        assert_eq!(tied(&orders, 0), [2]);
+        // from a margin of 3 on all are alike, and what nothing pushes is
+        let orders = [(0.0, Some(3.2)), (0.0, None), (0.0, Some(5.0))];
+        assert_eq!(tied(&orders, 0).len(), 3);
     }
 }

@@ -160,7 +160,7 @@ const MOST_STEPS: usize = 120;
 const MOST_ITERATIONS: usize = 800;
 /// Orders that are led from rest in vain before no other is.
 const MOST_IN_VAIN: usize = 2;
-/// The same for the way on from another shape.
+/// Newton iterations of the way on from another shape at once, before it is led on in steps.
 const ON_ITERATIONS: usize = 40;
 /// Balance: a warp height is wanted to a hundredth of a millimetre, not to the last digit.
 const TOLERANCE: f64 = 1e-5;

@@ -114,8 +114,9 @@ impl Prepared {
         }
         let shapes: Vec<Vec<f64>> = buckling.modes.into_iter().map(|mode| mode.shape.unknowns).collect();
         let basis = if shapes.is_empty() { None } else { Some(ModeBasis::new(whole.assembly(), &shapes)?) };
-        let pieces = (panel.pieces > 1 || held.holds.is_empty()).then_some(panel.piece_of.as_slice());
-        let open_supports = supports::carried(&held, &panel.closed_of, pieces);
+        let floats = panel.pieces > 1 || held.holds.is_empty();
+        let hung = if floats { supports::Hung::Floating(&panel.piece_of) } else { supports::Hung::Not };
+        let open_supports = supports::carried(&held, &panel.closed_of, &hung);
         let mut condenser =
             Condenser::new(&panel, open.clone(), &open_supports, basis, &progress.part(0.35, 0.8), cancel)?;
         let limits: Vec<_> = plan.seams.iter().map(|seam| limit(&seam.joint, plan.thickness_mm)).collect();

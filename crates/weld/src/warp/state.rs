@@ -2,7 +2,7 @@
 
 use super::large::Settler;
 use super::prepare::Prepared;
-use super::supports::carried;
+use super::supports::{Hung, carried};
 use super::{Chosen, WarpError};
 use crate::order::condense::loads;
 use crate::order::{Condensed, Event, ROWS, Score, StepRecord, offset_shifts, trail};
@@ -232,7 +232,11 @@ pub(super) fn joined_shell(
         closed_of[*node as usize] = panel.closed_of[open];
         piece_of[*node as usize] = piece[panel.piece_of[open] as usize];
     }
-    // in one piece too: what holds an edge on its surface lets the whole slide along it, without end when it bends as well
-    let held = carried(supports, &closed_of, Some(&piece_of));
+    let several = piece.iter().any(|p| *p != piece[0]);
+    let normals = skin.point_normals();
+    // what holds an edge on its surface lets the whole slide along it, without end when it bends as well
+    let hung =
+        if several || supports.holds.is_empty() { Hung::Floating(&piece_of) } else { Hung::InTheSurface(&normals) };
+    let held = carried(supports, &closed_of, &hung);
     (Shell { skin, ..open.clone() }, held, closed_of)
 }

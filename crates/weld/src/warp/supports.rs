@@ -1,8 +1,9 @@
 //! Supports of the plan as holds on the nodes of a shell.
 //!
 //! A flange or a wire keeps an edge on the surface and lets it move along it; a neighbour keeps it in place; a clamp keeps a patch on the
-//! surface. The wire's or flange's own bending stiffness is left out: it holds fully. Each piece hangs besides on light springs, as a section hangs in its clamps;
-//! they are so soft that they only keep it from floating and from sliding along the surface.
+//! surface. The wire's or flange's own bending stiffness is left out: it holds fully. A piece that nothing holds, and every piece while there are several, hangs besides on light
+//! springs, as a section hangs in its clamps. A panel in one piece that is held on its surface has them in the surface alone, where they keep it from sliding
+//! without end: square to it they would be a foundation that stiffens a large thin sheet.
 
 use super::WarpError;
 use super::plan::{EdgeKind, PanelSupport, WarpPlan};
@@ -13,7 +14,7 @@ use mesh::Skin;
 
 /// An edge farther from the points of its support is not meant, mm.
 pub const EDGE_WITHIN_MM: f64 = 15.0;
-/// Springs that keep a piece of the open panel from floating: of the whole piece, N/mm.
+/// Springs that keep a piece from floating, and a panel that is held on its surface from sliding along it: of the whole piece, N/mm.
 const LIGHT_N_MM: f64 = 2.0;
 
 /// Holds on the nodes of the closed mesh.
@@ -92,8 +93,18 @@ fn along(points: &[DVec3], at: DVec3) -> bool {
     }
 }
 
-/// The holds of the closed mesh on another numbering of its nodes, with light springs when it is in several pieces.
-pub(super) fn carried(closed: &Supports, closed_of: &[u32], piece_of: Option<&[u32]>) -> Supports {
+/// Light springs of a mesh.
+pub(super) enum Hung<'a> {
+    /// None.
+    Not,
+    /// Each piece by all its points, in every direction; the piece of each point.
+    Floating(&'a [u32]),
+    /// In the surface alone; the normal of each point.
+    InTheSurface(&'a [DVec3]),
+}
+
+/// The holds of the closed mesh on another numbering of its nodes, with light springs.
+pub(super) fn carried(closed: &Supports, closed_of: &[u32], hung: &Hung<'_>) -> Supports {
     let mut of_closed: Vec<(u32, u32)> = closed_of.iter().enumerate().map(|(node, c)| (*c, node as u32)).collect();
     of_closed.sort_unstable();
     let mut holds = Vec::new();
@@ -102,13 +113,25 @@ pub(super) fn carried(closed: &Supports, closed_of: &[u32], piece_of: Option<&[u
         let copies = of_closed.iter().skip(first).take_while(|(c, _)| *c == hold.node);
         holds.extend(copies.map(|(_, node)| Hold { node: *node, ..*hold }));
     }
-    if let Some(piece_of) = piece_of {
-        let pieces = piece_of.iter().max().map_or(0, |most| *most as usize + 1);
-        let mut count = vec![0usize; pieces];
-        piece_of.iter().for_each(|piece| count[*piece as usize] += 1);
-        for (node, piece) in piece_of.iter().enumerate() {
-            let spring = Some(LIGHT_N_MM / count[*piece as usize] as f64);
-            holds.extend(DVec3::AXES.map(|axis| Hold { node: node as u32, axis, rotation: false, spring }));
+    let mut spring = |node: usize, axis: DVec3, n_mm: f64| {
+        holds.push(Hold { node: node as u32, axis, rotation: false, spring: Some(n_mm) });
+    };
+    match hung {
+        Hung::Not => {}
+        Hung::Floating(piece_of) => {
+            let pieces = piece_of.iter().max().map_or(0, |most| *most as usize + 1);
+            let mut count = vec![0usize; pieces];
+            piece_of.iter().for_each(|piece| count[*piece as usize] += 1);
+            for (node, piece) in piece_of.iter().enumerate() {
+                DVec3::AXES.into_iter().for_each(|axis| spring(node, axis, LIGHT_N_MM / count[*piece as usize] as f64));
+            }
+        }
+        Hung::InTheSurface(normals) => {
+            for (node, normal) in normals.iter().enumerate().filter(|(_, normal)| **normal != DVec3::ZERO) {
+                let along = normal.any_orthonormal_vector();
+                let n_mm = LIGHT_N_MM / normals.len() as f64;
+                [along, normal.cross(along)].into_iter().for_each(|axis| spring(node, axis, n_mm));
+            }
         }
     }
     Supports { holds }

@@ -204,7 +204,7 @@ impl Report {
             line(&format!("seam {}", index + 1), seam.said.clone());
         }
         if self.seams_asked && self.seams.is_empty() {
-            line("seam", "none proposed: no line through the most strained place saves enough".to_owned());
+            line("seam", "none proposed: no line through the most strained place keeps clear of corners and holes, can be welded, and saves enough".to_owned());
         }
         for concern in &self.concerns {
             line(

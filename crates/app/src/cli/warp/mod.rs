@@ -105,6 +105,8 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
             result.concerns.extend(map.concerns.iter().cloned());
             Some(map)
         }
+        // a file that was asked for and is not there must not look like success
+        Err(concern) if heat_file.is_some() => return Err(Failure::bad_input(concern.what)),
         Err(concern) => {
             result.concerns.push(concern);
             None

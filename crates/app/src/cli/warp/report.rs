@@ -152,7 +152,7 @@ fn compared(comparison: &Comparison) -> String {
     if let Some(same) = comparison.at_one_share {
         let mm = |height: Option<f64>| height.map_or_else(|| "no rest".to_owned(), |mm| format!("{mm:.2} mm"));
         let words = format!("butt {}, lap {}", mm(same.butt_mm), mm(same.lap_mm));
-        text += &said(&format!("the same, {:.3} of the heat kept", same.share), &words);
+        text += &said(&format!("plugs at a run's share, {:.3}", same.share), &words);
     }
     for (name, heat_j) in [("heat, butt", comparison.butt_heat_j), ("heat, lap, in dots", comparison.lap_heat_j)] {
         let _ = writeln!(text, "{name:<34} {:>12.1} kJ", heat_j / 1000.0);

@@ -63,7 +63,7 @@ fn of_piece(html: &mut String, found: &SeamsOfPiece) {
     if found.proposals.is_empty() {
         let _ = write!(
             html,
-            "<p>{}: no line keeps clear of corners and holes; no seam is proposed.</p>",
+            "<p>{}: no seam is proposed: no line through the most strained place keeps clear of corners and holes, can be welded, and saves enough.</p>",
             escape(&found.piece)
         );
         return;

@@ -138,7 +138,7 @@ fn row(name: &str, figures: &OrderFigures) -> Vec<Cell> {
         Cell::number(
             figures.warp_height_mm.map_or_else(|| figures.no_rest_words(), |height_mm| format!("{height_mm:.1}")),
         ),
-        Cell::number(figures.margin.map_or_else(|| "nothing pushes".into(), |margin| spread(margin, 1))),
+        Cell::number(figures.margin.map_or_else(|| "nothing pushes".into(), |margin| spread(margin, 2))),
         Cell::number(if figures.score.gap_excess_mm > 0.005 {
             format!("{:.2} mm", figures.score.gap_excess_mm)
         } else {

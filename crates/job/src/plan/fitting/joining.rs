@@ -98,7 +98,7 @@ fn by_number(sheet: &Sheet<'_>) -> String {
         _ => "",
     };
     format!(
-        "In the order of the numbers on the map, 1 first: the order was computed for this panel and warps it least, also where the next weld lies near the last.{between}"
+        "In the order of the numbers on the map, 1 first: the order was computed for this panel and is the best of those tried (gap, then buckling, then warp); follow it also where the next weld lies near the last.{between}"
     )
 }
 
@@ -167,13 +167,13 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
                 "Short runs in the order of the numbers on the map, cool to hand warm before each, planish each run before the next."
                     .to_owned()
             } else if sheet.by_number() {
-                "Short runs in the order of the numbers on the map, each cooled by itself to hand warm; it is not planished."
+                "Short runs in the order of the numbers on the map, each cooled to hand warm; it is not planished."
                     .to_owned()
             } else if sheet.section.joint.access_behind {
                 "Short runs from the middle outwards, cool to hand warm between them, planish each run before the next."
                     .to_owned()
             } else {
-                "Short runs, the next one far from the last, each cooled by itself to hand warm; it is not planished."
+                "Short runs, the next one far from the last, each cooled to hand warm; it is not planished."
                     .to_owned()
             });
             ("Weld in short runs", welding(sheet))

@@ -65,7 +65,7 @@ const SAME_LENGTH_MM: f64 = 1.0;
 
 /// The same maps with the welds of an order that was accepted; `None` when it is for another length or names edges that are not there.
 pub(super) fn accepted(order: &AcceptedOrder, habit: &[WeldMap], run_mm: f64) -> Option<Vec<WeldMap>> {
-    if habit.is_empty() || (order.length_mm - run_mm).abs() > SAME_LENGTH_MM {
+    if habit.is_empty() || order.weld.is_empty() || (order.length_mm - run_mm).abs() > SAME_LENGTH_MM {
         return None;
     }
     let mut maps: Vec<WeldMap> = habit.iter().map(|map| WeldMap { events: Vec::new(), ..map.clone() }).collect();

@@ -78,7 +78,11 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     let accepted = accepted.filter(|_| order_by == OrderBy::Computed);
     // an accepted order brings the pauses of its own panel, edges and all
     let computed_pauses = accepted.and_then(map::accepted_pauses);
-    let effect = accepted.and_then(|own| own.effect.clone());
+    let mut effect = accepted.and_then(|own| own.effect.clone());
+    if let Some(effect) = effect.as_mut().filter(|_| !section.joint.access_behind) {
+        // no dolly behind: nothing is planished
+        effect.planish.clear();
+    }
     let (counted, pitch) = pitch(joint, run_mm, made, &maps);
     let pitch_mm = pitch.as_ref().map_or(0.0, |pitch| pitch.value);
     workings.extend(pitch);

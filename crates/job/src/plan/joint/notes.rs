@@ -16,7 +16,7 @@ pub(super) fn of(
     let joint = &made.resolved.joint;
     let mut notes = machine;
     if joint.kind.is_welded() {
-        if job.fitter.kit == Kit::Tig && section.joint.access_behind {
+        if joint.kind == Book::Butt && job.fitter.kit == Kit::Tig && section.joint.access_behind {
             notes.push("TIG: short runs, and planish while it cools".into());
         }
         if job.fitter.skill != Skill::Trade && job.fitter.kit != Kit::None {

@@ -204,7 +204,9 @@ fn flame(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError
     } else {
         set.put_first(Decides::Rhythm, "filler rod", rod);
     }
-    set.put("mind", "three times the heat of TIG: short runs, planished hot");
+    if asked.made.resolved.joint.kind == Book::Butt {
+        set.put("mind", "three times the heat of TIG: short runs, planished hot");
+    }
     weld_heat(asked, HeatProcess::OxyAcetylene, thin_mm, usual_heat(HeatProcess::OxyAcetylene, thin_mm)?, set)
 }
 
@@ -223,7 +225,12 @@ fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
         let span = |[least, most]: [f64; 2]| format!("{least:.0} to {most:.0}");
         set.put(
             "where the gun presses harder",
-            format!("{} N, {} cycles, {} kA", span(hard.force_n), span(hard.cycles_50_hz), span(hard.current_ka)),
+            format!(
+                "{} N, {} cycles of 50 Hz, {} kA",
+                span(hard.force_n),
+                span(hard.cycles_50_hz),
+                span(hard.current_ka)
+            ),
         );
     }
     set.notes.push("spot welder: try on two offcuts and tear them apart; a full button must pull out".into());
@@ -285,17 +292,24 @@ fn weld_heat(
         set.put_first(
             Decides::Rhythm,
             "each plug",
-            format!(
-                "about {seconds:.1} s of {} at these settings, {:.0} J (estimate), until it is through to the sheet behind and level in front; trials on two offcuts decide",
-                if process == HeatProcess::OxyAcetylene { "flame once it is molten" } else { "arc" },
-                heat.value
-            ),
+            if process == HeatProcess::OxyAcetylene {
+                format!(
+                    "until it is molten through to the sheet behind and level in front, about {:.0} J (estimate); trials on two offcuts decide",
+                    heat.value
+                )
+            } else {
+                format!(
+                    "about {seconds:.1} s of arc at these settings, {:.0} J (estimate), until it is through to the sheet behind and level in front; trials on two offcuts decide",
+                    heat.value
+                )
+            },
         );
         // plugs near it have warmed the sheet as far as a hand can bear
         let dot = DotHeat::new(&metal, thin_mm, heat.value, INTER_RUN_C)?;
         let pause = DotHeat::new(&metal, thin_mm, heat.value, AIR_C)?.pause_s(INTER_RUN_C, &loss)?;
         set.workings.extend([usual.dot, heat]);
-        return harm_and_wait(asked, &dot, pause, set);
+        let wait = format!("about {} after a single plug, longer near others", minutes(pause.value));
+        return harm_and_wait(asked, &dot, (pause, wait), set);
     }
     let heat = usual.run;
     set.put("heat", format!("about {:.0} ± {:.0} J/mm net (estimate)", heat.value, heat.reach.unwrap_or(0.0)));
@@ -308,19 +322,21 @@ fn weld_heat(
     if asked.made.resolved.joint.kind == Book::Butt {
         set.put("run", "from one tack to the next, no longer");
     }
-    harm_and_wait(asked, &SeamWithPool { seam: &seam, half_width_mm: HALF_POOL_MM }, pause, set)
+    let wait = format!("up to {} at one place", minutes(pause.value));
+    harm_and_wait(asked, &SeamWithPool { seam: &seam, half_width_mm: HALF_POOL_MM }, (pause, wait), set)
 }
 
-fn harm_and_wait(asked: &Asked<'_>, weld: &dyn Beside, pause: Working, set: &mut Set) -> Result<(), RuleError> {
+fn harm_and_wait(
+    asked: &Asked<'_>,
+    weld: &dyn Beside,
+    (pause, wait): (Working, String),
+    set: &mut Set,
+) -> Result<(), RuleError> {
     let meanwhile = match set.order_by {
         OrderBy::Computed => "the order has its own pauses",
         OrderBy::TradeHabit => "so work elsewhere meanwhile",
     };
-    set.put_first(
-        Decides::Hold,
-        "wait",
-        format!("until a hand can lie on it: up to {} at one place, {meanwhile}", minutes(pause.value)),
-    );
+    set.put_first(Decides::Hold, "wait", format!("until a hand can lie on it: {wait}, {meanwhile}"));
     let clear = clear_distance_mm(weld)?;
     let harmed = harm(weld, asked.section.joint.zinc_coated == Some(true))?;
     // nothing on the same paper may be told to suffer farther out than what is cleared
@@ -351,7 +367,7 @@ fn distances(asked: &Asked<'_>, paint_mm: f64, clear_mm: f64) -> String {
     format!(
         "bright metal {} back, so that nothing burns into the weld; paint spoils out to {}, so expect to paint that far; nothing that burns or melts behind it within {}",
         write(BRIGHT_BACK_MM),
-        write(paint_mm),
+        write(paint_mm.max(BRIGHT_BACK_MM)),
         write(clear_mm)
     )
 }
