@@ -4,7 +4,7 @@
 //! J. C. Jaeger, Conduction of Heat in Solids, instantaneous line source, section 10.3, from memory). Without loss its peak at a distance r comes at
 //! τ = r²/4a and is Q/(π·e·ρC·t·r²).
 
-use super::root::where_it_falls_to;
+use super::root::pause_until_s;
 use super::{SeamLoss, start_c, thickness, within};
 use handbook::welding::{PLUG_KEEPS, Thermal};
 use handbook::{RuleError, Source, Working};
@@ -13,10 +13,10 @@ use std::f64::consts::{E, PI};
 /// One dot in sheet. Of two sheets that lap give the thickness of one: beyond the lap one carries the heat away on either side.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DotHeat {
-    metal: Thermal,
+    pub(super) metal: Thermal,
     thickness_mm: f64,
     heat_j: f64,
-    start_c: f64,
+    pub(super) start_c: f64,
 }
 
 fn source() -> Source {
@@ -35,14 +35,6 @@ impl DotHeat {
             heat_j: within("net heat of a dot", heat_j, [1.0, 1e5], "J")?,
             start_c: start_c(start, metal.melting_c)?,
         })
-    }
-
-    pub(super) const fn metal(&self) -> &Thermal {
-        &self.metal
-    }
-
-    pub(super) const fn start_c(&self) -> f64 {
-        self.start_c
     }
 
     fn inputs(&self, working: Working) -> Working {
@@ -76,26 +68,21 @@ impl DotHeat {
     /// # Errors
     /// [`RuleError::OutOfRange`], also when the temperature is not reached within a day.
     pub fn pause_s(&self, cool_c: f64, loss: &SeamLoss) -> Result<Working, RuleError> {
-        const DAY_S: f64 = 86_400.0;
-        let cool = within("temperature to cool to", cool_c, [self.start_c + 1.0, self.metal.melting_c], "°C")?;
-        let face = loss.surface.of_one_face(loss.air_c)?.value;
-        let decay_per_s = 2.0 * face / (self.metal.heat_capacity_j_mm3_k * self.thickness_mm);
-        let found = where_it_falls_to(cool - self.start_c, [1e-9, DAY_S], |s| self.rise_k(s, decay_per_s));
-        let pause = found.ok_or(RuleError::OutOfRange {
-            name: "pause until cool",
-            got: f64::INFINITY,
-            min: 0.0,
-            max: DAY_S,
-            unit: "s",
-        })?;
-        let formula = "T0 + Q/(4π·k·t·τ)·exp(−2h·τ/(ρC·t)) = cool";
+        let beta = loss.decay_per_s(&self.metal, self.thickness_mm)?;
+        let pause = pause_until_s(cool_c, [self.start_c, self.metal.melting_c], |s| self.rise_k(s, beta))?;
+        let formula = "τ where Q/(4π·k·t·τ)·exp(−βτ) = T − T0";
         let named = Working::new("pause at one dot", pause, "s", formula, source());
         Ok(self
             .inputs(named)
             .with("k", "conductivity", self.metal.conductivity_w_mm_k, "W/(mm·K)")
-            .with("h", "loss of one face", face, "W/(mm²·K)")
-            .with("cool", "cool enough", cool, "°C"))
+            .with("β", "loss of both faces over ρC·t", beta, "1/s")
+            .with("T", "cool enough", cool_c, "°C"))
     }
+}
+
+/// What melts a disc of a diameter through all its sheets, with what flows away meanwhile, J.
+pub(crate) fn melts_plug_j(metal: &Thermal, diameter_mm: f64, sheets_mm: f64) -> f64 {
+    0.25 * PI * diameter_mm * diameter_mm * sheets_mm * metal.melting_energy_j_mm3 / PLUG_KEEPS
 }
 
 /// Heat of a plug, J: what melts a disc of its diameter through all its sheets, with what flows away meanwhile.
@@ -105,13 +92,12 @@ impl DotHeat {
 pub fn plug_heat(metal: &Thermal, diameter_mm: f64, sheets_mm: f64) -> Result<Working, RuleError> {
     let diameter = within("diameter of a plug", diameter_mm, [1.0, 30.0], "mm")?;
     let sheets = within("sheets of a plug together", sheets_mm, [0.1, 20.0], "mm")?;
-    let volume = 0.25 * PI * diameter * diameter * sheets;
     let formula = "π/4·d²·T·u/s";
     let source = Source::text(
         "M. P. Groover, Fundamentals of Modern Manufacturing, unit energy for melting (from memory); what flows away is an estimate",
         "",
     );
-    Ok(Working::new("heat of a plug", volume * metal.melting_energy_j_mm3 / PLUG_KEEPS, "J", formula, source)
+    Ok(Working::new("heat of a plug", melts_plug_j(metal, diameter, sheets), "J", formula, source)
         .with("d", "diameter", diameter, "mm")
         .with("T", "all sheets", sheets, "mm")
         .with("u", "melts a volume", metal.melting_energy_j_mm3, "J/mm³")

@@ -16,6 +16,7 @@ mod seam;
 mod usual;
 
 pub use cooling::{CoolingRate, Flow};
+pub(crate) use dot::melts_plug_j;
 pub use dot::{DotHeat, plug_heat};
 pub use input::{Arc, net_heat};
 pub use moving::{Isotherm, MovingSource};

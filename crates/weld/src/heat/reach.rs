@@ -61,11 +61,11 @@ impl Beside for SeamWithPool<'_> {
 
 impl Beside for DotHeat {
     fn metal(&self) -> &Thermal {
-        self.metal()
+        &self.metal
     }
 
     fn start_c(&self) -> f64 {
-        self.start_c()
+        self.start_c
     }
 
     fn reach_mm(&self, peak_c: f64) -> Result<Working, RuleError> {

@@ -1,6 +1,6 @@
 //! Peak temperature beside a seam in thin sheet, and how it cools: an instant line of heat through the thickness.
 
-use super::root::where_it_falls_to;
+use super::root::pause_until_s;
 use super::{net_j_mm, start_c, thickness, within};
 use handbook::welding::{PEAK_COEFFICIENT, SurfaceLoss, Thermal};
 use handbook::{RuleError, Source, Working};
@@ -21,6 +21,14 @@ pub struct SeamLoss {
     pub surface: SurfaceLoss,
     /// Temperature of the air.
     pub air_c: f64,
+}
+
+impl SeamLoss {
+    /// How fast a sheet gives its heat to the air, 1/s: loss of both faces over ρC·t.
+    pub(super) fn decay_per_s(&self, metal: &Thermal, thickness_mm: f64) -> Result<f64, RuleError> {
+        let face = self.surface.of_one_face(self.air_c)?.value;
+        Ok(2.0 * face / (metal.heat_capacity_j_mm3_k * thickness_mm))
+    }
 }
 
 fn peak_source() -> Source {
@@ -106,35 +114,21 @@ impl Seam {
         line * (-spread - decay_per_s * after_s).exp()
     }
 
-    fn decay_per_s(&self, loss: &SeamLoss) -> Result<f64, RuleError> {
-        let face = loss.surface.of_one_face(loss.air_c)?.value;
-        Ok(2.0 * face / (self.metal.heat_capacity_j_mm3_k * self.thickness_mm))
-    }
-
     /// Pause after a seam until its middle has cooled to `cool_c`, s: how long to wait before the next run there. A long seam in wide
     /// sheet, loss towards air at the temperature that the sheet had before the arc: an upper bound for a short run.
     ///
     /// # Errors
     /// [`RuleError::OutOfRange`], also when the temperature is not reached within a day.
     pub fn pause_s(&self, cool_c: f64, loss: &SeamLoss) -> Result<Working, RuleError> {
-        let cool = within("temperature to cool to", cool_c, [self.start_c + 1.0, self.metal.melting_c], "°C")?;
-        let beta = self.decay_per_s(loss)?;
-        const DAY_S: f64 = 86_400.0;
-        let found = where_it_falls_to(cool - self.start_c, [1e-9, DAY_S], |s| self.rise_k(0.0, s, beta));
-        let pause = found.ok_or(RuleError::OutOfRange {
-            name: "pause until cool",
-            got: f64::INFINITY,
-            min: 0.0,
-            max: DAY_S,
-            unit: "s",
-        })?;
+        let beta = loss.decay_per_s(&self.metal, self.thickness_mm)?;
+        let pause = pause_until_s(cool_c, [self.start_c, self.metal.melting_c], |s| self.rise_k(0.0, s, beta))?;
         let formula = "τ where H/(t·√(4π·k·ρC·τ))·exp(−βτ) = T − T0";
         let source = Source::text("Carslaw and Jaeger, instant line of heat with loss (from memory)", "");
         Ok(self
             .inputs(Working::new("pause until cool", pause, "s", formula, source))
             .with("k", "conductivity", self.metal.conductivity_w_mm_k, "W/(mm·K)")
             .with("β", "loss of both faces over ρC·t", beta, "1/s")
-            .with("T", "cool enough", cool, "°C"))
+            .with("T", "cool enough", cool_c, "°C"))
     }
 
     /// Peak temperature rise at a distance from the seam's middle with surface loss, K: lower than W8 far from the seam, where heat
@@ -144,7 +138,7 @@ impl Seam {
     /// [`RuleError::OutOfRange`].
     pub fn peak_rise_with_loss_k(&self, beside_mm: f64, loss: &SeamLoss) -> Result<f64, RuleError> {
         let y = within("distance from the seam", beside_mm, [1e-3, 1e5], "mm")?;
-        let beta = self.decay_per_s(loss)?;
+        let beta = loss.decay_per_s(&self.metal, self.thickness_mm)?;
         let time2 = y * y / self.metal.diffusivity_mm2_s();
         // βτ² + τ/2 − y²/4a = 0, written so that no digits are lost for small β
         let at_s = 0.5 * time2 / (0.5 + (0.25 + beta * time2).sqrt());

@@ -328,7 +328,6 @@ fn thicknesses(plan: &WarpPlan, skin: &Skin) -> Vec<f64> {
 
 fn schedule(plan: &WarpPlan, welds: &[WeldPass]) -> Schedule {
     let heat: &PlannedHeat = &plan.heat;
-    let dot = |at_mm: DVec3, heat_j: f64| Pass::Dot { at_mm, seconds: heat.dot_s, power_w: heat_j / heat.dot_s };
     let pass = |(i, weld): (usize, &WeldPass)| {
         let move_s = if i == 0 { 0.0 } else { plan.settings.move_s };
         let first = weld.line_mm.first().copied().unwrap_or_default();
@@ -338,10 +337,11 @@ fn schedule(plan: &WarpPlan, welds: &[WeldPass]) -> Schedule {
                 travel_mm_s: heat.travel_mm_s,
                 power_w: heat.run_j_mm * heat.travel_mm_s,
             },
-            EventKind::Run | EventKind::Tack => dot(first, heat.dot_j),
-            EventKind::Plug => {
-                let plug = |dot_mm| heat.plug_j(&plan.metal, plan.thickness_mm, dot_mm);
-                dot(first, weld.dot_mm.map_or(heat.dot_j, plug))
+            kind => {
+                // a run of a single place is a tack
+                let kind = if kind == EventKind::Run { EventKind::Tack } else { kind };
+                let [heat_j, seconds] = heat.of_weld(kind, 0.0, weld.dot_mm, (&plan.metal, plan.thickness_mm));
+                Pass::Dot { at_mm: first, seconds, power_w: heat_j / seconds }
             }
         };
         let until_cool = Wait::UntilCool { below_c: plan.settings.start_limit_c, at_most_s: LONGEST_PAUSE_S };

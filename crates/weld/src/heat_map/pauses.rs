@@ -4,7 +4,7 @@ use super::{WeldPass, surface_of};
 use crate::metal::WeldMetal;
 use crate::order::cooling::Cooling;
 use crate::order::stretches::PLACE_STEP_MM;
-use crate::order::{Event, EventKind};
+use crate::order::Event;
 use crate::warp::{PlannedHeat, WarpSettings};
 use glam::DVec3;
 use handbook::RuleError;
@@ -45,13 +45,7 @@ pub fn pauses_s(sheet: &WeldedSheet<'_>, welds: &[WeldPass], settings: &WarpSett
 fn event(sheet: &WeldedSheet<'_>, weld: &WeldPass) -> Event {
     let heat = sheet.heat;
     let length_mm: f64 = weld.line_mm.windows(2).map(|ends| ends[0].distance(ends[1])).sum();
-    let (heat_j, seconds) = match weld.kind {
-        EventKind::Run => (heat.run_j_mm * length_mm, length_mm / heat.travel_mm_s),
-        EventKind::Tack => (heat.dot_j, heat.dot_s),
-        EventKind::Plug => {
-            (weld.dot_mm.map_or(heat.dot_j, |dot_mm| heat.plug_j(sheet.metal, sheet.thickness_mm, dot_mm)), heat.dot_s)
-        }
-    };
+    let [heat_j, seconds] = heat.of_weld(weld.kind, length_mm, weld.dot_mm, (sheet.metal, sheet.thickness_mm));
     Event {
         kind: weld.kind,
         seam: 0,

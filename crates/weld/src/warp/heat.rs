@@ -1,8 +1,9 @@
 //! The heat of runs and dots: what is given, and what is usual.
 
 use super::WarpError;
-use crate::heat::{MovingSource, plug_heat, usual_heat};
+use crate::heat::{MovingSource, melts_plug_j, usual_heat};
 use crate::metal::{MetalError, MetalKind, WeldMetal};
+use crate::order::EventKind;
 use handbook::welding::{HeatProcess, LEAST_HALF_POOL_T, TACK_MM, TACK_S};
 
 /// The panel before it is welded, °C.
@@ -80,7 +81,21 @@ impl PlannedHeat {
         if self.dot_given {
             return self.dot_j;
         }
-        let melts = plug_heat(&metal.thermal, dot_mm, 2.0 * thickness_mm);
-        melts.map_or(self.dot_j, |melts| self.dot_j.max(melts.value))
+        self.dot_j.max(melts_plug_j(&metal.thermal, dot_mm, 2.0 * thickness_mm))
+    }
+
+    /// Heat of one weld, J, and how long its arc burns, s: of a run of a length, a tack, or a plug of a diameter through two such sheets. A plug that
+    /// takes more heat than a dot takes longer with the same arc.
+    #[must_use]
+    pub fn of_weld(&self, kind: EventKind, length_mm: f64, dot_mm: Option<f64>, sheet: (&WeldMetal, f64)) -> [f64; 2] {
+        let (metal, thickness_mm) = sheet;
+        match (kind, dot_mm) {
+            (EventKind::Run, _) => [self.run_j_mm * length_mm, length_mm / self.travel_mm_s],
+            (EventKind::Plug, Some(dot_mm)) => {
+                let heat_j = self.plug_j(metal, thickness_mm, dot_mm);
+                [heat_j, heat_j * self.dot_s / self.dot_j]
+            }
+            (EventKind::Tack | EventKind::Plug, _) => [self.dot_j, self.dot_s],
+        }
     }
 }

@@ -246,17 +246,8 @@ fn events(plan: &WarpPlan, panel: &Panel, pitch_mm: f64, run_mm: Option<f64>) ->
     }
     for event in &mut events {
         let length = event.stations_mm[1] - event.stations_mm[0];
-        (event.heat_j, event.seconds) = match event.kind {
-            EventKind::Run => (heat.run_j_mm * length, length / heat.travel_mm_s),
-            EventKind::Tack => (heat.dot_j, heat.dot_s),
-            EventKind::Plug => {
-                let dot_mm = match plan.seams.get(event.seam).map(|seam| seam.joint) {
-                    Some(SeamJoint::Lap { dot_mm, .. }) => dot_mm,
-                    _ => heat.tack_mm,
-                };
-                (heat.plug_j(&plan.metal, plan.thickness_mm, dot_mm), heat.dot_s)
-            }
-        };
+        let dot_mm = plan.seams.get(event.seam).and_then(|seam| seam.joint.dot_mm());
+        [event.heat_j, event.seconds] = heat.of_weld(event.kind, length, dot_mm, (&plan.metal, plan.thickness_mm));
     }
     events
 }
