@@ -2,9 +2,9 @@
 
 use super::{WeldPass, surface_of};
 use crate::metal::WeldMetal;
+use crate::order::Event;
 use crate::order::cooling::Cooling;
 use crate::order::stretches::PLACE_STEP_MM;
-use crate::order::Event;
 use crate::warp::{PlannedHeat, WarpSettings};
 use glam::DVec3;
 use handbook::RuleError;
