@@ -6,12 +6,12 @@ use crate::skins::{Cut, cap};
 use blank::flatten::shop_terms::{GatherLimits, bands, concerns, edge_forming};
 use blank::flatten::{FlatSkin, FlattenSettings, Flow, ROUTE_WEIGHT, Route, flatten};
 use handbook::Grade;
-use handbook::forming_limit::{Forming, FormingLimit};
+use handbook::forming_limit::{Forming, FormingLimit, LimitMetal};
 use mesh::Skin;
 use numerics::{Cancel, Progress};
 
 fn fld0_percent(thickness_mm: f64, n: f64) -> f64 {
-    100.0 * FormingLimit::new(thickness_mm, n, true).unwrap().fld0
+    100.0 * FormingLimit::new(thickness_mm, n, LimitMetal::LowCarbonSteel).unwrap().fld0
 }
 
 #[test]
@@ -22,14 +22,14 @@ fn s30_fld0() {
         near(fld0_percent(t, n), printed, 0.5e-2);
     }
     near(fld0_percent(0.9, 0.21), 36.017, 1e-3);
-    let limit = FormingLimit::new(0.9, 0.21, true).unwrap();
+    let limit = FormingLimit::new(0.9, 0.21, LimitMetal::LowCarbonSteel).unwrap();
     near(limit.major_limit(0.0), 0.3076, 0.5e-4);
 }
 
 /// 36.0 → 26.0.
 #[test]
 fn s31_warning_ten_points_under() {
-    let limit = FormingLimit::new(0.9, 0.21, true).unwrap();
+    let limit = FormingLimit::new(0.9, 0.21, LimitMetal::LowCarbonSteel).unwrap();
     near(limit.major_warning(0.0).exp_m1(), 0.260, 0.5e-3);
     assert_eq!(limit.forming(1.255f64.ln(), 0.0), Forming::Safe);
     assert_eq!(limit.forming(1.265f64.ln(), 0.0), Forming::Near);
@@ -75,7 +75,7 @@ fn s21_mean_raise_of_a_wheeled_cap() {
 fn deep_domes_are_stopped() {
     let grades = |angle_deg: f64, route| {
         let flat = run(&cap(200.0, f64::to_radians(angle_deg), 1000, Cut::Regular), route);
-        let limit = FormingLimit::new(0.9, 0.21, true).unwrap();
+        let limit = FormingLimit::new(0.9, 0.21, LimitMetal::LowCarbonSteel).unwrap();
         let found = concerns(&flat, &limit, GatherLimits::default());
         found.into_iter().map(|concern| (concern.key, concern.grade)).collect::<Vec<_>>()
     };

@@ -2,7 +2,7 @@
 //!
 //! Model: the true strain of every line of the leg, piece over flat, as the development of the piece gives it (handbook F7 is its closed
 //! form for a circular line). A free edge that is let out is held against half the uniform strain of the metal, from which on scallops are
-//! proposed (S32), and the forming limit in plane strain with its margin (S30, S31: on the safe side for a free edge, no source); one that
+//! proposed (S32), and the forming limit in plane strain with its margin (S30, S31: on the safe side for a free edge, no source; S30 is for low-carbon steel and named as borrowed for every other metal); one that
 //! is gathered against the shop's two limits. Where the edge passes its proposing limit, reliefs share what must be taken out or let open
 //! in equal parts of at most 3 mm (common practice, no source): V notches where it is gathered, scallops with a round foot as wide as a
 //! relief hole (F1, F2) where it is let out. Their foot lies where the strain is back under that limit, at least half and at most four
@@ -41,6 +41,7 @@ const UNKNOWN_METAL: f64 = 0.1;
 pub(crate) struct EdgeLimits {
     /// Stretch from which scallops are proposed.
     stretch: f64,
+    stretch_source: &'static str,
     /// Forming limit of the sheet; none where the formula does not reach.
     forming: Option<FormingLimit>,
     gather: GatherLimits,
@@ -50,11 +51,15 @@ impl EdgeLimits {
     pub(crate) fn of(settings: &StripSettings, material: &str, thickness_mm: f64) -> Self {
         let metal = material_of(material);
         let exponent = metal.map(|metal| metal.properties().hardening_exponent);
+        let stretch_source = match (settings.stretch_limit, exponent) {
+            (None, Some(_)) => "S32",
+            _ => "shop setting, no source",
+        };
         let half_uniform = exponent.map_or(UNKNOWN_METAL, |n| 0.5 * n.exp_m1());
-        let steel = metal.is_some_and(|metal| metal.is_steel());
         Self {
             stretch: settings.stretch_limit.unwrap_or(half_uniform),
-            forming: exponent.and_then(|n| FormingLimit::new(thickness_mm, n, steel).ok()),
+            stretch_source,
+            forming: exponent.and_then(|n| FormingLimit::new(thickness_mm, n, metal.into()).ok()),
             gather: settings.gather,
         }
     }
@@ -91,8 +96,12 @@ impl EdgeLimits {
         }
     }
 
-    fn source(&self, strain: f64) -> &'static str {
-        if strain > 0.0 { "F7, S30, S31, S32" } else { "F7; shop setting, no source" }
+    fn source(&self, strain: f64) -> String {
+        if strain <= 0.0 {
+            return "F7; shop setting, no source".into();
+        }
+        let stop = self.forming.as_ref().map_or("twice the stretch limit: no source", FormingLimit::source);
+        format!("F7, {}; {stop}", self.stretch_source)
     }
 }
 
@@ -200,7 +209,7 @@ pub(crate) struct Relieved {
     /// Smallest and largest strain of the free edge, each with the middle of where it is so.
     pub(crate) extremes: [(f64, f64); 2],
     pub(crate) ends_mm: [f64; 2],
-    source: &'static str,
+    source: String,
 }
 
 impl Relieved {

@@ -4,9 +4,11 @@
 //! most 0.21 (S30: Keeler & Brazier 1975, from memory; for low-carbon steel). In true strains the limit of ε1 is ln(1 + FLD0) − ε2 for
 //! ε2 < 0 (constant thinning) and ln(1 + FLD0) for ε2 ≥ 0 (flat: on the safe side, no source). The margin under the curve at which
 //! to warn: 10 points of FLD0 for steel, 8 for aluminium (S31, a practitioner's rule).
-//! Does not hold for: sheet stretched before, bent sharply, welded, or aged; other metals than low-carbon steel have no source here.
+//! Does not hold for: sheet stretched before, bent sharply, welded, or aged; other metals than low-carbon steel have no source here: the
+//! same formula is taken for them, and [`FormingLimit::source`] says that it is borrowed.
 
 use crate::error::{RuleError, within};
+use crate::materials::Material;
 use crate::working::{Source, Working};
 use serde::{Deserialize, Serialize};
 
@@ -17,6 +19,53 @@ pub const ALUMINIUM_MARGIN: f64 = 0.08;
 /// Largest n that the formula takes (S30).
 pub const LARGEST_EXPONENT: f64 = 0.21;
 
+/// What the formula and its margin were found for, and what they are borrowed for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LimitMetal {
+    /// Low-carbon steel, zinc-coated included: the formula's own.
+    LowCarbonSteel,
+    /// Stainless steel: formula borrowed, margin of steel.
+    StainlessSteel,
+    /// Aluminium: formula borrowed, margin of aluminium.
+    Aluminium,
+    /// A metal that the handbook does not know: formula borrowed, the larger of the two margins.
+    Unknown,
+}
+
+impl From<Option<Material>> for LimitMetal {
+    fn from(material: Option<Material>) -> Self {
+        match material {
+            None => Self::Unknown,
+            Some(Material::Stainless18_8) => Self::StainlessSteel,
+            Some(metal) if metal.is_steel() => Self::LowCarbonSteel,
+            Some(_) => Self::Aluminium,
+        }
+    }
+}
+
+impl LimitMetal {
+    /// Margin under FLD0, engineering strain (S31; for an unknown metal the larger).
+    #[must_use]
+    pub const fn margin(self) -> f64 {
+        match self {
+            Self::Aluminium => ALUMINIUM_MARGIN,
+            Self::LowCarbonSteel | Self::StainlessSteel | Self::Unknown => STEEL_MARGIN,
+        }
+    }
+
+    const fn source_of_fld0(self) -> Source {
+        match self {
+            Self::LowCarbonSteel => Source::text("Keeler & Brazier 1975, low-carbon steel (from memory)", "S30"),
+            Self::StainlessSteel => {
+                Source::common_practice("S30 is for low-carbon steel, borrowed here for stainless steel")
+            }
+            Self::Aluminium => Source::common_practice("S30 is for low-carbon steel, borrowed here for aluminium"),
+            Self::Unknown => Source::common_practice("S30 is for low-carbon steel, borrowed here for a metal unknown"),
+        }
+    }
+}
+
 /// The forming limit of one sheet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FormingLimit {
@@ -24,8 +73,8 @@ pub struct FormingLimit {
     pub fld0: f64,
     /// Margin under FLD0 at which to warn, engineering strain.
     pub margin: f64,
-    /// True for low-carbon steel, where the formula has a source.
-    pub sourced: bool,
+    /// What it was worked out for.
+    pub metal: LimitMetal,
     /// The working of FLD0.
     pub working: Working,
 }
@@ -43,21 +92,33 @@ pub enum Forming {
 }
 
 impl FormingLimit {
-    /// Limit of a sheet of this thickness, hardening exponent n and kind.
+    /// Limit of a sheet of this thickness, hardening exponent n and metal.
     ///
     /// # Errors
     /// [`RuleError::OutOfRange`].
-    pub fn new(thickness_mm: f64, hardening_exponent: f64, steel: bool) -> Result<Self, RuleError> {
+    pub fn new(thickness_mm: f64, hardening_exponent: f64, metal: LimitMetal) -> Result<Self, RuleError> {
         let t = within("thickness", thickness_mm, 0.2, 3.0, "mm")?;
         let n = within("hardening exponent", hardening_exponent, 0.01, 0.6, "")?.min(LARGEST_EXPONENT);
         let fld0 = (23.3 + 14.13 * t) / 100.0 * n / 0.21;
-        let margin = if steel { STEEL_MARGIN } else { ALUMINIUM_MARGIN };
-        let source = Source::text("Keeler & Brazier 1975, low-carbon steel (from memory)", "S30");
+        let source = metal.source_of_fld0();
         let working =
             Working::new("forming limit in plane strain", 100.0 * fld0, "%", "(23.3 + 14.13·t)·n/0.21", source)
                 .with("t", "thickness", t, "mm")
                 .with("n", "hardening exponent, at most 0.21", n, "");
-        Ok(Self { fld0, margin, sourced: steel, working })
+        Ok(Self { fld0, margin: metal.margin(), metal, working })
+    }
+
+    /// Where formula and margin are from, as a concern names it: the ids, or that the formula is borrowed.
+    #[must_use]
+    pub const fn source(&self) -> &'static str {
+        match self.metal {
+            LimitMetal::LowCarbonSteel => "S30, S31",
+            LimitMetal::StainlessSteel => {
+                "S30 is for low-carbon steel: no source for stainless steel; margin of steel S31"
+            }
+            LimitMetal::Aluminium => "S30 is for low-carbon steel: no source for aluminium; margin of aluminium S31",
+            LimitMetal::Unknown => "S30 is for low-carbon steel: no source for this metal; the larger margin of S31",
+        }
     }
 
     /// Largest true ε1 for a true ε2.
@@ -92,7 +153,7 @@ mod tests {
     /// Pure shear in the plane keeps the thickness: the left branch lets ε1 = −ε2 grow without end, as constant thinning must.
     #[test]
     fn the_left_branch_is_constant_thinning() {
-        let limit = FormingLimit::new(0.9, 0.21, true).unwrap();
+        let limit = FormingLimit::new(0.9, 0.21, LimitMetal::LowCarbonSteel).unwrap();
         for minor in [-0.05, -0.1, -0.3] {
             let thinning = limit.major_limit(minor) + minor;
             assert!((thinning - limit.major_limit(0.0)).abs() < 1e-15);
@@ -105,7 +166,25 @@ mod tests {
 
     #[test]
     fn what_the_formula_does_not_cover_is_refused() {
-        assert!(FormingLimit::new(4.0, 0.2, true).is_err());
-        assert!(FormingLimit::new(0.9, f64::NAN, true).is_err());
+        assert!(FormingLimit::new(4.0, 0.2, LimitMetal::LowCarbonSteel).is_err());
+        assert!(FormingLimit::new(0.9, f64::NAN, LimitMetal::LowCarbonSteel).is_err());
+    }
+
+    /// S30 is Keeler & Brazier for low-carbon steel and S31 names steel and aluminium: nothing else may be told as sourced.
+    #[test]
+    fn only_low_carbon_steel_is_told_as_sourced() {
+        use crate::SourceKind;
+        for material in Material::ALL {
+            let metal = LimitMetal::from(Some(*material));
+            let limit = FormingLimit::new(0.9, material.properties().hardening_exponent, metal).unwrap();
+            let low_carbon = material.is_steel() && *material != Material::Stainless18_8;
+            assert_eq!(limit.source() == "S30, S31", low_carbon, "{material:?}: {}", limit.source());
+            assert_eq!(limit.working.source.kind == SourceKind::Text, low_carbon, "{material:?}");
+            assert_eq!(limit.source().contains("no source"), !low_carbon, "{material:?}");
+            assert_eq!(limit.margin, if material.is_steel() { 0.10 } else { 0.08 }, "{material:?}");
+        }
+        // what is not known is warned of early
+        let unknown = FormingLimit::new(0.9, 0.2, None.into()).unwrap();
+        assert!(unknown.margin >= STEEL_MARGIN && unknown.source().contains("this metal"), "{}", unknown.source());
     }
 }

@@ -168,7 +168,7 @@ pub fn concerns(flat: &FlatSkin, limit: &FormingLimit, gather: GatherLimits) -> 
             what_to_do: "choose a softer sheet, gather more and stretch less, or split the piece by a seam through this place"
                 .into(),
             lifted_by: (grade == Grade::Stop).then_some(LiftedBy::Shop),
-            source: if limit.sourced { "S30, S31".into() } else { "S30 is for low-carbon steel; no source for this metal".into() },
+            source: limit.source().into(),
         }));
     }
     let (t, gathered) = worst(&|s| -s.minor.exp_m1());

@@ -26,7 +26,7 @@ fn concern(leg: &Relieved, key: &str, grade: Grade, [what, why, what_to_do]: [St
         why,
         what_to_do,
         lifted_by: (grade == Grade::Stop).then_some(LiftedBy::Shop),
-        source: leg.source.into(),
+        source: leg.source.clone(),
     }
 }
 

@@ -160,10 +160,10 @@ pub(super) fn of_one_blank(
     formed: &Formed<'_>,
     verdict: &Verdict,
     settings: &RingSettings,
-    accepted: &Accepted,
+    (limit, accepted): (&FormingLimit, &Accepted),
 ) -> Vec<Concern> {
     let ring = formed.ring;
-    let instead = instead(ring, accepted);
+    let (instead, source) = (instead(ring, accepted), limit.source());
     let mut out = Vec::new();
     if verdict.no_metal {
         out.push(stop(
@@ -182,7 +182,7 @@ pub(super) fn of_one_blank(
         out.extend(holes(ring));
         return out;
     }
-    out.extend(verdict.stretched.as_ref().and_then(|strain| stretch(ring, strain, &instead)));
+    out.extend(verdict.stretched.as_ref().and_then(|strain| stretch(ring, strain, source, &instead)));
     out.extend(verdict.gathered.as_ref().and_then(|strain| gather(ring, strain, settings, &instead)));
     if let Some(worst) = verdict.worst.filter(|strain| strain.effective > BEYOND_ANY_SHEET) {
         out.push(stop(
@@ -223,13 +223,12 @@ fn instead(ring: &Ring, accepted: &Accepted) -> String {
     ways.join("; ")
 }
 
-fn stretch(ring: &Ring, strain: &RingStrain, instead: &str) -> Option<Concern> {
+fn stretch(ring: &Ring, strain: &RingStrain, source: &str, instead: &str) -> Option<Concern> {
     let what = format!(
         "stretched by {:.1} %; the sheet necks at {:.1} % there",
         100.0 * strain.major().exp_m1(),
         100.0 * strain.limit.exp_m1()
     );
-    let source = "S30, S31";
     match strain.state {
         Forming::Safe => None,
         Forming::Near => Some(Concern {

@@ -71,10 +71,10 @@ pub fn develop(ring: &Ring, develop: &DevelopSettings, settings: &RingSettings) 
     })
 }
 
-/// Forming limit of the ring's sheet (handbook S30, S31).
+/// Forming limit of the ring's sheet (handbook S30, S31; borrowed for other metals than low-carbon steel).
 fn limit_of(ring: &Ring) -> Result<FormingLimit, RingError> {
     let metal = material_of(&ring.material).ok_or_else(|| RingError::UnknownMaterial { key: ring.material.clone() })?;
-    Ok(FormingLimit::new(ring.thickness_mm, metal.properties().hardening_exponent, metal.is_steel())?)
+    Ok(FormingLimit::new(ring.thickness_mm, metal.properties().hardening_exponent, Some(metal).into())?)
 }
 
 fn check_settings(ring: &Ring, settings: &RingSettings, develop: &DevelopSettings) -> Result<(), RingError> {

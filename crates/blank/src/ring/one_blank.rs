@@ -271,6 +271,6 @@ pub(super) fn develop(ring: &Ring, develop: &DevelopSettings, settings: &RingSet
         Default::default()
     };
     let parts = report::Parts { formed: &formed, limit: &limit, settings, develop, by_other_laws_mm };
-    let concerns = concerns::of_one_blank(&formed, &verdict, settings, &accepted);
+    let concerns = concerns::of_one_blank(&formed, &verdict, settings, (&limit, &accepted));
     report::one_blank(&parts, accepted, concerns)
 }

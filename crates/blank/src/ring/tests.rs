@@ -109,3 +109,19 @@ fn forms_lie_on_the_hollow_side() {
     assert!((inner.board_diameter_mm - 267.0).abs() < 1e-9 && (outer.board_diameter_mm - 269.0).abs() < 1e-9);
     assert!((outer.clamp_diameter_mm - (268.0 + 5.0)).abs() < 1e-9);
 }
+
+/// S30 is for low-carbon steel, S31 for steel and aluminium: a ring of anything else says that its limit is borrowed.
+#[test]
+fn the_limit_of_a_ring_names_its_source_truly() {
+    for (material, sourced) in [("dc04", true), ("stainless18_8", false), ("aluminium1050a_o", false)] {
+        // the outer leg held, wall and inner leg are let out
+        let held = RingSettings { held: Some(Held::Leg(2)), ..RingSettings::default() };
+        let asked = Ring { material: material.into(), ..stepped(40.0) };
+        let one = develop(&asked, &DevelopSettings::default(), &held).unwrap().one_blank;
+        let stretched: Vec<_> = one.blank.concerns.iter().filter(|own| own.key.starts_with("ring-stretch")).collect();
+        assert!(!stretched.is_empty(), "{material}: {:?}", one.blank.concerns);
+        for concern in stretched {
+            assert_eq!(concern.source.contains("no source"), !sourced, "{material}: {}", concern.source);
+        }
+    }
+}

@@ -174,14 +174,13 @@ impl SkinPiece {
         self.flow.map_or_else(|| Ok(Flow::from(&self.metal()?.properties())), Ok)
     }
 
-    /// Forming limit of the sheet (handbook S30, S31).
+    /// Forming limit of the sheet (handbook S30, S31; borrowed for other metals than low-carbon steel).
     ///
     /// # Errors
     /// [`SkinError::UnknownMaterial`] when neither flow nor handbook is known; [`SkinError::Rule`] outside the formula's range.
     pub fn limit(&self) -> Result<FormingLimit, SkinError> {
-        // a metal that the handbook does not know has no sourced limit: taken with the margin of aluminium, and marked
-        let steel = material_of(&self.material).is_some_and(|metal| metal.is_steel());
-        Ok(FormingLimit::new(self.thickness_mm, self.flow()?.hardening_exponent, steel)?)
+        let metal = material_of(&self.material).into();
+        Ok(FormingLimit::new(self.thickness_mm, self.flow()?.hardening_exponent, metal)?)
     }
 
     /// The surface in the middle of the sheet.

@@ -132,6 +132,18 @@ fn a_stretched_flange_is_held_against_the_forming_limit() {
     assert!(found(&stretched(4.0), "flange-strain").is_none());
 }
 
+/// S30 is for low-carbon steel: a flange of stainless steel or aluminium says that its limit is borrowed.
+#[test]
+fn the_limit_of_a_flange_names_its_source_truly() {
+    for (material, sourced) in [("dc04", true), ("stainless18_8", false), ("aluminium1050a_o", false)] {
+        let strip = Strip { material: material.into(), ..panel(40.0, true, flange(26.0, 90.0, FlangeRelief::None)) };
+        let blank = flat(&strip);
+        let concern = found(&blank, "flange-past-its-limit").unwrap();
+        assert_eq!(concern.source.contains("no source"), !sourced, "{material}: {}", concern.source);
+        assert!(concern.source.contains("S32"), "{material}: {}", concern.source);
+    }
+}
+
 /// V notches take out together what the free edge is too long by, and the outline is cut by just that.
 #[test]
 fn notches_take_out_the_surplus() {
