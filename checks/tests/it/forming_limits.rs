@@ -44,7 +44,7 @@ fn run(skin: &Skin, route: Route) -> FlatSkin {
 fn rim(skin: &Skin, flat: &FlatSkin) -> f64 {
     let mut chain = flat.boundaries[0].clone();
     chain.push(chain[0]);
-    edge_forming(skin, flat, "rim", &chain).unwrap().gather_mm_per_100_mm
+    edge_forming(skin, flat, "rim", &chain, true).unwrap().gather_mm_per_100_mm
 }
 
 /// S22: a cap with its arcs kept gathers 0.6609 mm per 100 mm at the rim; gathering in comes near it, wheeling out needs far less.

@@ -36,7 +36,8 @@ pub struct EdgeForming {
     pub finished_length_mm: f64,
     /// Gathered over the whole edge, mm per 100 mm of flat; negative where it is stretched.
     pub gather_mm_per_100_mm: f64,
-    /// Most gathered in any 100 mm of flat edge (or the whole of a shorter one), and where that begins, mm along the flat edge.
+    /// Most gathered in any 100 mm of flat edge (or the whole of a shorter one), and where that begins, mm along the flat edge; on a rim
+    /// that is closed they may run over its start.
     pub worst_gather: [f64; 2],
 }
 
@@ -53,11 +54,17 @@ pub struct Band {
     pub mean_raise: f64,
 }
 
-/// What an edge, a chain of points of the skin, gathers or stretches.
+/// What an edge, a chain of points of the skin, gathers or stretches; `closed` where it runs round without a corner and ends where it starts.
 ///
 /// # Errors
 /// [`FlattenError::BadEdge`] for fewer than two points, one that does not exist or a length of 0.
-pub fn edge_forming(skin: &Skin, flat: &FlatSkin, name: &str, chain: &[u32]) -> Result<EdgeForming, FlattenError> {
+pub fn edge_forming(
+    skin: &Skin,
+    flat: &FlatSkin,
+    name: &str,
+    chain: &[u32],
+    closed: bool,
+) -> Result<EdgeForming, FlattenError> {
     let known = chain.iter().all(|i| (*i as usize) < skin.points_mm.len().min(flat.points_mm.len()));
     if chain.len() < 2 || !known {
         return Err(FlattenError::BadEdge { name: name.to_owned() });
@@ -79,29 +86,32 @@ pub fn edge_forming(skin: &Skin, flat: &FlatSkin, name: &str, chain: &[u32]) -> 
         flat_length_mm,
         finished_length_mm,
         gather_mm_per_100_mm: 100.0 * (flat_length_mm - finished_length_mm) / flat_length_mm,
-        worst_gather: worst_window(&steps, flat_length_mm.min(100.0)),
+        worst_gather: worst_window(&steps, flat_length_mm.min(100.0), closed),
     })
 }
 
 /// Most gathered in a window of flat length, as mm per 100 mm, and where it begins: the windows that begin or end at a point
-/// suffice, because what is gathered grows in straight pieces between them.
-fn worst_window(steps: &[[f64; 2]], window: f64) -> [f64; 2] {
+/// suffice, because what is gathered grows in straight pieces between them. On a closed edge a window may run over its start.
+fn worst_window(steps: &[[f64; 2]], window: f64, closed: bool) -> [f64; 2] {
+    let once: f64 = steps.iter().map(|step| step[0]).sum();
+    let laps = if closed { 2 } else { 1 };
     let mut along = vec![[0.0; 2]];
-    for step in steps {
+    for step in std::iter::repeat_n(steps, laps).flatten() {
         let last = along[along.len() - 1];
         along.push([last[0] + step[0], last[1] + step[0] - step[1]]);
     }
-    let end = along[along.len() - 1][0];
     let gathered_to = |at: f64| {
         let next = along.partition_point(|p| p[0] < at).clamp(1, along.len() - 1);
         let (a, b) = (along[next - 1], along[next]);
         if b[0] > a[0] { a[1] + (b[1] - a[1]) * (at - a[0]) / (b[0] - a[0]) } else { b[1] }
     };
-    let starts = along.iter().flat_map(|p| [p[0], p[0] - window]).map(|s| s.clamp(0.0, (end - window).max(0.0)));
-    starts.fold([f64::NEG_INFINITY, 0.0], |best, start| {
+    let last = if closed { once } else { (once - window).max(0.0) };
+    let starts = along.iter().flat_map(|p| [p[0], p[0] - window]).map(|s| s.clamp(0.0, last));
+    let [gathered, from] = starts.fold([f64::NEG_INFINITY, 0.0], |best, start| {
         let gathered = 100.0 * (gathered_to(start + window) - gathered_to(start)) / window;
         if gathered > best[0] + 1e-12 { [gathered, start] } else { best }
-    })
+    });
+    [gathered, if closed && from >= once { 0.0 } else { from }]
 }
 
 /// Sorts the triangles into bands of `step` (0.01 for 1 %) by the share their area is raised; empty bands are left out.
@@ -195,10 +205,25 @@ mod tests {
     #[test]
     fn the_worst_100_mm_are_found() {
         let steps = [[90.0, 90.0], [50.0, 45.0], [160.0, 160.0]];
-        let [gathered, from] = worst_window(&steps, 100.0);
+        let [gathered, from] = worst_window(&steps, 100.0, false);
         assert!((gathered - 5.0).abs() < 1e-12, "{gathered}");
         assert!((40.0..=90.0).contains(&from), "{from}");
-        let [whole, from] = worst_window(&steps[..2], 100.0);
+        let [whole, from] = worst_window(&steps[..2], 100.0, false);
         assert!((whole - 5.0).abs() < 1e-12 && from == 40.0, "{whole} {from}");
+    }
+
+    /// A rim of 300 mm, gathered by 3 mm in its last 40 mm and by 2 mm in its first 30: the worst 100 mm lie over its start and have both.
+    #[test]
+    fn the_worst_100_mm_run_over_the_start_of_a_closed_rim() {
+        let steps = [[30.0, 28.0], [230.0, 230.0], [40.0, 37.0]];
+        let [open, _] = worst_window(&steps, 100.0, false);
+        let [closed, from] = worst_window(&steps, 100.0, true);
+        assert!((open - 3.0).abs() < 1e-12, "{open}");
+        assert!((closed - 5.0).abs() < 1e-12, "{closed}");
+        assert!((230.0..=260.0).contains(&from), "{from}");
+        // wherever the same rim starts
+        let turned = [[100.0, 100.0], [40.0, 37.0], [30.0, 28.0], [130.0, 130.0]];
+        let [same, from] = worst_window(&turned, 100.0, true);
+        assert!((same - closed).abs() < 1e-12 && (70.0..=100.0).contains(&from), "{same} {from}");
     }
 }

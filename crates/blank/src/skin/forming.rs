@@ -140,7 +140,9 @@ fn edges_forming(
     flat: &FlatSkin,
     edges: &[Edge],
 ) -> Result<Vec<EdgeForming>, SkinError> {
-    let one = |(edge, given): (&Edge, &super::piece::SkinEdge)| edge_forming(middle, flat, &given.name, &edge.chain);
+    let one = |(edge, given): (&Edge, &super::piece::SkinEdge)| {
+        edge_forming(middle, flat, &given.name, &edge.chain, edge.closed)
+    };
     edges.iter().zip(&piece.edges).map(one).collect::<Result<_, _>>().map_err(SkinError::Flatten)
 }
 

@@ -279,7 +279,9 @@ fn edges(skin: &Skin, flat: &FlatSkin) -> Result<Vec<EdgeForming>, Failure> {
     });
     chains
         .map(|(name, chain)| {
-            shop_terms::edge_forming(skin, flat, &name, &chain).map_err(|error| Failure::bad_input(error.to_string()))
+            let closed = chain.first() == chain.last();
+            shop_terms::edge_forming(skin, flat, &name, &chain, closed)
+                .map_err(|error| Failure::bad_input(error.to_string()))
         })
         .collect()
 }
