@@ -99,9 +99,16 @@ impl<'a> FlatEdge<'a> {
         self.widths.offsets_mm(inside).last().copied().unwrap_or(0.0) + self.trim_mm
     }
 
-    /// Inside radius of the first bend, 0 without one.
+    /// Inside radius of the bend next to the skin, 0 without one: its tangent line ends in the corner's relief hole. Bends farther out, a curl
+    /// round a wire or a hem on a flange, end in air.
     pub(super) fn first_radius_mm(&self) -> f64 {
-        self.straight.folds.iter().map(|fold| fold.inside_radius_mm).fold(0.0, f64::max)
+        let top = self.straight.outline_mm.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
+        let out_mm = |fold: &&crate::FlatFold| {
+            let line = fold.centre_mm.iter().map(|p| top - CARRIER_MM - p.y);
+            line.fold(f64::INFINITY, f64::min)
+        };
+        let first = self.straight.folds.iter().min_by(|a, b| out_mm(a).total_cmp(&out_mm(b)));
+        first.map_or(0.0, |fold| fold.inside_radius_mm)
     }
 
     /// A line of the straight strip's flat laid off along the edge.

@@ -341,6 +341,38 @@ fn a_closed_rim_has_no_corner() {
     assert!((line.in_piece_mm / want - 1.0).abs() < 2e-3, "{} {want}", line.in_piece_mm);
 }
 
+/// The corner hole is as large as the bend beside it asks for (F1), not as the curl farther out does: a flange of radius 0.5 with a wire of 8 mm
+/// on it, whose curl has a radius of 4.
+#[test]
+fn the_corner_hole_goes_by_the_bend_next_to_the_skin() {
+    let corners = rectangle(300.0, 200.0);
+    let of = |radius: f64, wire: Option<f64>| {
+        let mut chain = vec![MakeUp::Flange {
+            bend_angle_rad: Along::Constant(0.5 * PI),
+            inside_radius_mm: radius,
+            width_mm: Along::Constant(40.0),
+            turns: Side::Inside,
+            stand_off_mm: 0.0,
+            relief: section::FlangeRelief::None,
+        }];
+        chain.extend(wire.map(|wire_mm| MakeUp::Wired {
+            wire_mm,
+            curl: Curl::Geometry { wrap_rad: 1.5 * PI },
+            turns: Side::Inside,
+        }));
+        let make_ups = vec![chain.clone(), chain, Vec::new(), Vec::new()];
+        let developed = run(&piece(flat_skin(&corners, 20.0), edges(&corners, &make_ups))).unwrap();
+        let hole = developed.blank.workings.into_iter().find(|own| own.name.contains("relief"));
+        hole.map(|own| own.value).unwrap()
+    };
+    let (plain, wired) = (of(0.5, None), of(0.5, Some(8.0)));
+    let f1 = |radius| handbook::edges::relief::relief_hole(T, radius).unwrap().diameter_mm;
+    assert_eq!(plain, f1(0.5));
+    assert_eq!(wired, f1(0.5));
+    assert!(f1(4.0) > f1(0.5), "the curl would ask for more");
+    assert_eq!(of(4.0, None), f1(4.0));
+}
+
 /// The map of a cap: bands add up to the flat, neighbours share their contours, and every label stands in its own band.
 #[test]
 fn the_map_of_a_cap_is_whole() {
