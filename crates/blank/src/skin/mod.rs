@@ -26,6 +26,7 @@ mod outline;
 mod piece;
 mod relief;
 mod relief_lines;
+mod sharp;
 mod smooth;
 mod station;
 mod upright;

@@ -4,7 +4,7 @@
 //! direction, and arcs that take the best of those directions and bow to either side, the tighter one where the gentle one was better.
 //! Nothing has a sharp corner, and the two edges of a straight one are cut with straight-edged tools or nearly so. A line
 //! is left out when it passes a corner or hole within the margin, meets the boundary at less than 30°, meets a hole, or comes out in
-//! either part with a radius below the shop's. Every other one is cut exactly, both parts are developed with all their make-ups, and
+//! either part with a radius below the shop's. Corners are those of the named edges and wherever else the boundary turns sharply. Every other one is cut exactly, both parts are developed with all their make-ups, and
 //! the results are ranked: first by how many stops are left, then by the sum of the shares of largest strain, work and (half) worst
 //! gather that remain, plus a tenth of the seam's length over the piece's. The weights are a shop setting without source. Of each direction
 //! the best line alone is proposed, so that the proposals differ.
@@ -12,7 +12,7 @@
 use super::cut::{self, Cut, Line, Node};
 use super::error::SkinError;
 use super::piece::{SkinEdge, SkinPiece, SkinSettings};
-use super::{DevelopedSkin, develop};
+use super::{DevelopedSkin, develop, sharp};
 use crate::DevelopSettings;
 use glam::{DVec2, DVec3};
 use handbook::{Grade, Source, Working};
@@ -31,6 +31,13 @@ const LEAST_ANGLE_RAD: f64 = PI / 6.0;
 
 /// Below this strain there is nothing that a seam could save: flat metal lies within it.
 const WORTH_A_SEAM: f64 = 0.002;
+/// Gathering of an edge and raising of an area that are too little to be told (common practice, no source).
+const TOLD_GATHER_MM_PER_100_MM: f64 = 0.1;
+const TOLD_SHARE: f64 = 0.002;
+/// Share of the worst gather of an edge that a seam must save where it saves no strain (own choice, no source).
+const WORTH_IN_GATHER: f64 = 0.2;
+/// Share of itself by which a figure must change to count.
+const TWENTIETH: f64 = 0.05;
 
 /// Radii of the arcs tried, over the longest way across the flat: the first is gentle, each further one is tried where that before it was better.
 const BOWS: [f64; 3] = [2.0, 1.0, 0.6];
@@ -166,14 +173,45 @@ fn shop_words(before: &SkinFigures, after: &SkinFigures, unit: &str) -> String {
 }
 
 impl SkinFigures {
-    /// Whether a seam that leaves this is worth its weld: fewer stops, or less strain by a twentieth and no figure worse.
+    /// Whether a seam that leaves this is worth its weld: fewer stops; or no figure worse, and strain less by a twentieth or the worst
+    /// gather of an edge by a fifth. A figure counts as worse only by more than a twentieth of itself and than a hand can tell.
     fn improves_on(&self, before: &Self) -> bool {
-        let fewer_stops = self.stops < before.stops;
-        let worse =
-            self.stops > before.stops || self.largest_strain > before.largest_strain || self.work_j > before.work_j;
-        let less = self.largest_strain < 0.95 * before.largest_strain && before.largest_strain > WORTH_A_SEAM;
-        fewer_stops || (!worse && less)
+        if self.stops != before.stops {
+            return self.stops < before.stops;
+        }
+        // the more the worse, with what of each can be told
+        let figures = |own: &Self| {
+            [
+                (own.largest_strain, WORTH_A_SEAM),
+                (own.worst_gather_mm_per_100_mm, TOLD_GATHER_MM_PER_100_MM),
+                (own.work_j, 0.0),
+                (own.most_raised, TOLD_SHARE),
+                (own.most_gathered, TOLD_SHARE),
+            ]
+        };
+        let changes: Vec<f64> = figures(self)
+            .into_iter()
+            .zip(figures(before))
+            .map(|((after, told), (before, _))| change(before, after, told))
+            .collect();
+        let margin = change(
+            before.limit_margin.abs(),
+            before.limit_margin.abs() + before.limit_margin - self.limit_margin,
+            TOLD_SHARE,
+        );
+        let worse = changes.iter().any(|change| *change > 0.0) || margin > 0.0;
+        // strain and gathering are what a seam is made for
+        let less_strain = changes.first().is_some_and(|change| *change < 0.0);
+        let gather = [self, before].map(|own| own.worst_gather_mm_per_100_mm);
+        let less_gather = gather[0] < (1.0 - WORTH_IN_GATHER) * gather[1] && gather[1] > TOLD_GATHER_MM_PER_100_MM;
+        !worse && (less_strain || less_gather)
     }
+}
+
+/// By how much a figure changes beyond a twentieth of itself; 0 where it does not, or not so much that it can be told.
+fn change(before: f64, after: f64, told: f64) -> f64 {
+    let by = after - before;
+    if by.abs() > TWENTIETH * before.abs() && before.max(after) > told && by.abs() > 0.5 * told { by } else { 0.0 }
 }
 
 /// Figures of one or more developed parts.
@@ -254,6 +292,8 @@ struct Search<'a> {
     worst: usize,
     /// Longest way across the flat, mm.
     size_mm: f64,
+    /// Corners of the outer boundary in the flat, mm.
+    corners_mm: Vec<DVec2>,
     develop_settings: &'a DevelopSettings,
     settings: &'a SkinSettings,
     cancel: &'a Cancel,
@@ -273,7 +313,8 @@ impl<'a> Search<'a> {
         let [low, high] =
             whole.flat.points_mm.iter().fold(box_, |[low, high], point| [low.min(*point), high.max(*point)]);
         let (before, size_mm) = (figures(&[whole]), low.distance(high));
-        Self { piece, whole, before, worst, size_mm, develop_settings, settings, cancel }
+        let corners_mm = sharp::corners_mm(whole);
+        Self { piece, whole, before, worst, size_mm, corners_mm, develop_settings, settings, cancel }
     }
 
     /// The seam along a line through the worst place; none when it is ruled out or a part cannot be developed.
@@ -318,10 +359,8 @@ impl<'a> Search<'a> {
         let cut = cut::cut(&self.piece.skin, flat, self.worst, line).ok()?;
         let margin_mm = self.settings.seam_margin_mm;
         let far = |point: DVec2| cut.flat_mm.windows(2).all(|step| distance_to_sides_mm(step, point) >= margin_mm);
-        let corners =
-            whole.edge_points.iter().filter(|chain| chain.first() != chain.last()).filter_map(|chain| chain.first());
-        let holes = flat.boundaries.iter().skip(1).flatten();
-        let clear = corners.chain(holes).all(|i| far(flat.points_mm[*i as usize]))
+        let holes = flat.boundaries.iter().skip(1).flatten().map(|i| flat.points_mm[*i as usize]);
+        let clear = self.corners_mm.iter().copied().chain(holes).all(far)
             && whole.blank.openings.iter().all(|hole| far(hole.centre_mm));
         let ends = [(cut.nodes.first()?, cut.flat_mm.first()?), (cut.nodes.last()?, cut.flat_mm.last()?)];
         let steep = ends.iter().all(|(node, at_mm)| {
@@ -546,4 +585,45 @@ fn in_first([first, other]: &[Skin; 2]) -> Result<impl Fn(DVec3) -> bool, SkinEr
     let far =
         |part: &Nearest, at: DVec3| part.closest(at).map_or(f64::INFINITY, |place| place.signed_distance_mm.abs());
     Ok(move |at: DVec3| far(&first, at) <= far(&other, at))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn whole() -> SkinFigures {
+        SkinFigures {
+            largest_strain: 0.10,
+            work_j: 100.0,
+            worst_gather_mm_per_100_mm: 4.0,
+            most_raised: 0.06,
+            most_gathered: 0.05,
+            limit_margin: 0.20,
+            stops: 0,
+        }
+    }
+
+    /// Each figure by itself: a seam that saves strain is not taken where it makes another figure worse, and one that saves gathering alone is.
+    #[test]
+    fn no_figure_may_get_worse() {
+        let before = whole();
+        let better = SkinFigures { largest_strain: 0.06, ..before };
+        assert!(better.improves_on(&before) && !before.improves_on(&before));
+        for worse in [
+            SkinFigures { worst_gather_mm_per_100_mm: 4.5, ..better },
+            SkinFigures { most_gathered: 0.06, ..better },
+            SkinFigures { most_raised: 0.07, ..better },
+            SkinFigures { limit_margin: 0.17, ..better },
+            SkinFigures { work_j: 120.0, ..better },
+            SkinFigures { stops: 1, ..better },
+        ] {
+            assert!(!worse.improves_on(&before), "{worse:?}");
+        }
+        assert!(SkinFigures { worst_gather_mm_per_100_mm: 2.0, ..before }.improves_on(&before));
+        assert!(SkinFigures { most_raised: 0.061, ..better }.improves_on(&before), "less than can be told");
+        let stopped = SkinFigures { stops: 2, ..before };
+        assert!(before.improves_on(&stopped));
+        let flat = SkinFigures { largest_strain: 0.001, worst_gather_mm_per_100_mm: 0.02, ..before };
+        assert!(!SkinFigures { largest_strain: 0.0005, ..flat }.improves_on(&flat), "nothing to save");
+    }
 }

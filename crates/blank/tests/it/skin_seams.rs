@@ -206,6 +206,25 @@ fn seams_only(piece: &SkinPiece, settings: &SkinSettings) -> Vec<SeamProposal> {
     seams(piece, settings).1
 }
 
+/// A dome with one raw edge round the whole has four corners all the same, and no seam ends within the margin of one.
+#[test]
+fn seams_of_a_skin_with_one_edge_keep_off_its_corners() {
+    let mut piece = dome_out_of_square(0.0);
+    piece.edges.truncate(1);
+    piece.edges[0].make_ups.clear();
+    // every 45°: the diagonals of the square are among them
+    let settings = SkinSettings { seam_directions: 4, curved_seams: false, ..settings() };
+    let (whole, found) = seams(&piece, &settings);
+    let corners = [0, N, N * (N + 1), N * (N + 1) + N].map(|i| whole.flat.points_mm[i as usize]);
+    assert!(!found.is_empty());
+    for seam in &found {
+        for end in &seam.ends {
+            let near = corners.iter().map(|corner| corner.distance(end.flat_mm)).fold(f64::INFINITY, f64::min);
+            assert!(near >= settings.seam_margin_mm, "{near}: {}", seam.words());
+        }
+    }
+}
+
 /// The outside face is larger than the middle of the sheet by about t/R in length.
 #[test]
 fn the_face_that_was_measured_matters() {
