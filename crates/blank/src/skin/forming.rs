@@ -34,8 +34,39 @@ pub struct SkinForming {
     pub edges: Vec<EdgeForming>,
     /// The same in words: "gather 3.2 mm per 100 mm".
     pub edge_words: Vec<String>,
+    /// Every edge that was to keep its length, with how well it did.
+    pub held: Vec<HeldEdge>,
     /// Every figure with its working.
     pub workings: Vec<Working>,
+}
+
+/// An edge that was to keep its length.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct HeldEdge {
+    /// Its name.
+    pub name: String,
+    /// Length in the flat, mm.
+    pub flat_length_mm: f64,
+    /// Length of the finished edge, mm.
+    pub finished_length_mm: f64,
+    /// Largest share by which any step of it misses its length.
+    pub largest_miss: f64,
+}
+
+/// A held edge that misses its length by more than this share is named: 0.1 mm per 100 mm, less than a tape shows (no source).
+const HELD_WITHIN: f64 = 0.001;
+
+impl HeldEdge {
+    /// "front, 412.3 mm in the flat and 412.3 mm finished; no part of it misses by more than 0.01 %".
+    #[must_use]
+    pub fn words(&self) -> String {
+        let percent = 100.0 * self.largest_miss;
+        let miss = if percent < 0.005 { "0.01".to_owned() } else { format!("{:.2}", (100.0 * percent).ceil() / 100.0) };
+        format!(
+            "{}, {:.1} mm in the flat and {:.1} mm finished; no part of it misses by more than {miss} %",
+            self.name, self.flat_length_mm, self.finished_length_mm
+        )
+    }
 }
 
 /// A thickness with its place.
@@ -68,7 +99,7 @@ pub(super) fn forming(
     piece: &SkinPiece,
     middle: &Skin,
     flat: &FlatSkin,
-    edges: &[Edge],
+    chains: &[Edge],
     settings: &SkinSettings,
 ) -> Result<SkinForming, SkinError> {
     let limit = piece.limit()?;
@@ -93,7 +124,7 @@ pub(super) fn forming(
         at_mm: at(near),
     };
     let worst = extreme(&|t| flat.strains[t].effective);
-    let edges = edges_forming(piece, middle, flat, edges)?;
+    let edges = edges_forming(piece, middle, flat, chains)?;
     let raise = bands::point_raise(middle, flat);
     let levels = bands::levels(&raise, &settings.band_steps, settings.most_bands);
     let mut bands = bands::bands(flat, &raise, &levels);
@@ -119,7 +150,12 @@ pub(super) fn forming(
     )
     .with("limit", "limit of the larger true strain there", allowed, "")
     .with("ε1", "larger true strain there", strain.major, "");
-    let workings = vec![limit.working.clone(), margin, thinnest];
+    let held = held_edges(piece, middle, flat, chains, &edges);
+    let mut workings = vec![limit.working.clone(), margin, thinnest];
+    workings.extend((!held.is_empty()).then(|| {
+        let formula = "largest of |flat − finished|/finished over the steps of all held edges";
+        Working::new("largest miss of a held edge", 100.0 * flat.held_edge_error, "%", formula, Source::geometry(""))
+    }));
     Ok(SkinForming {
         thickness: [thickness(thin), thickness(thick)],
         nearest_limit,
@@ -129,6 +165,7 @@ pub(super) fn forming(
         bands,
         edge_words: edges.iter().enumerate().map(|(i, edge)| words(edge, &starts_at(&edges, i))).collect(),
         edges,
+        held,
         limit,
         workings,
     })
@@ -144,6 +181,51 @@ fn edges_forming(
         edge_forming(middle, flat, &given.name, &edge.chain, edge.closed)
     };
     edges.iter().zip(&piece.edges).map(one).collect::<Result<_, _>>().map_err(SkinError::Flatten)
+}
+
+fn held_edges(
+    piece: &SkinPiece,
+    middle: &Skin,
+    flat: &FlatSkin,
+    chains: &[Edge],
+    edges: &[EdgeForming],
+) -> Vec<HeldEdge> {
+    let miss = |pair: &[u32]| {
+        let [a, b] = [pair[0] as usize, pair[1] as usize];
+        let finished_mm = middle.points_mm[a].distance(middle.points_mm[b]);
+        if finished_mm > 0.0 { (flat.points_mm[a].distance(flat.points_mm[b]) / finished_mm - 1.0).abs() } else { 0.0 }
+    };
+    let held = piece.edges.iter().zip(chains).zip(edges).filter(|((given, _), _)| given.held);
+    let one = |((_, edge), own): ((_, &Edge), &EdgeForming)| HeldEdge {
+        name: own.name.clone(),
+        flat_length_mm: own.flat_length_mm,
+        finished_length_mm: own.finished_length_mm,
+        largest_miss: edge.chain.windows(2).map(miss).fold(0.0, f64::max),
+    };
+    held.map(one).collect()
+}
+
+/// Edges that were to keep their length and could not.
+pub(super) fn held_concerns(held: &[HeldEdge]) -> Vec<Concern> {
+    let one = |own: &HeldEdge| Concern {
+        key: "skin-held-edge".into(),
+        grade: Grade::Caution,
+        place: own.name.clone(),
+        what: format!(
+            "it was to keep its length, and a part of it misses by {:.2} %: {:.1} mm in the flat, {:.1} mm finished",
+            100.0 * own.largest_miss,
+            own.flat_length_mm,
+            own.finished_length_mm
+        ),
+        why: "the shape asks for more there than the sheet beside a kept edge gives".into(),
+        what_to_do: format!(
+            "hold fewer edges, or gather and let out this one as its figures say; up to {:.1} % counts as kept",
+            100.0 * HELD_WITHIN
+        ),
+        lifted_by: None,
+        source: "own choice, no source".into(),
+    };
+    held.iter().filter(|own| own.largest_miss > HELD_WITHIN).map(one).collect()
 }
 
 /// Where the lengths along an edge count from: its corner with the edge before it.

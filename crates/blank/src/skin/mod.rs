@@ -34,7 +34,7 @@ mod wires;
 
 pub use bands::{BandArea, RaiseBand, Work};
 pub use error::SkinError;
-pub use forming::{LimitAt, SkinForming, ThicknessAt};
+pub use forming::{HeldEdge, LimitAt, SkinForming, ThicknessAt};
 pub use piece::{SkinEdge, SkinHole, SkinPiece, SkinSettings};
 pub use relief_lines::ReliefLine;
 pub use station::{StationError, station_lines};
@@ -204,6 +204,7 @@ fn report(
     let smoothed_mm = flat_edges.iter().map(|edge| edge.curve.moved_mm).fold(0.0, f64::max);
     let mut concerns = shop_terms::concerns(&flat, &forming.limit, settings.gather);
     concerns.extend(forming::edge_concerns(&forming.edges, settings));
+    concerns.extend(forming::held_concerns(&forming.held));
     concerns.extend(beyond_any_sheet(&flat));
     concerns.extend(flat_edges.iter().flat_map(|edge| &edge.worked).flat_map(|own| reliefs::concerns(&own.worked)));
     concerns.extend(of_make_ups(&flat_edges));

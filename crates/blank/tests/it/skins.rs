@@ -373,6 +373,41 @@ fn the_corner_hole_goes_by_the_bend_next_to_the_skin() {
     assert_eq!(of(4.0, None), f1(4.0));
 }
 
+/// Every held edge is named with how well it was held, against its own steps in flat and piece.
+#[test]
+fn every_held_edge_says_how_well_it_was_held() {
+    let mut asked = piece(cap(300.0, 0.5, 14), Vec::new());
+    let at = |degrees: f64| {
+        let (sin, cos) = 0.5f64.sin_cos();
+        let around = DVec2::from_angle(degrees.to_radians()) * sin;
+        300.0 * around.extend(cos)
+    };
+    let edge = |(name, degrees, held): (&str, f64, bool)| SkinEdge {
+        name: name.into(),
+        from_mm: at(degrees),
+        make_ups: Vec::new(),
+        held,
+    };
+    asked.edges = [("front", 0.0, true), ("left", 90.0, false), ("rear", 180.0, true)].map(edge).to_vec();
+    let developed = run(&asked).unwrap();
+    let held = &developed.forming.held;
+    assert_eq!(held.iter().map(|own| own.name.as_str()).collect::<Vec<_>>(), ["front", "rear"]);
+    for own in held {
+        let index = asked.edges.iter().position(|edge| edge.name == own.name).unwrap();
+        let miss = developed.edge_points[index].windows(2).map(|p| {
+            let [a, b] = [p[0] as usize, p[1] as usize];
+            let flat = developed.flat.points_mm[a].distance(developed.flat.points_mm[b]);
+            (flat / developed.middle.points_mm[a].distance(developed.middle.points_mm[b]) - 1.0).abs()
+        });
+        let worst = miss.fold(0.0, f64::max);
+        assert!((own.largest_miss - worst).abs() < 1e-12 && worst < 1e-3, "{own:?} {worst}");
+        assert!((own.flat_length_mm / own.finished_length_mm - 1.0).abs() <= worst + 1e-12);
+    }
+    let all = held.iter().map(|own| own.largest_miss).fold(0.0, f64::max);
+    assert!((all - developed.flat.held_edge_error).abs() < 1e-12, "{all} {}", developed.flat.held_edge_error);
+    assert!(!developed.blank.concerns.iter().any(|own| own.key == "skin-held-edge"));
+}
+
 /// The map of a cap: bands add up to the flat, neighbours share their contours, and every label stands in its own band.
 #[test]
 fn the_map_of_a_cap_is_whole() {

@@ -89,7 +89,7 @@ fn of_piece(section: &SectionPlan, piece: &PiecePlan, paper: &mut PaperDraft) ->
         paper.put(table(&columns, listed.rows));
     }
     for note in drawings::flat_notes(piece) {
-        paper.put(words(note));
+        paper.put(words(note.text));
     }
     if !blank.wires.is_empty() {
         paper.put(strong("Wire to cut"));

@@ -79,7 +79,7 @@ pub fn blank_drawing(piece: &PiecePlan, hand: Option<Hand>, scale: Scale) -> Dra
         at = draft.moved(at, 0.0, -5.0);
     }
     // a sentence is broken like a table is wide: else it would make the whole picture small
-    let broken = |note: &String| font::wrap(note, Weight::Regular, TextHeight::Mm2_5.mm(), NOTES_WIDE_MM);
+    let broken = |note: &FlatNote| font::wrap(&note.text, Weight::Regular, TextHeight::Mm2_5.mm(), NOTES_WIDE_MM);
     for line in flat_notes(piece).iter().flat_map(broken) {
         draft.words(at, TextHeight::Mm2_5, line);
         at = draft.moved(at, 0.0, -4.6);
@@ -512,58 +512,120 @@ fn below(draft: &mut Draft, piece: &PiecePlan, hand: Option<Hand>) -> DVec2 {
     placing_block(draft, at, hand, piece)
 }
 
+/// What a note of a flat is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum NoteAbout {
+    /// A named edge of a skin, by its place in the order round the piece.
+    Edge(usize),
+    /// A lengthwise line that is gathered or let out.
+    Line,
+    /// The whole flat.
+    Whole,
+    /// What one of the blank's concerns says.
+    Concern,
+}
+
+/// One sentence that stands below a flat.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FlatNote {
+    /// What it is about.
+    pub about: NoteAbout,
+    /// Gravest concern about the same.
+    pub grade: Option<Grade>,
+    /// The sentence.
+    pub text: String,
+}
+
+impl FlatNote {
+    fn whole(text: impl Into<String>) -> Self {
+        Self { about: NoteAbout::Whole, grade: None, text: text.into() }
+    }
+}
+
+/// The gravest first; of equal gravity in their order round the piece, what is about the whole last.
+pub fn gravest_first(notes: &mut [FlatNote]) {
+    notes.sort_by_key(|note| (std::cmp::Reverse(note.grade), note.about));
+}
+
 /// What to gather and let out, and what repeats along the flat, one sentence each.
-pub fn flat_notes(piece: &PiecePlan) -> Vec<String> {
+pub fn flat_notes(piece: &PiecePlan) -> Vec<FlatNote> {
     let blank = &piece.blank;
     let reliefs = blank.marks.iter().filter(|mark| mark.kind == MarkKind::Relief);
-    let mut notes: Vec<String> = Vec::new();
+    let mut notes: Vec<FlatNote> = held_notes(piece);
     // what the skin's own edges do stands with its bands
     let is_skin_edge = |line: &&LengthwiseLine| {
         piece.skin.iter().flat_map(|skin| &skin.forming.edges).any(|edge| edge.name == line.name)
     };
-    if let Some(held) = blank.lengthwise.iter().find(|line| line.held) {
-        notes.push(format!("Held line (same length in flat and piece): {}", held.name));
-    }
-    notes.extend(
-        blank
-            .lengthwise
-            .iter()
-            .filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM && !is_skin_edge(line))
-            .map(gather_words),
-    );
+    let lines: Vec<FlatNote> = blank
+        .lengthwise
+        .iter()
+        .filter(|line| !line.held && line.mm_per_100_mm.abs() >= KEPT_PER_100_MM && !is_skin_edge(line))
+        .map(|line| FlatNote { about: NoteAbout::Line, grade: None, text: gather_words(line) })
+        .collect();
+    let worked = !lines.is_empty();
+    notes.extend(lines);
     if let Some(skin) = &piece.skin {
-        notes.extend(skin.forming.edge_words.iter().cloned());
+        let edges = skin.forming.edges.iter().zip(&skin.forming.edge_words).enumerate();
+        notes.extend(edges.map(|(index, (edge, words))| edge_note(piece, index, &edge.name, words.clone())));
         let [thin, thick] = skin.forming.thickness;
-        notes.push(format!(
+        notes.push(FlatNote::whole(format!(
             "Thickness after forming: {} to {} mm",
             trimmed(thin.thickness_mm, 2),
             trimmed(thick.thickness_mm, 2)
-        ));
+        )));
         if blank.marks.iter().any(|mark| mark.kind == MarkKind::Station) {
             let how = match blank.face_up {
                 FaceUp::Outside => "mark them on the outside face before forming",
                 FaceUp::Inside => "punch their ends through and join them on the outside face before forming",
             };
-            notes
-                .push(format!("Dotted lines: {how}; each carries the template of its name, held square to the sheet."));
+            notes.push(FlatNote::whole(format!(
+                "Dotted lines: {how}; each carries the template of its name, held square to the sheet."
+            )));
         }
-        notes.push("Wide strokes: raise. Close strokes: gather. Strokes run the way the metal moves most.".to_owned());
-    } else if notes.len() > 1 {
-        notes.push("Close strokes along an edge: gather. Wide strokes leaning the other way: let out.".to_owned());
+        notes.push(FlatNote::whole(
+            "Wide strokes: raise. Close strokes: gather. Strokes run the way the metal moves most.",
+        ));
+    } else if worked {
+        notes
+            .push(FlatNote::whole("Close strokes along an edge: gather. Wide strokes leaning the other way: let out."));
     }
-    notes.extend(piece.tube.iter().flat_map(|tube| super::tube::tube_notes(tube)));
-    notes.extend(piece.ruled.iter().flat_map(|ruled| super::ruled::notes(&ruled.layout)));
-    notes.extend(super::ring::flat_notes(piece));
+    notes.extend(piece.tube.iter().flat_map(|tube| super::tube::tube_notes(tube)).map(FlatNote::whole));
+    notes.extend(piece.ruled.iter().flat_map(|ruled| super::ruled::notes(&ruled.layout)).map(FlatNote::whole));
+    notes.extend(super::ring::flat_notes(piece).into_iter().map(FlatNote::whole));
     let reliefs: Vec<&FlatMark> = reliefs.collect();
     if let Some(first) = reliefs.first() {
-        notes.push(format!("{} reliefs: each a {}", reliefs.len(), first.label));
+        notes.push(FlatNote::whole(format!("{} reliefs: each a {}", reliefs.len(), first.label)));
     }
     let of_flanges = blank.concerns.iter().filter(|concern| concern.grade == Grade::Note);
     let of_flanges = of_flanges.filter(|concern| matches!(concern.key.as_str(), "flange-reliefs" | "flange-tipping"));
-    notes.extend(
-        of_flanges.map(|concern| format!("{}: {}. {}.", concern.place, concern.what, capital(&concern.what_to_do))),
-    );
+    notes.extend(of_flanges.map(|concern| FlatNote {
+        about: NoteAbout::Concern,
+        grade: Some(concern.grade),
+        text: format!("{}: {}. {}.", concern.place, concern.what, capital(&concern.what_to_do)),
+    }));
     notes
+}
+
+/// Every line or edge that keeps its length; of a skin's edges with how well it does.
+fn held_notes(piece: &PiecePlan) -> Vec<FlatNote> {
+    if let Some(skin) = &piece.skin {
+        let forming = &skin.forming;
+        let place = |name: &str| forming.edges.iter().position(|edge| edge.name == name).unwrap_or(forming.edges.len());
+        let one = |held: &blank::skin::HeldEdge| {
+            edge_note(piece, place(&held.name), &held.name, format!("Held to its length: {}", held.words()))
+        };
+        return forming.held.iter().map(one).collect();
+    }
+    let held = piece.blank.lengthwise.iter().filter(|line| line.held);
+    held.map(|line| FlatNote::whole(format!("Held line (same length in flat and piece): {}", line.name))).collect()
+}
+
+/// A note of a skin's edge, with the gravest concern whose place is that edge.
+fn edge_note(piece: &PiecePlan, index: usize, name: &str, text: String) -> FlatNote {
+    let here =
+        |place: &str| place.strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with([',', ':']));
+    let grade = piece.blank.concerns.iter().filter(|own| here(&own.place)).map(|own| own.grade).max();
+    FlatNote { about: NoteAbout::Edge(index), grade, text }
 }
 
 fn capital(text: &str) -> String {

@@ -40,7 +40,10 @@ mod weld_symbol;
 mod wrap;
 
 pub use assembly::{Shown, as_one, assembly};
-pub use blank::{FlatList, blank_drawing, cutter_drawing, flat_drawing, flat_lists, flat_notes, flat_picture};
+pub use blank::{
+    FlatList, FlatNote, NoteAbout, blank_drawing, cutter_drawing, flat_drawing, flat_lists, flat_notes, flat_picture,
+    gravest_first,
+};
 pub use elevation::elevation;
 pub use end_template::{end_template_names, end_templates};
 pub use fitting::fitting_picture;

@@ -168,3 +168,39 @@ fn the_step_that_bolts_a_tube_up_points_at_a_hole() {
     assert!(said(&drawing).iter().any(|words| words.contains("bolt")), "{:?}", said(&drawing));
     assert!(drawing.items.iter().any(|item| matches!(item.shape, Shape::Circle { .. })));
 }
+
+/// Every edge that is to keep its length is named below the flat with how well it does, not the first alone; and on a list sorted by gravity
+/// an edge with a caution stands before the others, which follow one another as they lie round the piece.
+#[test]
+fn every_held_edge_is_named_and_the_gravest_note_stands_first() {
+    let text = include_str!("../../../../examples/dome-corner.toml");
+    let held = ["front edge", "gutter edge"];
+    let mut asked = text.to_owned();
+    for name in held {
+        let line = format!("name = \"{name}\"\n");
+        assert!(asked.contains(&line));
+        asked = asked.replace(&line, &format!("{line}held = true\n"));
+    }
+    let plan = planned(&asked);
+    let piece = &plan.sections[0].pieces[0];
+    let mut notes = drawings::flat_notes(piece);
+    for name in held {
+        let own: Vec<_> =
+            notes.iter().filter(|own| own.text.starts_with(&format!("Held to its length: {name}, "))).collect();
+        assert!(own.len() == 1 && own[0].text.contains("misses by more than 0."), "{name}: {notes:?}");
+    }
+    drawings::gravest_first(&mut notes);
+    let order = |note: &drawings::FlatNote| (std::cmp::Reverse(note.grade), note.about);
+    assert!(notes.is_sorted_by_key(order), "{notes:?}");
+    // by hand: an edge told to be grave comes first, though it is the last round the piece
+    let edges: Vec<_> = notes.iter().filter(|own| matches!(own.about, drawings::NoteAbout::Edge(_))).cloned().collect();
+    let last = edges.iter().max_by_key(|own| own.about).unwrap().about;
+    let mut notes: Vec<drawings::FlatNote> = edges
+        .into_iter()
+        .map(|own| drawings::FlatNote { grade: (own.about == last).then_some(handbook::Grade::Caution), ..own })
+        .collect();
+    drawings::gravest_first(&mut notes);
+    assert_eq!(notes[0].about, last);
+    let rest: Vec<_> = notes.iter().filter(|own| own.grade.is_none()).map(|own| own.about).collect();
+    assert!(rest.is_sorted() && rest.len() > 3, "{rest:?}");
+}

@@ -5,7 +5,9 @@ use crate::web::card::question::{Picture, Question};
 use crate::web::card::seams;
 use crate::web::figures::{Cell, Figure, Table, escape};
 use blank::{Blank, CrownVerdict, FaceUp, HoleFinish, LengthwiseLine};
+use handbook::Grade;
 use job::plan::PiecePlan;
+use packet::drawings::{FlatNote, NoteAbout};
 use std::fmt::Write as _;
 
 /// The question.
@@ -146,20 +148,25 @@ fn bands_table(piece: &PiecePlan) -> Option<Table> {
     })
 }
 
-/// What stands below the flat of a skin on its papers, one sentence each.
+/// What stands below the flat of a skin on its papers, one sentence each, the gravest first and then round the piece. Lengths of lines
+/// and concerns stand on the page themselves.
 fn notes_html(piece: &PiecePlan) -> String {
     if piece.skin.is_none() {
         return String::new();
     }
-    // the table of lengths and the concerns stand on the page themselves
-    let told = |note: &&String| {
-        let length = note.contains("gather (shrink)") || note.contains("let out (stretch)");
-        length || piece.blank.concerns.iter().any(|concern| note.contains(&concern.what))
+    let mut notes = packet::drawings::flat_notes(piece);
+    notes.retain(|note| !matches!(note.about, NoteAbout::Line | NoteAbout::Concern));
+    packet::drawings::gravest_first(&mut notes);
+    let item = |note: &FlatNote| {
+        let grade = match note.grade {
+            Some(Grade::Stop) => "<strong>Stop</strong>: ",
+            Some(Grade::Caution) => "<strong>Caution</strong>: ",
+            Some(_) | None => "",
+        };
+        format!("<li>{grade}{}</li>", escape(&note.text))
     };
-    let notes = packet::drawings::flat_notes(piece);
-    let items: String =
-        notes.iter().filter(|note| !told(note)).map(|note| format!("<li>{}</li>", escape(note))).collect();
-    format!("<h3>Forming {}</h3><ul>{items}</ul>", escape(&piece.name))
+    let items: String = notes.iter().map(item).collect();
+    format!("<h3>Forming {}</h3><ul class=\"forming\">{items}</ul>", escape(&piece.name))
 }
 
 /// One value, or two where the ends differ.
