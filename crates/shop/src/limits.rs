@@ -1,9 +1,11 @@
 //! Limits of the shop's machines, as concerns.
 
+mod wheel;
+
 use crate::operations::forming_straight_within_mm;
 use crate::work::{bounds_mm, line_length_mm};
 use crate::{PieceWork, ShopSettings, StepWork};
-use blank::{CrownVerdict, FoldKind};
+use blank::FoldKind;
 use handbook::{Concern, Grade};
 use mesh::polygon::sagitta_mm;
 use units::{format_deg, format_mm};
@@ -16,7 +18,7 @@ pub fn machine_concerns(piece: &PieceWork<'_>, settings: &ShopSettings) -> Vec<C
     found.legs(piece, settings);
     found.steps(piece, settings);
     found.shear(piece, settings);
-    found.crown(piece, settings);
+    wheel::concerns(&mut found, piece, settings);
     found.gather(piece, settings);
     found.sheet(piece, settings);
     found.tube(piece, settings);
@@ -224,34 +226,6 @@ impl Found {
                 "the blades would be sprung",
                 "saw it or have it cut",
             );
-        }
-    }
-
-    fn crown(&mut self, piece: &PieceWork<'_>, settings: &ShopSettings) {
-        if piece.blank.crown.as_ref().is_none_or(|crown| crown.verdict == CrownVerdict::SpringsToShape) {
-            return;
-        }
-        let [x_mm, y_mm] = bounds_mm(piece.blank);
-        match &settings.machines.wheel {
-            None => self.add(
-                "no-wheel",
-                Grade::Caution,
-                "the strip must be wheeled or shrunk, and there is no wheel in the shop's list".into(),
-                "its crown will not come by rolling alone",
-                "work it with the shrinker or over a dolly, or have it wheeled",
-            ),
-            Some(wheel) if 0.5 * x_mm.min(y_mm) > wheel.throat_mm => self.add(
-                "wheel-throat",
-                Grade::Caution,
-                format!(
-                    "the middle lies {} from the nearer edge; the throat of the wheel is {}",
-                    format_mm(0.5 * x_mm.min(y_mm), 0),
-                    format_mm(wheel.throat_mm, 0)
-                ),
-                "the wheel does not reach the middle",
-                "work it from both sides, or make the piece in two",
-            ),
-            Some(_) => {}
         }
     }
 

@@ -308,3 +308,79 @@ fn a_refusal_is_courteous_and_says_what_to_do_instead() {
     );
     assert!(text.contains("Bench Lane Metalwork"));
 }
+
+/// A skin whose map raises the rectangle from `low` to `high` of its flat.
+fn raised(low: [f64; 2], high: [f64; 2]) -> blank::skin::SkinForming {
+    use blank::skin::{BandArea, LimitAt, RaiseBand, SkinForming, ThicknessAt, Work};
+    use handbook::forming_limit::{Forming, FormingLimit, LimitMetal};
+    let [a, c] = [DVec2::from(low), DVec2::from(high)];
+    let size = c - a;
+    let thickness = ThicknessAt { thickness_mm: 0.88, at_mm: a };
+    SkinForming {
+        thickness: [thickness; 2],
+        limit: FormingLimit::new(0.9, 0.21, LimitMetal::LowCarbonSteel).unwrap(),
+        nearest_limit: LimitAt { major: 0.02, minor: 0.0, limit: 0.3, margin: 0.28, state: Forming::Safe, at_mm: a },
+        largest_strain: (0.02, a),
+        work_j: 50.0,
+        raise: [0.0, 0.03],
+        bands: vec![RaiseBand {
+            raise: [0.02, 0.03],
+            work: Work::Stretch,
+            label: "raise by 2 to 3 %".into(),
+            areas: vec![BandArea {
+                outer_mm: vec![a, DVec2::new(c.x, a.y), c, DVec2::new(a.x, c.y)],
+                inner_mm: Vec::new(),
+                label_mm: 0.5 * (a + c),
+                hatch: DVec2::X,
+                flat_area_mm2: size.x * size.y,
+            }],
+            flat_area_mm2: size.x * size.y,
+            mean_raise: 0.025,
+            passes: None,
+        }],
+        edges: Vec::new(),
+        edge_words: Vec::new(),
+        held: Vec::new(),
+        workings: Vec::new(),
+    }
+}
+
+fn wheel_keys(blank: &Blank, forming: &blank::skin::SkinForming, shop: &ShopSettings) -> Vec<handbook::Concern> {
+    let work = PieceWork {
+        shape: PieceShape::Skin,
+        forming: Some(forming),
+        steps: Vec::new(),
+        legs: Vec::new(),
+        ..piece(blank)
+    };
+    machine_concerns(&work, shop).into_iter().filter(|own| own.key.contains("wheel")).collect()
+}
+
+/// A blank of 1600 by 1200: its middle lies 600 from the nearest edge, and a throat of 500 reaches all but 600 by 200 of it.
+#[test]
+fn the_wheel_is_held_against_a_skin() {
+    let mut shop = shop();
+    let size = [[0.0, 0.0], [1600.0, 0.0], [1600.0, 1200.0], [0.0, 1200.0]];
+    let sheet = |thickness_mm| Blank { outline_mm: size.map(DVec2::from).to_vec(), thickness_mm, ..flat(Vec::new()) };
+    let (middle, edge) = (raised([200.0, 100.0], [1500.0, 1100.0]), raised([100.0, 100.0], [1500.0, 480.0]));
+    shop.machines.wheel = Some(Wheel { throat_mm: 500.0, thickest_mm: 1.2 });
+    let found = wheel_keys(&sheet(0.9), &middle, &shop);
+    let [throat] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!(throat.key, "wheel-throat");
+    assert!(throat.what.contains("600 mm from the nearest edge") && throat.what.contains("500 mm"), "{}", throat.what);
+    assert!(throat.what_to_do.contains("throat of 600 mm or more"), "{}", throat.what_to_do);
+    assert!(throat.place.contains(", 600) mm"), "{}", throat.place);
+    // the same sheet raised near its edge only, and a throat that reaches
+    assert!(wheel_keys(&sheet(0.9), &edge, &shop).is_empty());
+    shop.machines.wheel = Some(Wheel { throat_mm: 601.0, thickest_mm: 1.2 });
+    assert!(wheel_keys(&sheet(0.9), &middle, &shop).is_empty());
+    let thick = wheel_keys(&sheet(1.5), &middle, &shop);
+    assert!(thick.len() == 1 && thick[0].key == "too-thick-for-wheel", "{thick:?}");
+    assert!(thick[0].what_to_do.contains("1.20 mm or less"), "{}", thick[0].what_to_do);
+    // a skin that is gathered alone needs no wheel
+    let mut gathered = middle.clone();
+    gathered.bands[0].work = blank::skin::Work::Shrink;
+    assert!(wheel_keys(&sheet(1.5), &gathered, &shop).is_empty());
+    shop.machines.wheel = None;
+    assert_eq!(wheel_keys(&sheet(0.9), &middle, &shop)[0].key, "no-wheel");
+}
