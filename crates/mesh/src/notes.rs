@@ -39,6 +39,13 @@ pub fn forbids(notes: &[String]) -> Option<&str> {
     notes.iter().map(String::as_str).find(|note| note.starts_with(NOT_TO_CUT_FROM))
 }
 
+/// The face of the sheet that a mesh says it is: "outside", "middle" or "inside", where a note begins "outside face of the sheet".
+#[must_use]
+pub fn face_word(notes: &[String]) -> Option<&'static str> {
+    let begins = |word: &str| notes.iter().any(|note| note.starts_with(&format!("{word} face of the sheet")));
+    ["outside", "middle", "inside"].into_iter().find(|word| begins(word))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -56,7 +63,9 @@ mod tests {
             let read = read(&bytes, format);
             assert!(notes.iter().all(|note| read.iter().any(|own| own == note)), "{format:?}: {read:?}");
             assert_eq!(forbids(&read), Some(notes[1]));
+            assert_eq!(face_word(&read), Some("outside"));
         }
+        assert_eq!(face_word(&["a face of the sheet".to_owned()]), None);
         assert_eq!(read(b"solid roof\nfacet", MeshFormat::Stl), ["roof"]);
         assert!(read(b"ply\nformat ascii 1.0\nend_header\ncomment 1 2\n", MeshFormat::Ply).is_empty());
     }

@@ -149,6 +149,18 @@ pub enum Face {
     Inside,
 }
 
+impl Face {
+    /// "outside", "middle", "inside".
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Outside => "outside",
+            Self::Middle => "middle",
+            Self::Inside => "inside",
+        }
+    }
+}
+
 /// Up or down.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]

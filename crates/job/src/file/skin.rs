@@ -72,6 +72,9 @@ pub struct SkinMesh {
     /// How far apart profiles and their points are taken; absent takes a twenty-fourth of the outline's longer side.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub every: Option<Dimension>,
+    /// Face of the sheet that the file says of itself; written when the file is read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub says_face: Option<Face>,
 }
 
 /// Unit of the numbers of a mesh file.

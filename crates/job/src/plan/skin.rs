@@ -153,6 +153,7 @@ impl Surveyed {
             blank.turn_over();
         }
         blank.concerns.extend(self.fit.concerns.iter().chain(&self.skin.concerns).cloned());
+        blank.concerns.extend(face_contradicted(shape));
         let templates = self.templates(shape, &mut blank.concerns);
         let made: Vec<f64> = templates.iter().map(|(station_mm, _)| *station_mm).collect();
         let templates = templates.into_iter().map(|(_, template)| template).collect();
@@ -328,6 +329,40 @@ fn cards() -> CardSettings {
     let mut settings = CardSettings::default();
     settings.curve.chord_error_mm = CHORD_MM;
     settings
+}
+
+/// A mesh file that says another face of the sheet than the job does.
+fn face_contradicted(shape: &SkinShape) -> Option<Concern> {
+    let (file, said) = shape.mesh_says.as_ref().filter(|(_, said)| *said != shape.face)?;
+    let word = |face: Face| match face {
+        Face::Outside => "outside",
+        Face::Middle => "middle",
+        Face::Inside => "inside",
+    };
+    // how far apart both surfaces lie along their normal
+    let out = |face: Face| match face {
+        Face::Outside => 0.5,
+        Face::Middle => 0.0,
+        Face::Inside => -0.5,
+    };
+    let apart_mm = shape.thickness_mm * f64::abs(out(*said) - out(shape.face));
+    let (own, said) = (word(shape.face), word(*said));
+    Some(crate::resolve::note(
+        "mesh-face",
+        Grade::Caution,
+        &shape.name,
+        [
+            format!("the job says that the {own} face was measured; {file} says of itself that it is the {said} face"),
+            format!(
+                "they lie {} apart: of the wrong one the flat is too large or too small, and templates touch the wrong face",
+                format_mm(apart_mm, 2)
+            ),
+            format!(
+                "ask which face was scanned; where the file is right, write face = \"{said}\" at the piece; where the job is right, take \
+                 says_face out of its mesh"
+            ),
+        ],
+    ))
 }
 
 fn no_template(place: &str, what: &str, why: String) -> Concern {

@@ -1,12 +1,12 @@
 //! Profiles of a skin from a mesh file: a scan laid in the axes of the datum is read like a contour gauge would read the panel.
 //!
 //! Heights are taken along z on a lattice over the outline, where a ray from outside meets the mesh first. So the card keeps
-//! what a person can read and change, and needs the file no more. Holds: specks below the sheet, holes and several pieces do no harm; a reading
+//! what a person can read and change, and needs the file no more; which face of the sheet the file says it is, is kept beside its name. Holds: specks below the sheet, holes and several pieces do no harm; a reading
 //! where the mesh has nothing is left out. Does not hold: what overhangs is not seen; a speck above the sheet is read, and the fit
 //! names it as a misreading.
 
 use super::{FileFault, JobErrors};
-use crate::file::{Job, Piece, Skin, SkinMesh, SkinProfile};
+use crate::file::{Face, Job, Piece, Skin, SkinMesh, SkinProfile};
 use glam::{DVec2, DVec3};
 use mesh::import::{self, MeshFormat};
 use mesh::nearest::Nearest;
@@ -37,10 +37,16 @@ pub fn take_meshes(job: &mut Job, mut load: impl FnMut(&str) -> Result<Vec<u8>, 
             let Piece::Skin(skin) = piece else { continue };
             let Some(mesh) = skin.mesh.clone().filter(|_| skin.profiles.is_empty()) else { continue };
             let taken = load(&mesh.file).and_then(|bytes| {
-                profiles(skin, &mesh, &bytes, unit).map_err(|message| format!("{}: {message}", mesh.file))
+                let profiles = profiles(skin, &mesh, &bytes, unit);
+                profiles
+                    .map(|own| (own, face_said(&mesh.file, &bytes)))
+                    .map_err(|message| format!("{}: {message}", mesh.file))
             });
             match taken {
-                Ok(profiles) => skin.profiles = profiles,
+                Ok((profiles, says_face)) => {
+                    skin.profiles = profiles;
+                    skin.mesh = Some(SkinMesh { says_face, ..mesh });
+                }
                 Err(message) => {
                     let field = format!("{place}.piece.{}.mesh", skin.name);
                     faults.push(FileFault { field, line: None, message });
@@ -97,6 +103,12 @@ fn profiles(skin: &Skin, own: &SkinMesh, bytes: &[u8], unit: LengthUnit) -> Resu
         return Err("the mesh has too little under the outline for three profiles of three points".to_owned());
     }
     Ok(out)
+}
+
+/// The face of the sheet that a mesh file says it is.
+fn face_said(file: &str, bytes: &[u8]) -> Option<Face> {
+    let said = notes::face_word(&notes::read(bytes, MeshFormat::of_name(file)?))?;
+    [Face::Outside, Face::Middle, Face::Inside].into_iter().find(|face| face.word() == said)
 }
 
 /// The corners of the piece: what of the mesh is taken.

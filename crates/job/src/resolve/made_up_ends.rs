@@ -221,6 +221,7 @@ fn skin(
         thickness_mm: strip.thickness_mm,
         material: strip.material.clone(),
         face: Face::Outside,
+        mesh_says: None,
         to_vehicle,
         route: Route::LeastWork,
         profiles,

@@ -29,6 +29,8 @@ pub struct SkinShape {
     pub material: String,
     /// Face that was measured.
     pub face: Face,
+    /// The mesh file that the profiles come from, and the face that it says it is.
+    pub mesh_says: Option<(String, Face)>,
     /// Turns datum axes into vehicle axes.
     pub to_vehicle: DMat3,
     /// How the blank is formed.
@@ -137,6 +139,7 @@ pub(super) fn piece(build: &Build<'_>, skin: &file::Skin, reader: &mut Reader) -
             thickness_mm,
             material: skin.material.clone(),
             face: strip::face(skin.face),
+            mesh_says: skin.mesh.as_ref().and_then(|own| Some((own.file.clone(), strip::face(own.says_face?)))),
             to_vehicle: axes.to_vehicle,
             route: route(skin.route, build.shop.skins.route_weight),
             profiles,

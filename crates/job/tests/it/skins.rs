@@ -367,6 +367,42 @@ fn a_scan_gives_what_typed_profiles_give() {
     job::take_meshes(&mut again, |_| Err("not asked for".into())).unwrap();
 }
 
+/// A scan that says of itself which face it is, is held against the job's: said the same nothing is said, said otherwise there is a caution
+/// that names both and how far they lie apart.
+#[test]
+fn a_scan_that_contradicts_the_face_of_the_job_is_named() {
+    let marked = |face: &str| [format!("# {face} face of the sheet, mm\n").into_bytes(), ball(1.0, false)].concat();
+    let concerns = |said: &str, job_says: &str| {
+        let mut job = with_mesh("{ file = \"ball.obj\" }");
+        let job::file::Piece::Skin(skin) = &mut job.sections[0].pieces[0] else { panic!("the dome is a skin") };
+        skin.face = match job_says {
+            "inside" => job::file::Face::Inside,
+            _ => job::file::Face::Outside,
+        };
+        job::take_meshes(&mut job, |_| Ok(marked(said))).unwrap();
+        // the note outlives the file: the card keeps it
+        let kept = job::read_toml(&job::write_toml(&job).unwrap()).unwrap();
+        let plan = job::plan(&kept, &shop());
+        let own = piece(&plan).blank.concerns.iter().filter(|own| own.key == "mesh-face");
+        own.cloned().collect::<Vec<_>>()
+    };
+    assert!(concerns("outside", "outside").is_empty() && concerns("inside", "inside").is_empty());
+    assert!(concerns("a nameless", "outside").is_empty());
+    let found = concerns("inside", "outside");
+    let [one] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!(one.grade, handbook::Grade::Caution);
+    assert!(
+        one.what.contains("outside") && one.what.contains("ball.obj") && one.what.contains("inside face"),
+        "{one:?}"
+    );
+    // from face to face it is the whole sheet, from the middle half of it
+    let apart = |mm: f64| units::format_mm(mm, 2);
+    let thickness_mm = 0.9;
+    assert!(one.why.contains(&apart(thickness_mm)), "{}", one.why);
+    assert!(one.what_to_do.contains("face = \"inside\"") && one.what_to_do.contains("says_face"), "{}", one.what_to_do);
+    assert!(concerns("middle", "inside")[0].why.contains(&apart(0.5 * thickness_mm)));
+}
+
 #[test]
 fn bad_scans_are_named() {
     let refused = |mesh: &str, bytes: Result<Vec<u8>, String>, words: &str| {

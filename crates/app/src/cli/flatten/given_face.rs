@@ -17,7 +17,7 @@ pub struct GivenFace {
 impl GivenFace {
     /// From the option and from what the file says of itself.
     pub fn of(option: Option<WhichFace>, notes: &[String]) -> Self {
-        let said = notes.iter().find_map(|note| in_note(note));
+        let said = mesh::notes::face_word(notes).and_then(of_word);
         match (option, said) {
             (Some(face), said) => Self { face, known: "as --face says", otherwise: said.filter(|said| *said != face) },
             (None, Some(face)) => Self { face, known: "as its file says", otherwise: None },
@@ -42,11 +42,8 @@ impl GivenFace {
     }
 }
 
-/// "outside face of the sheet, mm", as `soundmetal surface` writes it.
-fn in_note(note: &str) -> Option<WhichFace> {
-    [WhichFace::Outside, WhichFace::Middle, WhichFace::Inside]
-        .into_iter()
-        .find(|face| note.starts_with(&format!("{} face of the sheet", word(*face))))
+fn of_word(said: &str) -> Option<WhichFace> {
+    [WhichFace::Outside, WhichFace::Middle, WhichFace::Inside].into_iter().find(|face| word(*face) == said)
 }
 
 /// The word of a face.
