@@ -57,13 +57,15 @@ pub struct Pattern {
 }
 
 impl Pattern {
-    /// The joint that a section made from this pattern starts with: a stepped lap for panels; a length of tube is butted, a sleeve or
-    /// patch lies over the old tube, a lap leg under the old skin.
+    /// The joint that a section made from this pattern starts with: a stepped lap for panels; a skin that curves both ways is butted, because
+    /// a step along a crowned edge is let out or gathered with it and no lap lies close (common practice, no source); a length of tube is
+    /// butted, a sleeve or patch lies over the old tube, a lap leg under the old skin.
     #[must_use]
     pub fn usual_joint(&self) -> Joint {
         let kind = self.pieces.iter().find_map(|piece| match piece {
             Piece::Tube(tube) if tube.form == TubeForm::Replacement => Some(JointKind::Butt),
             Piece::Tube(_) => Some(JointKind::PlainLap),
+            Piece::Skin(_) => Some(JointKind::Butt),
             Piece::Strip(strip) => strip.finished_edge.iter().find_map(|own| match own.what {
                 MakeUpKind::Flange { lap_leg: true, .. } => Some(JointKind::PlainLap),
                 _ => None,
@@ -71,12 +73,6 @@ impl Pattern {
             _ => None,
         });
         Joint { kind: kind.unwrap_or(Joint::default().kind), ..Joint::default() }
-    }
-
-    /// The joint of its picture: a skin is shown by its own edges, without the lap that a joint may put on them.
-    fn pictured_joint(&self) -> Joint {
-        let of_skin = self.pieces.iter().any(|piece| matches!(piece, Piece::Skin(_)));
-        if of_skin { Joint { kind: JointKind::Butt, ..Joint::default() } } else { self.usual_joint() }
     }
 
     /// A job with one section made from this pattern at its own sizes: for its picture. Without a version the usual one.
@@ -101,7 +97,7 @@ impl Pattern {
             measured: BTreeMap::new(),
             said: None,
             damage: Damage::default(),
-            joint: self.pictured_joint(),
+            joint: self.usual_joint(),
             free_ends: FreeEnds { start: false, end: false },
             try_on_reply: None,
             pairs: Vec::new(),

@@ -290,6 +290,23 @@ fn seams_are_proposed_or_the_search_is_stopped() {
     assert!(!found[0].proposals.is_empty());
 }
 
+/// A card begun from a pattern of a skin starts with a butt joint, without a step that would be pressed along a crowned edge.
+#[test]
+fn a_pattern_of_a_skin_starts_butted() {
+    let job = crate::read(include_str!("../../../../examples/skin-patterns.toml"));
+    assert_eq!(job.patterns.len(), 2);
+    for pattern in &job.patterns {
+        assert_eq!(pattern.usual_joint().kind, job::file::JointKind::Butt, "{}", pattern.id);
+        let plan = job::plan(&pattern.alone(None), &shop());
+        let laps = plan.sections[0].pieces[0].blank.lengthwise.iter().filter(|line| line.name.contains("lap"));
+        assert_eq!(laps.count(), 0, "{}", pattern.id);
+    }
+    let strips = crate::read(include_str!("../../../../examples/arch-edge.toml"));
+    for pattern in &strips.patterns {
+        assert_eq!(pattern.usual_joint().kind, job::file::JointKind::SteppedLap, "{}", pattern.id);
+    }
+}
+
 /// A pattern of a skin is pictured by its own edges: a crown that goes in all round has no lap and no step that a joint would give it.
 #[test]
 fn the_picture_of_a_skin_pattern_shows_no_lap() {
