@@ -134,3 +134,29 @@ test("a search for seams that takes long says how far it is, stops at a word, an
     await found.or(again).first().waitFor({ timeout: 120_000 });
   });
 });
+
+test("on a phone every table of a card fits, opened too, and a drawing that slides says so", async () => {
+  await visit(browser, server.base, SIZES.phone, async ({ page }) => {
+    await openDome(page);
+    await page.evaluate(() => document.querySelectorAll("details").forEach((own) => (own.open = true)));
+    await page.getByText("Every line of front dome corner of the roof").first().waitFor({ state: "attached" });
+    const wide = await page.evaluate(() =>
+      [...document.querySelectorAll(".table-frame")]
+        .filter((own) => own.clientWidth > 0 && own.scrollWidth > own.clientWidth + 1)
+        .map((own) => `${own.getAttribute("aria-label")}: ${own.scrollWidth} of ${own.clientWidth}`),
+    );
+    assert.deepEqual(wide, [], "tables that run off the side");
+    const sliding = await page.evaluate(() =>
+      [...document.querySelectorAll(".drawing-frame")]
+        .filter((own) => own.scrollWidth > own.clientWidth + 1)
+        .map((own) => {
+          const caption = own.closest("figure")?.querySelector("figcaption");
+          return caption ? getComputedStyle(caption, "::after").content : "no caption";
+        }),
+    );
+    assert.ok(sliding.length > 0, "drawings with lettering are not made small");
+    for (const words of sliding) assert.match(words, /slide the drawing sideways/);
+    await page.locator("#q8").scrollIntoViewIfNeeded();
+    await screenshot(page, "skin-phone-price", false);
+  });
+});
