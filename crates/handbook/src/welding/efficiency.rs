@@ -25,6 +25,9 @@ pub enum ArcProcess {
     Plasma,
 }
 
+/// Share of a tungsten arc's power as the literature has it, all of it (W3).
+pub const TIG_LITERATURE: [f64; 2] = [0.36, 0.90];
+
 /// Share of the power that enters the work.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Efficiency {

@@ -12,3 +12,5 @@ pub const BUTT_GAP_T: f64 = 0.25;
 pub const LEAST_HALF_POOL_T: f64 = 0.5;
 /// Share of the heat of a plug that is still in the plug when it is molten; the rest has flowed into the sheets. An estimate, no source.
 pub const PLUG_KEEPS: f64 = 0.7;
+/// Least and most of that share. An estimate, no source.
+pub const PLUG_KEEPS_RANGE: [f64; 2] = [0.5, 0.9];

@@ -82,6 +82,11 @@ impl Plan {
         self.concerns.iter().chain(&section.concerns).filter(|concern| concern.grade == handbook::Grade::Stop)
     }
 
+    /// The joint of a section is refused, or doubtful, and nobody has lifted that: nothing may be cut or welded by its map.
+    pub fn joint_stopped(&self, section: &SectionPlan) -> bool {
+        self.open_stops(section).any(|stop| stop.key.starts_with("joint-"))
+    }
+
     /// Every fault, the job's first.
     pub fn all_faults(&self) -> impl Iterator<Item = &Fault> {
         self.faults.iter().chain(self.sections.iter().flat_map(|section| &section.faults))

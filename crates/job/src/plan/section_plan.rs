@@ -202,7 +202,7 @@ fn collect_concerns(
             ],
         ));
     }
-    plan.concerns.extend(joint::concerns(section, &plan.joint));
+    plan.concerns.extend(joint::concerns(section, made, &plan.joint));
     plan.concerns.extend(let_in::concerns(&made.resolved.plates, &section.title));
     plan.concerns.extend(made.assembly_concerns.iter().cloned());
     for piece in &plan.pieces {

@@ -32,7 +32,7 @@ pub fn fitting_sheet(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, 
     welding::joint(reader, section, back_reached, &mut paper);
     welding::settings(section, &mut paper);
     welding::practice(reader, section, &mut paper)?;
-    welding::welds(reader, section, &mut paper)?;
+    welding::welds(desk, reader, section, &mut paper)?;
     steps(desk, section, &mut paper)?;
     protection(section, &mut paper);
     cautions(desk, section, &mut paper);

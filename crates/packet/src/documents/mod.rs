@@ -216,6 +216,10 @@ fn weld_map(
     piece: &PiecePlan,
     path: &impl Fn(&str) -> String,
 ) -> Result<Vec<PacketFile>, PacketError> {
+    // by a joint that must not be made nothing is marked out
+    if desk.plan.joint_stopped(section) {
+        return Ok(Vec::new());
+    }
     let Some(view) = drawings::weld_map_view(section, piece, section.hand, 250.0, 170.0) else { return Ok(Vec::new()) };
     let stem = file_stem(&piece.name);
     let title = format!("Welds of {} in their order", piece.name);

@@ -6,7 +6,7 @@ use job::plan::{PiecePlan, SectionPlan};
 use super::block::{Block, concern, heading, strong, table, words};
 use super::desk::{Desk, PaperDraft};
 use super::fitting_sheet::{cautions, protection};
-use super::{ring, weld_order};
+use super::{ring, weld_order, welding};
 use crate::drawings;
 use crate::error::PacketError;
 use crate::number::trimmed;
@@ -32,7 +32,7 @@ pub fn traveller(desk: &Desk<'_>, section: &SectionPlan) -> Result<Vec<u8>, Pack
     checks(section, &mut paper);
     pair_check(section, &mut paper);
     packing(section, &mut paper);
-    goes_in(section, &mut paper);
+    goes_in(desk, section, &mut paper);
     protection(section, &mut paper);
     cautions(desk, section, &mut paper);
     desk.set("Traveller", &section.title, paper)
@@ -244,7 +244,7 @@ fn pair_check(section: &SectionPlan, paper: &mut PaperDraft) {
 }
 
 /// How the fitter will join it: what the shop's own step, holes and offcuts must agree with.
-fn goes_in(section: &SectionPlan, paper: &mut PaperDraft) {
+fn goes_in(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
     let joint = &section.joint;
     if joint.form.is_none() || joint.sentence.is_empty() {
         return;
@@ -254,7 +254,9 @@ fn goes_in(section: &SectionPlan, paper: &mut PaperDraft) {
     if let Some(symbol) = joint.maps.first().and_then(|map| drawings::WeldSymbol::of(joint, map)) {
         paper.put(words(format!("The symbol on the working drawing (ISO 2553): {}.", symbol.words())));
     }
-    if !joint.maps.is_empty() {
+    if desk.plan.joint_stopped(section) {
+        paper.put(words(welding::STOPPED.to_owned()));
+    } else if !joint.maps.is_empty() {
         let order = drawings::order_words(joint.order_by, &joint.maps);
         paper.put(words(format!("Welds in their {order}; numbered on the map at 1:1 in the packet.")));
         weld_order::pauses(joint, paper);

@@ -4,7 +4,7 @@ use handbook::joints::TOUGHENED_EPOXY;
 use job::plan::{JointPlan, SectionPlan};
 
 use super::block::{Block, heading, strong, table, words};
-use super::desk::{PaperDraft, Reader};
+use super::desk::{Desk, PaperDraft, Reader};
 use super::weld_order;
 use crate::drawings;
 use crate::error::PacketError;
@@ -115,13 +115,26 @@ fn figures(reader: Reader, joint: &JointPlan) -> Vec<Vec<String>> {
     rows
 }
 
+/// In place of the map of a joint that is stopped.
+pub const STOPPED: &str =
+    "No map of the welds: the joint is stopped. Nothing is marked out, cut or welded for it before that is settled.";
+
 /// The welds in their order on the finished piece, and along each edge in words.
 ///
 /// # Errors
 /// As [`crate::drawing::Drawing::bounds`].
-pub fn welds(reader: Reader, section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
+pub fn welds(
+    desk: &Desk<'_>,
+    reader: Reader,
+    section: &SectionPlan,
+    paper: &mut PaperDraft,
+) -> Result<(), PacketError> {
     let joint = &section.joint;
     if joint.maps.is_empty() {
+        return Ok(());
+    }
+    if desk.plan.joint_stopped(section) {
+        paper.put(words(STOPPED.to_owned()));
         return Ok(());
     }
     paper.put(heading(2, "Welds, in this order"));

@@ -56,6 +56,22 @@ fn cautions_stand_on_traveller_and_fitting_sheet() {
     }
 }
 
+/// A joint that is refused is not marked out: no map at 1:1 in the packet, and the papers say why not.
+#[test]
+fn a_stopped_joint_has_no_map() {
+    let map = |files: &[PacketFile]| files.iter().filter(|file| file.name.contains("weld-map")).count();
+    let (_, files) = made(JOBS[0].0);
+    assert!(map(&files) >= 2 && !words(&files, "traveller.pdf").contains("No map of the welds"));
+    let refused = JOBS[0].0.replace("load_bearing = false", "load_bearing = true");
+    let (plan, files) = made(&refused);
+    assert!(plan.joint_stopped(&plan.sections[0]));
+    assert_eq!(map(&files), 0);
+    for paper in ["traveller.pdf", "fitting-sheet.pdf"] {
+        let text = words(&files, paper);
+        assert!(text.contains("No map of the welds") && !text.contains("Welds, in this order"), "{paper}");
+    }
+}
+
 #[test]
 fn below_trade_the_practice_strip_is_on_the_fitting_sheet_and_in_the_parcel() {
     for (text, practises) in JOBS {

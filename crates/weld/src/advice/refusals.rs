@@ -13,6 +13,8 @@ pub enum RefusedBy {
     Rule,
     /// The metal.
     Metal,
+    /// Two metals that no arc joins.
+    TwoMetals,
     /// The fitter's kit, or the access.
     Kit,
     /// The sheets.
@@ -38,6 +40,7 @@ const RULE: &str = "C6, MOT inspection manual as quoted in the press (Great Brit
 /// The gravest thing that speaks against a form altogether; none where it may be made.
 pub(super) fn refuse(form: JointForm, situation: &Situation, sheets: Option<&RuleError>) -> Option<Refusal> {
     let found = by_rule(form, situation).map(|why| (RefusedBy::Rule, why, RULE));
+    let found = found.or_else(|| by_two_metals(form, situation).map(|why| (RefusedBy::TwoMetals, why, PRACTICE)));
     let found = found.or_else(|| by_metal(form, situation).map(|why| (RefusedBy::Metal, why, PRACTICE)));
     let found = found.or_else(|| by_kit(form, situation).map(|why| (RefusedBy::Kit, why.to_owned(), PRACTICE)));
     let found = found.or_else(|| sheets.map(|error| (RefusedBy::Sheets, error.to_string(), "W41, W43")));
@@ -72,6 +75,13 @@ fn whose_rule(country: &str) -> String {
     }
 }
 
+/// No arc makes a joint of steel and aluminium: what forms between them is brittle and breaks cold.
+fn by_two_metals(form: JointForm, situation: &Situation) -> Option<String> {
+    let (old, new) = (situation.old_metal?, situation.new_metal);
+    let one_each = (old.is_steel() && new == Metal::Aluminium) || (old == Metal::Aluminium && new.is_steel());
+    (one_each && form.kind().is_welded()).then(|| "steel and aluminium do not weld to one another".to_owned())
+}
+
 fn by_metal(form: JointForm, situation: &Situation) -> Option<String> {
     let new = situation.new_metal;
     let heat = form.kind().is_welded();
@@ -82,9 +92,6 @@ fn by_metal(form: JointForm, situation: &Situation) -> Option<String> {
     }
     if !heat {
         return None;
-    }
-    if old.is_steel() != new.is_steel() {
-        return Some("steel and aluminium do not weld to one another".to_owned());
     }
     if old == Metal::Aluminium {
         return by_aluminium(form, situation).map(str::to_owned);

@@ -6,7 +6,7 @@
 
 use super::root::pause_until_s;
 use super::{SeamLoss, start_c, thickness, within};
-use handbook::welding::{PLUG_KEEPS, Thermal};
+use handbook::welding::{PLUG_KEEPS, PLUG_KEEPS_RANGE, Thermal};
 use handbook::{RuleError, Source, Working};
 use std::f64::consts::{E, PI};
 
@@ -85,7 +85,8 @@ pub(crate) fn melts_plug_j(metal: &Thermal, diameter_mm: f64, sheets_mm: f64) ->
     0.25 * PI * diameter_mm * diameter_mm * sheets_mm * metal.melting_energy_j_mm3 / PLUG_KEEPS
 }
 
-/// Heat of a plug, J: what melts a disc of its diameter through all its sheets, with what flows away meanwhile.
+/// Heat of a plug, J: what melts a disc of its diameter through all its sheets, with what flows away meanwhile. Its reach is half the spread of the
+/// share that stays in the plug, which is an estimate.
 ///
 /// # Errors
 /// [`RuleError::OutOfRange`].
@@ -97,11 +98,14 @@ pub fn plug_heat(metal: &Thermal, diameter_mm: f64, sheets_mm: f64) -> Result<Wo
         "M. P. Groover, Fundamentals of Modern Manufacturing, unit energy for melting (from memory); what flows away is an estimate",
         "",
     );
-    Ok(Working::new("heat of a plug", melts_plug_j(metal, diameter, sheets), "J", formula, source)
+    let value = melts_plug_j(metal, diameter, sheets);
+    let [most, least] = PLUG_KEEPS_RANGE.map(|share| value * PLUG_KEEPS / share);
+    Ok(Working::new("heat of a plug", value, "J", formula, source)
+        .reach(0.5 * (most - least))
         .with("d", "diameter", diameter, "mm")
         .with("T", "all sheets", sheets, "mm")
         .with("u", "melts a volume", metal.melting_energy_j_mm3, "J/mm³")
-        .with("s", "share that stays in the plug", PLUG_KEEPS, ""))
+        .with("s", "share that stays in the plug, 0.5 to 0.9 (an estimate)", PLUG_KEEPS, ""))
 }
 
 #[cfg(test)]
@@ -136,6 +140,8 @@ mod tests {
         let steel = thermal(Material::Dc01).unwrap();
         let heat = plug_heat(&steel, 5.5, 1.8).unwrap();
         assert!((heat.value - 629.2).abs() < 0.5, "{}", heat.value);
+        // between shares of 0.9 and 0.5: 489 to 881 J
+        assert!((heat.reach.unwrap() - 195.8).abs() < 0.5, "{heat:?}");
         assert!(plug_heat(&steel, 0.0, 1.8).is_err() && plug_heat(&steel, 5.5, f64::NAN).is_err());
         // its rim has been molten: the peak of the melting point lies within a millimetre of it
         let dot = DotHeat::new(&steel, 1.8, heat.value, 20.0).unwrap();

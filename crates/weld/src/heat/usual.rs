@@ -2,17 +2,22 @@
 //!
 //! One place for papers and warp: TIG by its current (W6) and the middle of W34; wire in dots by H13 and H14; gas by H14. Estimates all.
 
-use super::{Arc, net_heat};
+use super::{Arc, net_heat, within};
 use handbook::welding::{
-    FLAME_TRAVEL_MM_S, HeatProcess, MANUAL_TIG_0_9_MM, TACK_S, WIRE_WELD_THIN_SHEET, steel_current, usual_net_heat_j_mm,
+    FLAME_TRAVEL_MM_S, HeatProcess, MANUAL_TIG_0_9_MM, TACK_S, TIG_LITERATURE, WIRE_WELD_THIN_SHEET, steel_current,
+    usual_net_heat_j_mm,
 };
 use handbook::{RuleError, Source, Working};
 
 /// Usual heat of a process.
 #[derive(Debug, Clone, PartialEq)]
 pub struct UsualHeat {
-    /// Current, where the sheet decides it (TIG).
+    /// Current, where the sheet decides it (TIG), or the least of the machine where that is more.
     pub current: Option<Working>,
+    /// Currents to try, least and most; none of a flame.
+    pub current_a: Option<[f64; 2]>,
+    /// The machine brings more than is usual, because it does not go lower.
+    pub raised: bool,
     /// Net heat of a run, J/mm.
     pub run: Working,
     /// Travel along a run, mm/s.
@@ -32,33 +37,95 @@ const fn middle([low, high]: [f64; 2]) -> f64 {
 /// # Errors
 /// [`RuleError`]: a thickness for which the rules say nothing.
 pub fn usual_heat(process: HeatProcess, thickness_mm: f64) -> Result<UsualHeat, RuleError> {
+    usual_heat_from(process, thickness_mm, None)
+}
+
+/// Usual heat of a process on steel sheet from a machine that goes no lower than a current: what is usual below that is out of its reach, and the heat
+/// grows in proportion.
+///
+/// # Errors
+/// As [`usual_heat`]; a least current that is none.
+pub fn usual_heat_from(
+    process: HeatProcess,
+    thickness_mm: f64,
+    least_current_a: Option<f64>,
+) -> Result<UsualHeat, RuleError> {
+    let least_a =
+        least_current_a.map_or(Ok(0.0), |least| within("least current of the machine", least, [1.0, 2000.0], "A"))?;
     match process {
         HeatProcess::Tig => {
-            let current = steel_current(thickness_mm)?;
+            let wanted = steel_current(thickness_mm)?;
             let usual = MANUAL_TIG_0_9_MM;
             let travel_mm_s = middle(usual.travel_mm_s);
+            let raised = least_a > wanted.value;
+            let times = if raised { least_a / wanted.value } else { 1.0 };
+            let current = if raised { least_current(least_a, &wanted) } else { wanted };
             let arc = Arc { current_a: current.value, voltage_v: middle(usual.voltage_v), travel_mm_s };
             // the current is known and the efficiency nearly; how fast a hand goes is not
             let [low, high] = usual_net_heat_j_mm(process, thickness_mm)?;
-            let run = net_heat(&arc, process)?.reach(0.5 * (high - low));
+            let run = net_heat(&arc, process)?.reach(0.5 * (high - low) * times);
             let dot = dot_of_run(&run, travel_mm_s);
-            Ok(UsualHeat { current: Some(current), run, travel_mm_s, dot, dot_s: TACK_S })
+            let current_a = Some([current.value; 2]);
+            Ok(UsualHeat { current: Some(current), current_a, raised, run, travel_mm_s, dot, dot_s: TACK_S })
         }
         HeatProcess::WireInDots => {
             let usual = WIRE_WELD_THIN_SHEET;
-            let (current_a, voltage_v, dot_s) = (middle(usual.current_a), middle(usual.voltage_v), middle(usual.dot_s));
-            let run = middle_of_usual(process, thickness_mm, "averaged over the seam, ")?;
-            let dot = dot_heat(process, current_a, voltage_v, dot_s);
+            let (usual_a, voltage_v, dot_s) = (middle(usual.current_a), middle(usual.voltage_v), middle(usual.dot_s));
+            let raised = least_a > usual.current_a[0];
+            let span_a = usual.current_a.map(|end| if raised && end < least_a { least_a } else { end });
+            let current_a = middle(span_a);
+            let mut run = middle_of_usual(process, thickness_mm, "averaged over the seam, ")?;
+            if raised {
+                run = at_current(run, current_a, usual_a);
+            }
+            let dot = dot_heat(process, span_a, voltage_v, dot_s);
             // so fast that dot after dot brings the heat of the seam
             let travel_mm_s = dot.value / dot_s / run.value;
-            Ok(UsualHeat { current: None, run, travel_mm_s, dot, dot_s })
+            Ok(UsualHeat { current: None, current_a: Some(span_a), raised, run, travel_mm_s, dot, dot_s })
         }
         HeatProcess::OxyAcetylene => {
             let run = middle_of_usual(process, thickness_mm, "")?;
             let dot = dot_of_run(&run, FLAME_TRAVEL_MM_S);
-            Ok(UsualHeat { current: None, run, travel_mm_s: FLAME_TRAVEL_MM_S, dot, dot_s: TACK_S })
+            let travel_mm_s = FLAME_TRAVEL_MM_S;
+            Ok(UsualHeat { current: None, current_a: None, raised: false, run, travel_mm_s, dot, dot_s: TACK_S })
         }
     }
+}
+
+/// The heat of an arc that the fitter said, on whatever metal; its reach is the spread of the literature on how much of an arc enters the work.
+///
+/// # Errors
+/// [`RuleError::OutOfRange`] names the first quantity that is none.
+pub fn heat_of_arc(process: HeatProcess, arc: &Arc) -> Result<UsualHeat, RuleError> {
+    let run = net_heat(arc, process)?;
+    let k = process.heat_flow_efficiency().value;
+    let [low, high] = TIG_LITERATURE;
+    let reach = 0.5 * (high - low) / k * run.value;
+    let run = run.reach(reach);
+    let dot = dot_of_run(&run, arc.travel_mm_s);
+    let current_a = Some([arc.current_a; 2]);
+    Ok(UsualHeat { current: None, current_a, raised: false, run, travel_mm_s: arc.travel_mm_s, dot, dot_s: TACK_S })
+}
+
+fn least_current(least_a: f64, wanted: &Working) -> Working {
+    let source = Source::measured("said of this machine");
+    Working::new("starting current", least_a, "A", "the least that this machine gives", source).with(
+        "I0",
+        "current that the sheet takes (W6)",
+        wanted.value,
+        "A",
+    )
+}
+
+/// Heat in proportion to a current that is more than the usual.
+fn at_current(run: Working, current_a: f64, usual_a: f64) -> Working {
+    let times = current_a / usual_a;
+    let (value, reach) = (run.value * times, run.reach.unwrap_or(0.0) * times);
+    let formula = format!("{}, times I/I0: the machine goes no lower", run.formula);
+    Working { value, formula: formula.into(), ..run }
+        .with("I", "middle of the currents it can be set to", current_a, "A")
+        .with("I0", "middle of the usual currents", usual_a, "A")
+        .reach(reach)
 }
 
 fn middle_of_usual(process: HeatProcess, thickness_mm: f64, how: &str) -> Result<Working, RuleError> {
@@ -77,11 +144,12 @@ fn dot_of_run(run: &Working, travel_mm_s: f64) -> Working {
 }
 
 /// A dot at the middle of the settings that are usual (H13); its reach is half the spread between the least and the most of all of them.
-fn dot_heat(process: HeatProcess, current_a: f64, voltage_v: f64, dot_s: f64) -> Working {
+fn dot_heat(process: HeatProcess, span_a: [f64; 2], voltage_v: f64, dot_s: f64) -> Working {
     let efficiency = process.heat_flow_efficiency();
+    let current_a = middle(span_a);
     let value = efficiency.value * current_a * voltage_v * dot_s;
     let usual = WIRE_WELD_THIN_SHEET;
-    let at = |end: usize| efficiency.range[end] * usual.current_a[end] * usual.voltage_v[end] * usual.dot_s[end];
+    let at = |end: usize| efficiency.range[end] * span_a[end] * usual.voltage_v[end] * usual.dot_s[end];
     let reach = 0.5 * (at(1) - at(0));
     Working::new("heat of one dot", value, "J", "k·U·I·τ", efficiency.source)
         .with("k", "share of the power that enters the work", efficiency.value, "")

@@ -10,10 +10,12 @@ mod away;
 mod isotherms;
 mod pauses;
 mod reach;
+mod runs;
 
 pub use isotherms::PeakIsotherm;
 pub use pauses::{WeldedSheet, pauses_s};
 pub use reach::LimitReach;
+pub use runs::{CLOSED_FORM_BAND, RunAdvice, TriedRun, run_advice};
 
 use crate::heat::HeatError;
 use crate::heat::conduction::{ARC_RADIUS_MM, Conducted, Panel as Heated, Pass, Schedule, Wait, conduct};

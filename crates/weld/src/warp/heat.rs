@@ -1,8 +1,8 @@
 //! The heat of runs and dots: what is given, and what is usual.
 
 use super::WarpError;
-use crate::heat::{MovingSource, melts_plug_j, usual_heat};
-use crate::metal::{MetalError, MetalKind, WeldMetal};
+use crate::heat::{Machine, MovingSource, melts_plug_j};
+use crate::metal::WeldMetal;
 use crate::order::EventKind;
 use handbook::welding::{HeatProcess, LEAST_HALF_POOL_T, TACK_MM, TACK_S};
 
@@ -28,6 +28,8 @@ pub struct PlannedHeat {
     pub dot_s: f64,
     /// Diameter of a tack.
     pub tack_mm: f64,
+    /// Both sheets of a plug together, where they differ; else twice the thickness.
+    pub sheets_mm: Option<f64>,
 }
 
 impl PlannedHeat {
@@ -57,21 +59,16 @@ impl PlannedHeat {
             dot_given: false,
             dot_s: TACK_S,
             tack_mm: TACK_MM,
+            sheets_mm: None,
         })
     }
 
-    /// What is usual for a process on this sheet ([`usual_heat`]): known for steel alone.
+    /// What is usual for a process on this sheet ([`usual_heat`](crate::heat::usual_heat)): known for steel alone.
     ///
     /// # Errors
-    /// [`MetalError::NotComputed`] for another metal, never steel's figures; [`WarpError::Rule`] for a thickness out of range.
+    /// [`MetalError::NotComputed`](crate::metal::MetalError::NotComputed) for another metal, never steel's figures; [`WarpError::Rule`] for a thickness out of range.
     pub fn usual(process: HeatProcess, metal: &WeldMetal, thickness_mm: f64) -> Result<Self, WarpError> {
-        if metal.kind != MetalKind::Steel {
-            let metal = format!("the usual heat of {}: give current, voltage and travel", metal.thermal.name);
-            return Err(MetalError::NotComputed { metal }.into());
-        }
-        let usual = usual_heat(process, thickness_mm)?;
-        let heat = Self::of_run(process, usual.run.value, usual.travel_mm_s, metal, thickness_mm)?;
-        Ok(Self { dot_j: usual.dot.value, dot_s: usual.dot_s, ..heat })
+        Self::of_machine(process, &Machine::default(), metal, thickness_mm)
     }
 
     /// Heat of a plug or spot through two sheets, J: as given; else the heat of a dot, or what melts a disc of its diameter through both, with
@@ -81,10 +78,10 @@ impl PlannedHeat {
         if self.dot_given {
             return self.dot_j;
         }
-        self.dot_j.max(melts_plug_j(&metal.thermal, dot_mm, 2.0 * thickness_mm))
+        self.dot_j.max(melts_plug_j(&metal.thermal, dot_mm, self.sheets_mm.unwrap_or(2.0 * thickness_mm)))
     }
 
-    /// Heat of one weld, J, and how long its arc burns, s: of a run of a length, a tack, or a plug of a diameter through two such sheets. A plug that
+    /// Heat of one weld, J, and how long its arc burns, s: of a run of a length, a tack, or a plug of a diameter through its two sheets. A plug that
     /// takes more heat than a dot takes longer with the same arc.
     #[must_use]
     pub fn of_weld(&self, kind: EventKind, length_mm: f64, dot_mm: Option<f64>, sheet: (&WeldMetal, f64)) -> [f64; 2] {

@@ -25,6 +25,7 @@ fn plan(skin: Skin, joint: SeamJoint) -> WarpPlan {
             dot_given: true,
             dot_s: 1.0,
             tack_mm: 4.0,
+            sheets_mm: None,
         },
         shop: ShopFactors::default(),
         supports: vec![PanelSupport::Edge { kind: EdgeKind::Flange, points_mm: Vec::new() }],

@@ -67,6 +67,7 @@ pub(super) fn material(made: &Made) -> Option<Material> {
     serde_json::from_value(serde_json::Value::String(name)).ok()
 }
 
-fn new_metal(made: &Made) -> Metal {
+/// Metal of the first piece's sheet, as far as joining goes.
+pub(super) fn new_metal(made: &Made) -> Metal {
     material(made).map_or(Metal::Other, Metal::of)
 }

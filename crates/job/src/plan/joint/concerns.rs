@@ -1,21 +1,24 @@
 //! What a joint makes the reader know: refused here, metal not tried, not said.
 
-use super::advice::old_metal;
+use super::advice::{new_metal, old_metal};
 use crate::file::Section;
 use crate::plan::JointPlan;
+use crate::plan::make::Made;
 use crate::resolve::note;
-use handbook::joints::JointForm;
+use handbook::joints::{JointForm, Metal};
 use handbook::{Concern, Grade, LiftedBy};
 use weld::advice::RefusedBy;
 use weld::metal::QUESTIONS;
 
 /// Concerns of the joint of a section.
-pub(in crate::plan) fn concerns(section: &Section, plan: &JointPlan) -> Vec<Concern> {
+pub(in crate::plan) fn concerns(section: &Section, made: &Made, plan: &JointPlan) -> Vec<Concern> {
     let Some(form) = plan.form else { return Vec::new() };
     let mut concerns: Vec<Concern> = refused(section, plan, form).into_iter().collect();
     if form.kind().is_welded() {
         concerns.extend(metal(section));
         concerns.extend(plan.too_hot.clone());
+    } else {
+        concerns.extend(two_metals(section, made, form));
     }
     if form == JointForm::BoltedFlange && plan.count == 0 {
         concerns.push(note(
@@ -61,6 +64,13 @@ fn refused(section: &Section, plan: &JointPlan, form: JointForm) -> Option<Conce
         RefusedBy::Rule => {
             ("joint-refused-by-rule", Grade::Stop, Some(LiftedBy::CompetentPerson), "people's lives hang on such metal")
         }
+        // nobody at the shop can make it hold: only who proves that the metals are others may go on
+        RefusedBy::TwoMetals => (
+            "joint-refused-by-two-metals",
+            Grade::Stop,
+            Some(LiftedBy::CompetentPerson),
+            "what forms between them is brittle and breaks when it is cold",
+        ),
         RefusedBy::Metal => ("joint-refused-by-metal", Grade::Stop, Some(LiftedBy::Shop), "it would not hold"),
         // no welder at all has a concern of its own
         RefusedBy::Kit if plan.advice.refused.iter().any(|own| own.why.starts_with("there is no welder")) => {
@@ -78,6 +88,34 @@ fn refused(section: &Section, plan: &JointPlan, form: JointForm) -> Option<Conce
         what_to_do: instead,
         lifted_by,
         source: refusal.source.clone(),
+    })
+}
+
+/// What the reader does where steel and aluminium touch.
+const TOUCHING: &str = "insulate the faces: epoxy primer on both, cured, and an unbroken film of adhesive, sealer or tape between; sleeves and washers of plastic at bolts; seal every edge so that no water gets in";
+
+/// Steel on aluminium corrodes where water bridges them, held by bolts or glue.
+fn two_metals(section: &Section, made: &Made, form: JointForm) -> Option<Concern> {
+    let new = new_metal(made);
+    let (touch, old) = match old_metal(section).ok().flatten() {
+        Some(old) => {
+            let one_each = (old.is_steel() && new == Metal::Aluminium) || (old == Metal::Aluminium && new.is_steel());
+            (one_each, old.name())
+        }
+        None => (new == Metal::Aluminium, "a panel that may be steel: nobody has said"),
+    };
+    touch.then(|| Concern {
+        source: "common practice, no source".into(),
+        ..note(
+            "joint-two-metals",
+            Grade::Caution,
+            &section.title,
+            [
+                format!("{}: {} on {}", form.name(), new.name(), old),
+                "where water bridges two metals the aluminium beside the steel is eaten away".into(),
+                TOUCHING.into(),
+            ],
+        )
     })
 }
 

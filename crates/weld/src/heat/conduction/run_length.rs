@@ -3,9 +3,11 @@
 use super::schedule::conduct;
 use super::{HeatError, Panel, Pass, Schedule, Wait, split};
 use crate::heat::within;
+use crate::joints::habit;
 use glam::DVec3;
 use handbook::{Source, Working};
 use numerics::{Cancel, Progress};
+use serde::Serialize;
 
 /// In which order the runs of a seam are tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -14,6 +16,8 @@ pub enum RunOrder {
     EndToEnd,
     /// From the middle outwards, to either side in turn (W31).
     MiddleOutwards,
+    /// The habit of the trade as [`crate::joints::habit`] has it: the middle, then always far from the last and from all done.
+    Habit,
 }
 
 impl RunOrder {
@@ -21,6 +25,10 @@ impl RunOrder {
     pub fn of(self, count: usize) -> Vec<usize> {
         match self {
             Self::EndToEnd => (0..count).collect(),
+            Self::Habit => {
+                let places: Vec<DVec3> = (0..count).map(|i| DVec3::X * i as f64).collect();
+                habit(&places, count.saturating_sub(1) / 2)
+            }
             Self::MiddleOutwards => {
                 let middle = count.saturating_sub(1) / 2;
                 let upwards = (middle + 1..count).map(Some).chain(std::iter::repeat(None));
@@ -28,6 +36,23 @@ impl RunOrder {
                 let sides = upwards.zip(downwards).take(count).flat_map(|(up, down)| [up, down]).flatten();
                 (count > 0).then_some(middle).into_iter().chain(sides).collect()
             }
+        }
+    }
+}
+
+impl RunOrder {
+    /// Numbers of some runs in this order; the habit goes by where they lie, whichever way the seam bends.
+    pub(crate) fn of_runs(self, runs: &[Vec<DVec3>]) -> Vec<usize> {
+        match self {
+            Self::Habit => {
+                let middle = |run: &Vec<DVec3>| {
+                    let ends = run.first().zip(run.last());
+                    ends.map(|(from, to)| from.midpoint(*to)).unwrap_or_default()
+                };
+                let places: Vec<DVec3> = runs.iter().map(middle).collect();
+                habit(&places, runs.len().saturating_sub(1) / 2)
+            }
+            other => other.of(runs.len()),
         }
     }
 }
@@ -56,7 +81,7 @@ pub struct RunTrials<'a> {
 }
 
 /// What one run length needs.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RunLength {
     /// Length of each run.
     pub length_mm: f64,
@@ -73,7 +98,7 @@ pub struct RunLength {
 }
 
 /// All run lengths that were tried, in the order given, and which to take.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RunLengths {
     /// What each needs.
     pub tried: Vec<RunLength>,
@@ -121,7 +146,7 @@ fn try_length(
         (wait, Pass::Run { line_mm, travel_mm_s: trials.travel_mm_s, power_w: trials.power_w })
     };
     let schedule = Schedule {
-        passes: trials.order.of(runs.len()).into_iter().map(pass).collect(),
+        passes: trials.order.of_runs(&runs).into_iter().map(pass).collect(),
         radius_mm: trials.radius_mm,
         start_c: vec![trials.start_c],
         watch_s: 0.0,
@@ -163,5 +188,7 @@ mod tests {
         assert_eq!(RunOrder::MiddleOutwards.of(1), [0]);
         assert_eq!(RunOrder::MiddleOutwards.of(0), [0usize; 0]);
         assert_eq!(RunOrder::EndToEnd.of(3), [0, 1, 2]);
+        assert_eq!(RunOrder::Habit.of(5).get(..3), Some(&[2, 0, 4][..]));
+        assert_eq!(RunOrder::Habit.of(0), [0usize; 0]);
     }
 }
