@@ -212,8 +212,7 @@ fn seams_of_a_skin_with_one_edge_keep_off_its_corners() {
     let mut piece = dome_out_of_square(0.0);
     piece.edges.truncate(1);
     piece.edges[0].make_ups.clear();
-    // every 45°: the diagonals of the square are among them
-    let settings = SkinSettings { seam_directions: 4, curved_seams: false, ..settings() };
+    let settings = SkinSettings { seam_directions: 8, curved_seams: false, seam_margin_mm: 80.0, ..settings() };
     let (whole, found) = seams(&piece, &settings);
     let corners = [0, N, N * (N + 1), N * (N + 1) + N].map(|i| whole.flat.points_mm[i as usize]);
     assert!(!found.is_empty());
