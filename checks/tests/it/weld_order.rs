@@ -20,7 +20,9 @@ use numerics::{Cancel, Progress};
 use std::sync::LazyLock;
 use weld::order::condense::Condenser;
 use weld::order::search::{SearchSettings, search};
-use weld::order::{Condensed, CondensedEvent, Event, EventKind, GapLimit, Row, habit, stretches, trail};
+use weld::order::{
+    Condensed, CondensedEvent, Event, EventKind, GapLimit, Row, first_gap_left, habit, stretches, trail,
+};
 use weld::panel::{Panel, PanelSettings, SeamLine};
 use weld::shell::{Hold, InherentStrain, LinearModel, Loads, Sheet, Shell, Supports};
 
@@ -124,6 +126,32 @@ fn an_open_slit_closes_by_the_beam_formula() {
     println!("from the middle, gap change at the mouth: {got:.5} by the beam {want:.5}");
     assert!((got / want - 1.0).abs() < 0.03, "{got} {want}");
     assert!((beam(400.0, 200.0) - 0.3125).abs() < 0.01 && (beam(200.0, 400.0) - 2.5).abs() < 0.05);
+}
+
+/// The same slit tacked in its middle: its mouth closes by the beam formula of above. With half of that as gap the edges meet there after the first tack;
+/// with more than that as gap they never do.
+#[test]
+fn it_is_told_when_and_where_edges_first_meet() {
+    let (panel, open, supports) = slit_strip(LENGTH_MM);
+    let mut events = Vec::new();
+    for station in [200.0, 400.0] {
+        let mut tack = stretches::dots_at(&panel, 0, [station], EventKind::Tack).remove(0);
+        tack.inherent = across(&panel.open, [station - STRIP_MM[1], station + STRIP_MM[1]], -0.04);
+        events.push(tack);
+    }
+    let w = STRIP_MM[0] / DEPTH_MM;
+    let closes_mm = 2.0 * 0.04 * STRIP_MM[0] * (1.0 - w * w + 0.5 * w.powi(3)) * beam(200.0, 400.0);
+    let mut condenser = condenser(&panel, &open, &supports);
+    let mut first = |set_up_mm: f64| {
+        let limit = (Row::Across, GapLimit { set_up_mm, limits_mm: [0.0, 1000.0] });
+        let model = condenser.condense(&events, &[limit], &Cancel::new()).unwrap();
+        first_gap_left(&model, &[0, 1], &[]).unwrap()
+    };
+    let met = first(0.5 * closes_mm).unwrap();
+    let pair = panel.pairs().nth(met.row as usize / weld::order::ROWS).unwrap();
+    assert_eq!((met.after, pair.station_mm.round()), (1, 400.0));
+    assert!((met.gap_mm / (-0.5 * closes_mm) - 1.0).abs() < 0.06, "{met:?} {closes_mm}");
+    assert_eq!(first(1.1 * closes_mm), None);
 }
 
 fn largest(values: &[f64]) -> f64 {

@@ -31,12 +31,21 @@ pub struct WorkState {
     pub id: u64,
     /// What it is.
     pub name: String,
+    /// Card and section it is for, in words; empty when it is for none.
+    pub of: String,
     /// Done, 0 to 1.
     pub done: f64,
     /// "running", "finished", "stopped" or "failed".
     pub state: &'static str,
     /// What is being done, where its result stands, or why it failed.
     pub note: String,
+}
+
+/// Where work was asked for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct AskedOn {
+    page: String,
+    of: String,
 }
 
 /// News that a page did not read before they were dropped.
@@ -48,8 +57,8 @@ struct Missed;
 pub struct LongWork {
     worker: Worker,
     news: broadcast::Sender<WorkState>,
-    /// Page that each piece of work was asked for on.
-    pages: Mutex<BTreeMap<WorkId, String>>,
+    /// Where each piece of work was asked for.
+    pages: Mutex<BTreeMap<WorkId, AskedOn>>,
 }
 
 impl LongWork {
@@ -62,10 +71,10 @@ impl LongWork {
         Ok(Self { worker, news: broadcast::channel(256).0, pages: Mutex::default() })
     }
 
-    /// Hands work in that was asked for on a page; every page hears how it goes, and at the end where its result stands.
+    /// Hands work in that was asked for on a page, for a card and section in words; every page hears how it goes, and at the end where its result stands.
     pub fn submit<T: Send + 'static>(
         &self,
-        page: &str,
+        (page, of): (&str, &str),
         name: &'static str,
         result: &'static str,
         work: impl FnOnce(&numerics::Progress, &numerics::Cancel) -> Result<T, numerics::Cancelled> + Send + 'static,
@@ -73,6 +82,8 @@ impl LongWork {
         // The number is known only once the work is in, and the worker may tell of it before that.
         let (number, numbered) = (Arc::new(std::sync::OnceLock::new()), broadcast::Sender::clone(&self.news));
         let told = Arc::clone(&number);
+        let asked_on = AskedOn { page: page.to_owned(), of: of.to_owned() };
+        let of = of.to_owned();
         let ticket = self.worker.submit(name, work, move |report: Report<T>| {
             let id = *told.wait();
             let (done, state, note) = match report {
@@ -82,17 +93,17 @@ impl LongWork {
                 Report::Failed(why) => (0.0, "failed", why),
             };
             // Nobody listening is no trouble: a page that opens later reads the list.
-            let _ = numbered.send(WorkState { id, name: name.to_owned(), done, state, note });
+            let _ = numbered.send(WorkState { id, name: name.to_owned(), of: of.clone(), done, state, note });
         });
         let _ = number.set(ticket.id.0);
         let there = self.worker.jobs();
         let mut pages = self.pages();
         pages.retain(|id, _| there.iter().any(|pending| pending.id == *id));
-        pages.insert(ticket.id, page.to_owned());
+        pages.insert(ticket.id, asked_on);
         ticket.id
     }
 
-    fn pages(&self) -> MutexGuard<'_, BTreeMap<WorkId, String>> {
+    fn pages(&self) -> MutexGuard<'_, BTreeMap<WorkId, AskedOn>> {
         self.pages.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -111,7 +122,8 @@ impl LongWork {
     /// Does work of this name wait or run that was asked for on this page?
     pub fn is_pending(&self, page: &str, name: &str) -> bool {
         let pages = self.pages();
-        let own = |pending: &Pending| pending.name == name && pages.get(&pending.id).is_some_and(|own| own == page);
+        let own =
+            |pending: &Pending| pending.name == name && pages.get(&pending.id).is_some_and(|own| own.page == page);
         self.worker.jobs().iter().any(own)
     }
 
@@ -121,9 +133,11 @@ impl LongWork {
     }
 
     fn all(&self) -> Vec<WorkState> {
+        let pages = self.pages();
         let state = |pending: Pending| WorkState {
             id: pending.id.0,
             name: pending.name,
+            of: pages.get(&pending.id).map(|own| own.of.clone()).unwrap_or_default(),
             done: pending.step.share,
             state: "running",
             note: pending.step.words,
@@ -164,7 +178,7 @@ pub async fn start_test(State(app): State<Arc<App>>) -> Result<Json<Vec<WorkStat
     if std::env::var_os(TEST_FLAG).is_none_or(|value| value != "1") {
         return Err(WebError(Failure::not_found("there is no page at this address").hint("start from the rack")));
     }
-    app.long_work.submit("", "slow stage for the tests", "", |progress, cancel| {
+    app.long_work.submit(("", ""), "slow stage for the tests", "", |progress, cancel| {
         slow_stage(300, Duration::from_millis(100), progress, cancel)
     });
     Ok(Json(app.long_work.all()))
@@ -179,11 +193,13 @@ mod tests {
     fn work_is_pending_on_its_own_page_only() {
         let work = LongWork::start().unwrap();
         let (hold, held) = std::sync::mpsc::channel::<()>();
-        let id = work.submit("/card/1/section/a", "heat", "there", move |_, _| {
+        let id = work.submit(("/card/1/section/a", "26-001, sill"), "heat", "there", move |_, _| {
             let _ = held.recv();
             Ok(())
         });
         assert!(work.is_pending("/card/1/section/a", "heat"));
+        // several wait beside one another: each says whose it is
+        assert_eq!(work.all()[0].of, "26-001, sill");
         assert!(!work.is_pending("/card/2/section/a", "heat") && !work.is_pending("/card/1/section/a", "warp"));
         drop(hold);
         while work.worker.jobs().iter().any(|pending| pending.id == id) {
@@ -197,7 +213,14 @@ mod tests {
     fn a_page_that_missed_news_is_told_that_it_did() {
         let work = LongWork::start().unwrap();
         let mut news = Box::pin(work.news());
-        let state = |id| WorkState { id, name: "slow".into(), done: 0.5, state: "running", note: String::new() };
+        let state = |id| WorkState {
+            id,
+            name: "slow".into(),
+            of: String::new(),
+            done: 0.5,
+            state: "running",
+            note: String::new(),
+        };
         for id in 0..400 {
             let _ = work.news.send(state(id));
         }

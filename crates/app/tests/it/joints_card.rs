@@ -180,6 +180,7 @@ fn what_decides_stands_first_and_the_welds_in_a_table() {
     let table = order.split_once("</table>").unwrap().0;
     assert_eq!(table.matches("<tr>").count(), count + 1, "a row for each weld, and the head");
     assert!(table.contains("pause before it") && table.contains("plug"));
+    assert!(!table.contains("class=\"stack\""), "each weld is one line on a phone too");
     assert!(html.contains("Work out the heat") && html.contains("Work out the warp"));
 }
 

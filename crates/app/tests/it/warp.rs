@@ -51,7 +51,9 @@ fn a_row_of_plugs_is_ordered_and_its_warp_is_told() {
     let [mesh, weld, out] = [&mesh, &weld, &out].map(|path| path.to_str().unwrap());
     let heat = folder.path().join("heat.csv");
     let heat = heat.to_str().unwrap();
-    let figures = json(&["warp", mesh, weld, "--out-mesh", out, "--heat-map", heat, "--json"]);
+    let drawing = folder.path().join("warped.svg");
+    let drawing = drawing.to_str().unwrap();
+    let figures = json(&["warp", mesh, weld, "--out-mesh", out, "--heat-map", heat, "--svg", drawing, "--json"]);
     assert_eq!(figures["exhaustive"], true, "six plugs have 720 orders");
     assert_eq!(figures["orders_tried"], 720);
     assert_eq!(figures["oil_cans"], false, "{}", figures["oil_canning"]);
@@ -60,6 +62,17 @@ fn a_row_of_plugs_is_ordered_and_its_warp_is_told() {
     assert_eq!(figures["concerns"].as_array().unwrap().len(), 0, "{}", figures["concerns"]);
     assert!(0.0 < height("low") && height("low") < height("high"), "{}", figures["warp_height_mm"]);
     assert!(std::fs::read_to_string(out).unwrap().contains("deflection_mm"));
+    // the drawing tells the same height: its highest place above its lowest
+    let drawn = std::fs::read_to_string(drawing).unwrap();
+    let place = |name: &str| {
+        let (_, rest) = drawn.split_once(&format!("{name}: "))?;
+        rest.split_once(" mm")?.0.parse::<f64>().ok()
+    };
+    let apart_mm = place("highest").unwrap_or(0.0) + place("lowest").unwrap_or(0.0);
+    let step_mm: f64 = drawn.split_once("from line to line ").unwrap().1.split_once(" mm").unwrap().0.parse().unwrap();
+    // a place within a tenth of a step of its shape is not named
+    assert!((apart_mm - height("middle")).abs() < 0.011 + 0.1 * step_mm, "{apart_mm} {}", height("middle"));
+    assert!(drawn.contains("class=\"layer weld"));
     let limits = figures["heat"]["limits"].as_array().unwrap();
     let reach = |key: &str| limits.iter().find(|own| own["key"] == key).unwrap()["farthest_mm"].as_f64().unwrap();
     assert!(0.0 < reach("melts") && reach("melts") < reach("paint-burns") && reach("paint-burns") < reach("wax"));

@@ -35,6 +35,7 @@ export interface ShapeLine {
 export interface WorkState {
   id: number;
   name: string;
+  of: string;
   done: number;
   state: "running" | "finished" | "stopped" | "failed";
   note: string;

@@ -282,6 +282,9 @@ pub struct AcceptedOrder {
     /// What this order was computed to do to the panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub effect: Option<OrderEffect>,
+    /// The search found the habit of the trade itself to be as good as any other order.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub is_habit: bool,
     /// Welds in their order.
     pub weld: Vec<OrderedWeld>,
 }
@@ -302,6 +305,9 @@ pub struct OrderEffect {
     /// Strips to planish.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub planish: Vec<PlanishedEdge>,
+    /// The shape that it leaves, to be drawn; absent where none was found or the order is older than its drawing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shape: Option<weld::warp::shape_map::ShapeMap>,
 }
 
 /// Warp heights over the spread of the shrinkage; absent where no shape was found in which the panel rests.

@@ -550,7 +550,7 @@ impl JointPlan {
     #[must_use]
     pub fn pause_rule(&self) -> String {
         let worked_out = match self.order_by {
-            OrderBy::Computed => "worked out for this panel. The hand decides",
+            OrderBy::Computed | OrderBy::ComputedHabit => "worked out for this panel. The hand decides",
             OrderBy::TradeHabit => {
                 "worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides"
             }
@@ -658,6 +658,16 @@ pub enum OrderBy {
     TradeHabit,
     /// Computed for least warp.
     Computed,
+    /// Computed, with the habit of the trade found as good as any: its tacks and runs are those of the computation, by the numbers.
+    ComputedHabit,
+}
+
+impl OrderBy {
+    /// Was it computed and accepted, so that the numbers decide and not the rule of thumb?
+    #[must_use]
+    pub const fn is_computed(self) -> bool {
+        matches!(self, Self::Computed | Self::ComputedHabit)
+    }
 }
 
 /// Offcuts for practice: the joint in small.

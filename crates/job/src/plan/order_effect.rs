@@ -3,7 +3,9 @@
 use super::PieceEdge;
 use crate::file::{OrderEffect, PlanishedEdge, WarpHeights};
 use glam::DVec3;
+use units::LengthUnit;
 use weld::panel::SeamLine;
+use weld::warp::shape_map::ShapeMap;
 use weld::warp::{PlanishStrip, WarpPlan, WarpResult};
 
 /// Places along a strip at which its edge is looked for.
@@ -11,8 +13,13 @@ const STEPS: usize = 200;
 /// An edge that a strip only touches is none of its own, mm.
 const LEAST_MM: f64 = 5.0;
 
-/// The figures of the order that was found, its strips by piece and edge.
-pub(super) fn of(result: &WarpResult, plan: &WarpPlan, edges: &[(String, PieceEdge)]) -> OrderEffect {
+/// The figures of the order that was found, its strips by piece and edge, its shape in steps of the reader's unit.
+pub(super) fn of(
+    result: &WarpResult,
+    plan: &WarpPlan,
+    edges: &[(String, PieceEdge)],
+    reads_in: LengthUnit,
+) -> OrderEffect {
     let heights = result.warp_height_mm;
     let line = |strip: &PlanishStrip| plan.seams.get(strip.seam.checked_sub(1)?).map(|seam| &seam.line);
     let strips = result.planish.iter().filter_map(|strip| Some((strip, line(strip)?)));
@@ -22,6 +29,7 @@ pub(super) fn of(result: &WarpResult, plan: &WarpPlan, edges: &[(String, PieceEd
         height: WarpHeights { low_mm: heights.low, middle_mm: heights.middle, high_mm: heights.high },
         margin: result.found.margin.map(weld::shrinkage::Range::three),
         planish: strips.flat_map(|(strip, line)| along_edges(strip, line, edges)).collect(),
+        shape: ShapeMap::found(result, &plan.seams, reads_in),
     }
 }
 

@@ -7,7 +7,7 @@ use super::PieceEdge;
 use super::in_place::{InPlace, of_made};
 use super::joint::form;
 use super::make::make;
-use crate::file::{AcceptedOrder, Job, Kit, OrderedWeld, Section};
+use crate::file::{AcceptedOrder, Fitter, Job, Kit, OrderedWeld, Section};
 use crate::resolve::{Assume, JointChoice};
 use glam::DVec3;
 use handbook::joints::{JointForm, JointKind as Book};
@@ -21,6 +21,7 @@ use weld::metal::{FoundBy, MetalTrials, WeldMetal};
 use weld::order::EventKind;
 use weld::panel::SeamLine;
 use weld::shrinkage::Range;
+use weld::warp::shape_map::ShapeMap;
 use weld::warp::{
     Comparison, EdgeKind, Heights, OrderFigures, PanelSupport, PlannedHeat, PlannedSeam, Prepared, SeamJoint, StepRow,
     WarpError, WarpPlan, WarpResult, WarpSettings,
@@ -44,6 +45,8 @@ pub struct WarpOfSection {
     pub compared: Comparison,
     /// The order found, as the job takes it when a person accepts it.
     pub order: AcceptedOrder,
+    /// The shape that the habit of the trade leaves; none where it is the order found, or has no resting shape.
+    pub habit_shape: Option<ShapeMap>,
 }
 
 /// Works out warp, margin and order for the joint of a section. Inner error: why it cannot be, in words.
@@ -74,8 +77,11 @@ pub fn warp_of_section(
     };
     match worked_out() {
         Ok((result, compared)) => {
-            let order = order(&result, &compared, &plan, &edges, (form, job.fitter.kit));
-            Ok(Ok(WarpOfSection { piece, taken, result, compared, order }))
+            let order = order(&result, &compared, &plan, &edges, (form, &job.fitter));
+            // drawn beside the order found, where they differ
+            let habit = result.habit_shape.as_ref().filter(|_| result.found.table != result.habit.table);
+            let habit_shape = habit.and_then(|shape| ShapeMap::of(shape, &plan.seams, job.fitter.unit));
+            Ok(Ok(WarpOfSection { piece, taken, result, compared, order, habit_shape }))
         }
         Err(WarpError::Cancelled(stopped)) => Err(stopped),
         Err(error) => Ok(Err(error.to_string())),
@@ -163,7 +169,7 @@ fn order(
     compared: &Comparison,
     plan: &WarpPlan,
     edges: &[(String, PieceEdge)],
-    (form, kit): (JointForm, Kit),
+    (form, fitter): (JointForm, &Fitter),
 ) -> AcceptedOrder {
     let weld = |step: &StepRow| {
         let line = plan.seams.get(step.seam.checked_sub(1)?)?;
@@ -202,13 +208,14 @@ fn order(
     AcceptedOrder {
         form,
         thickness_mm: Some(plan.thickness_mm),
-        kit: Some(kit),
+        kit: Some(fitter.kit),
         length_mm: edges.iter().map(|(_, edge)| edge.length_mm).sum(),
         warp: vec![
             figure(lap, compared.lap_height_mm, compared.lap_margin),
             figure(JointForm::Butt, compared.butt_height_mm, compared.butt_margin),
         ],
-        effect: Some(super::order_effect::of(result, plan, edges)),
+        is_habit: result.found.table == result.habit.table,
+        effect: Some(super::order_effect::of(result, plan, edges, fitter.unit)),
         weld: welds,
     }
 }
@@ -317,7 +324,8 @@ fn within_its_gap(of: &OrderFigures, rests: String) -> String {
     if gap_mm < WORTH_SAYING_MM {
         return rests;
     }
-    format!("{rests} (if it could be welded so: an edge runs {gap_mm:.1} mm out of its gap before it is joined)")
+    let first = of.gap_out.map_or_else(String::new, |out| format!("; {}", out.words()));
+    format!("{rests} (if it could be welded so: an edge runs {gap_mm:.1} mm out of its gap before it is joined{first})")
 }
 
 impl WarpOfSection {

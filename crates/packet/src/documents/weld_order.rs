@@ -1,12 +1,14 @@
 //! The order of the welds on paper: how long to wait before each, and what an order that was accepted does to the panel.
 
 use job::file::{OrderEffect, PlanishedEdge};
-use job::plan::JointPlan;
+use job::plan::{JointPlan, PiecePlan, SectionPlan};
 use weld::joints::WeldEventKind;
 use weld::warp::Heights;
 
 use super::block::{Block, strong, table, words};
-use super::desk::PaperDraft;
+use super::desk::{PaperDraft, Reader};
+use crate::drawings;
+use crate::error::PacketError;
 use crate::number::trimmed;
 
 /// With more pauses than these that differ, they are told in bands.
@@ -102,6 +104,21 @@ pub fn effect(joint: &JointPlan, paper: &mut PaperDraft) {
     }
     rows.extend(effect.planish.iter().map(|strip| row("planish", planish(strip))));
     paper.put(table(&[("what", 1.6, false), ("computed", 3.4, false)], rows));
+}
+
+/// The shape in which the panel comes to rest after the order that was accepted, with the places to planish; nothing where none is kept.
+///
+/// # Errors
+/// As [`crate::drawing::Drawing::bounds`].
+pub fn shape(reader: Reader, section: &SectionPlan, paper: &mut PaperDraft) -> Result<(), PacketError> {
+    let Some(map) = section.joint.effect.as_ref().and_then(|effect| effect.shape.as_ref()) else { return Ok(()) };
+    let own = section.joint.maps.first().map(|map| map.piece.as_str());
+    let named = |piece: &&PiecePlan| Some(piece.name.as_str()) == own || Some(piece.name_in_job()) == own;
+    let Some(piece) = section.pieces.iter().find(named) else { return Ok(()) };
+    paper.put(strong("The panel once it is welded in this order, as computed"));
+    let view = drawings::warp_shape_view(piece, map, section.hand, reader.lengths(), [170.0, 115.0]);
+    paper.picture(&view, "", 115.0)?;
+    Ok(())
 }
 
 fn row(name: &str, value: String) -> Vec<String> {

@@ -159,7 +159,7 @@ pub fn welds(
         paper.put(Block::Small { text: format!("{}, {line} ({unit}, {start})", map.piece) });
     }
     weld_order::pauses(joint, paper);
-    Ok(())
+    weld_order::shape(reader, section, paper)
 }
 
 /// A length without its unit, which stands once at the end of the line.

@@ -16,6 +16,10 @@ pub enum Layer {
     Shrink,
     /// Lines of one highest temperature beside a weld.
     Heat,
+    /// The panel lies out of its shape, to the outside: lines of one deflection and wide strokes.
+    Out,
+    /// The panel lies out of its shape, to the inside: lines of one deflection and close strokes.
+    In,
     /// Edges behind the face that is shown.
     Hidden,
     /// Centre lines and axes.
@@ -151,11 +155,13 @@ impl LineType {
 
 impl Layer {
     /// All layers in drawing order.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 27] = [
         Self::Hatch,
         Self::Stretch,
         Self::Shrink,
         Self::Heat,
+        Self::Out,
+        Self::In,
         Self::Hidden,
         Self::Centre,
         Self::Adjacent,
@@ -189,6 +195,8 @@ impl Layer {
             Self::Stretch => "stretch",
             Self::Shrink => "shrink",
             Self::Heat => "heat",
+            Self::Out => "out",
+            Self::In => "in",
             Self::Hidden => "hidden",
             Self::Centre => "centre",
             Self::Adjacent => "adjacent",
@@ -220,6 +228,8 @@ impl Layer {
             Self::Stretch => "raise (stretch): wide strokes",
             Self::Shrink => "gather (shrink): close strokes",
             Self::Heat => "line of one highest temperature",
+            Self::Out => "out of its shape, to the outside: wide strokes",
+            Self::In => "out of its shape, to the inside: close strokes",
             Self::Hidden => "hidden edge",
             Self::Centre => "centre line",
             Self::Adjacent => "neighbouring part",
@@ -247,7 +257,7 @@ impl Layer {
     /// Returns the ISO 128-2 line type.
     pub fn line_type(self) -> LineType {
         match self {
-            Self::Hidden | Self::FoldDown | Self::VehicleCut => LineType::Dashed,
+            Self::Hidden | Self::FoldDown | Self::VehicleCut | Self::In => LineType::Dashed,
             Self::Centre => LineType::LongDashDot,
             Self::Adjacent | Self::Trim => LineType::LongDashDoubleDot,
             Self::Sight => LineType::DashedSpaced,

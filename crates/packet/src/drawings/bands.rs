@@ -170,7 +170,7 @@ pub(super) fn crosses([from, to]: &[DVec2; 2], own: &Bounds) -> bool {
 }
 
 /// The parts of a line outside a box (Liang and Barsky, ACM Trans. Graphics 3 (1984) 1–22, from memory).
-fn outside([from, to]: [DVec2; 2], own: &Bounds) -> Vec<[DVec2; 2]> {
+pub(super) fn outside([from, to]: [DVec2; 2], own: &Bounds) -> Vec<[DVec2; 2]> {
     let way = to - from;
     let (mut enters, mut leaves) = (0.0f64, 1.0f64);
     for axis in 0..2 {

@@ -122,7 +122,7 @@ fn drawn(map: &HeatMap, scale: Scale) -> Vec<&PeakIsotherm> {
 }
 
 /// Letters along a line, none on another letter; on neighbouring lines they stand aside of one another.
-fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usize), letters: &mut Vec<Bounds>) {
+pub(super) fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usize), letters: &mut Vec<Bounds>) {
     let height = TextHeight::Mm1_8.mm();
     let half_mm = DVec2::new(0.5 * font::text_width_mm(mark, Weight::Bold, height), 0.5 * height) + ROOM_PAPER_MM;
     let half = DVec2::new(draft.real(half_mm.x), draft.real(half_mm.y));
@@ -142,12 +142,12 @@ fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usize), letter
 }
 
 /// The parts of a line of short steps that no letter stands on.
-fn outside(line: &[DVec2], letters: &[Bounds]) -> Vec<Vec<DVec2>> {
+pub(super) fn outside(line: &[DVec2], letters: &[Bounds]) -> Vec<Vec<DVec2>> {
     let covered = |point: &DVec2| letters.iter().any(|own| own.holds(*point));
     line.split(covered).filter(|part| part.len() > 1).map(<[DVec2]>::to_vec).collect()
 }
 
-fn surface(skin: &Skin) -> Surface {
+pub(super) fn surface(skin: &Skin) -> Surface {
     Surface {
         points_mm: skin.points_mm.clone(),
         triangles: skin.triangles.iter().map(|corners| corners.map(PointId)).collect(),
@@ -158,7 +158,7 @@ fn surface(skin: &Skin) -> Surface {
 }
 
 /// The edges at which the panel ends; none of a mesh that does not hang together.
-fn free_edges(skin: &Skin) -> Vec<Vec<DVec3>> {
+pub(super) fn free_edges(skin: &Skin) -> Vec<Vec<DVec3>> {
     let boundaries = skin.topology().map(|topology| topology.boundaries).unwrap_or_default();
     let line = |points: &Vec<u32>| {
         let round = points.iter().chain(points.first());

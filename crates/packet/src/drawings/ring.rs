@@ -406,9 +406,7 @@ pub(super) fn fitting_picture(
         "scribe" => "scribe round the edge and through the holes",
         "cut" => "inside the scribed line only",
         "clamp-and-check" => "sealer under the flange, four clamps or bolts crosswise first",
-        "tack" | "weld" if section.joint.order_by == job::plan::OrderBy::Computed => {
-            "in the order of the numbers on the map"
-        }
+        "tack" | "weld" if section.joint.order_by.is_computed() => "in the order of the numbers on the map",
         "tack" => "tack crosswise: the next always opposite the last",
         "weld" if section.joint.count > 0 => "crosswise, in turns: the next always opposite the last",
         "weld" => "short runs, the next always opposite the last",

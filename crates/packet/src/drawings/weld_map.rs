@@ -11,11 +11,16 @@ use super::project::{Sight, ViewAxes};
 use super::weld_numbers::{self as numbers, WantedNumber};
 use super::weld_symbol::{WeldSymbol, dot};
 use super::{bounds_of, picture_scale};
-use crate::drawing::{Drawing, Horizontal, Layer, Scale, Shape, Text, TextHeight, Vertical};
+use crate::drawing::{Bounds, Drawing, Horizontal, Layer, Scale, Shape, Text, TextHeight, Vertical};
+use crate::font::{self, Weight};
 use crate::number::trimmed;
 
 /// An edge that leaves its plane by more is drawn straight, as a strip that bends with it.
 const FLAT_WITHIN_MM: f64 = 2.0;
+/// From the paper down to its title, as on the other papers at full size, mm.
+const TITLE_MM: f64 = 6.0;
+/// From an end of the edge to its figure, mm.
+const END_MM: f64 = 9.0;
 /// Paper beyond the welds, for the numbers.
 const BODY_MM: f64 = 22.0;
 
@@ -40,13 +45,16 @@ pub fn order_words(order: OrderBy, maps: &[WeldMap]) -> &'static str {
             "order by the habit of the trade: middle first, then the ends, then halfway between, the next always far from the last"
         }
         OrderBy::Computed => "order computed for least warp: by the numbers, 1 first",
+        OrderBy::ComputedHabit => {
+            "order by the habit of the trade, which the computation found as good as any: by the numbers, 1 first"
+        }
     }
 }
 
 /// What a picture of tacks or welds says beside their places: the habit, or the numbers where an order was computed and accepted.
 pub(super) fn order_on_picture(section: &SectionPlan, habit: impl Into<String>) -> String {
     match section.joint.order_by {
-        OrderBy::Computed => "in the order of the numbers on the map".to_owned(),
+        OrderBy::Computed | OrderBy::ComputedHabit => "in the order of the numbers on the map".to_owned(),
         OrderBy::TradeHabit => habit.into(),
     }
 }
@@ -243,7 +251,6 @@ fn template(
     hand: Option<Hand>,
 ) -> Option<Drawing> {
     let laid = Laid::of(edge)?;
-    let length = map.length_mm;
     let name = format!("weld map {} {}", piece.name, map.edge);
     let description = format!("1:1 map of the welds of {}, {}, laid on the outside", piece.name, map.edge);
     let mut draft = Draft::new(name, description, Scale::FULL);
@@ -255,16 +262,22 @@ fn template(
         |into_mm: f64| if into_mm.abs() < 1e-9 { laid.edge.clone() } else { beside(&laid.edge, laid.side * into_mm) };
     let (torch, far) = (shifted(torch_mm), shifted(far_mm));
     let ring: Vec<DVec2> = torch.iter().copied().chain(far.iter().rev().copied()).collect();
-    draft.ring(Layer::Template, &ring);
+    // the edge that is laid on is the heavy line; where the paper ends is not worth one
+    let rest: Vec<DVec2> = torch.last().into_iter().chain(far.iter().rev()).chain(torch.first()).copied().collect();
+    draft.path(Layer::Template, &torch);
+    draft.path(Layer::Mark, &rest);
     if map.lap_mm > 0.0 && !over {
         draft.path(Layer::Lap, &laid.edge);
     }
     let outward = if far_mm > torch_mm { 1.0 } else { -1.0 };
     name_torch_edge(&mut draft, &laid, map, torch_mm + outward * 1.8, torch_edge(map, over).0);
+    let mut numbers = Numbers { taken: Vec::new(), beyond_mm: far_mm + outward * BEYOND_MM, outward };
     for event in &map.events {
-        weld_on_template(&mut draft, &laid, map, event, outward, length);
+        weld_on_template(&mut draft, &laid, map, event, &mut numbers);
     }
-    words(&mut draft, section, piece, map, &laid, hand, &ring);
+    let rows = numbers.taken.iter().flat_map(|box_| [box_.low, box_.high]);
+    let low = bounds_of(ring.iter().copied().chain(rows)).low;
+    words(&mut draft, section, piece, map, &laid, hand, low);
     Some(draft.drawing)
 }
 
@@ -300,12 +313,49 @@ fn name_torch_edge(draft: &mut Draft, laid: &Laid, map: &WeldMap, into_mm: f64, 
     }
 }
 
-fn weld_on_template(draft: &mut Draft, laid: &Laid, map: &WeldMap, event: &WeldEvent, outward: f64, length: f64) {
-    let at = |along: f64, into: f64| laid.at(along / length, into);
-    let label = |draft: &mut Draft, at: Option<DVec2>| {
-        if let Some(at) = at {
-            draft.centred(at, TextHeight::Mm3_5, event.number.to_string());
+/// First row of numbers beyond the paper, and from row to row, mm.
+const BEYOND_MM: f64 = 4.0;
+const ROW_MM: f64 = 5.0;
+/// Rows that are tried.
+const MOST_ROWS: usize = 12;
+/// White round a number, mm.
+const WHITE_MM: f64 = 0.6;
+
+/// Numbers on a map at full size, none on another: where welds stand close, in rows beyond the paper, on a leader.
+struct Numbers {
+    taken: Vec<Bounds>,
+    /// The first such row, into the sheet from the edge.
+    beyond_mm: f64,
+    /// Which way the rows follow one another.
+    outward: f64,
+}
+
+impl Numbers {
+    /// Writes a number in its own place, or where there is room.
+    fn put(&mut self, draft: &mut Draft, number: usize, own: Option<DVec2>, row: impl Fn(f64) -> Option<DVec2>) {
+        let words = number.to_string();
+        let height = TextHeight::Mm3_5.mm();
+        let half = DVec2::new(0.5 * font::text_width_mm(&words, Weight::Regular, height), 0.5 * height) + WHITE_MM;
+        let around = |at: DVec2| Bounds { low: at - half, high: at + half };
+        let rows = (0..MOST_ROWS).filter_map(|i| row(self.beyond_mm + self.outward * ROW_MM * i as f64));
+        let Some(own) = own else { return };
+        let free = std::iter::once(own).chain(rows).find(|at| !self.taken.iter().any(|box_| box_.meets(around(*at))));
+        // beyond the last row it still stands by its weld
+        let at = free.unwrap_or(own);
+        if at != own {
+            let way = (own - at).normalize_or_zero();
+            draft.line(Layer::Note, own, at + way * half.length());
         }
+        self.taken.push(around(at));
+        draft.centred(at, TextHeight::Mm3_5, words);
+    }
+}
+
+fn weld_on_template(draft: &mut Draft, laid: &Laid, map: &WeldMap, event: &WeldEvent, numbers: &mut Numbers) {
+    let at = |along: f64, into: f64| laid.at(along / map.length_mm, into);
+    let outward = numbers.outward;
+    let mut label = |draft: &mut Draft, along: f64, into: f64| {
+        numbers.put(draft, event.number, at(along, into), |row_mm| at(along, row_mm));
     };
     match event.kind {
         WeldEventKind::Plug | WeldEventKind::Spot => {
@@ -316,13 +366,13 @@ fn weld_on_template(draft: &mut Draft, laid: &Laid, map: &WeldMap, event: &WeldE
             for way in [DVec2::X, DVec2::Y] {
                 draft.line(Layer::Centre, centre - way * (radius_mm + 1.5), centre + way * (radius_mm + 1.5));
             }
-            label(draft, at(event.from_mm, map.into_mm + outward * (radius_mm + 8.0)));
+            label(draft, event.from_mm, map.into_mm + outward * (radius_mm + 8.0));
         }
         WeldEventKind::Tack => {
             if let (Some(from), Some(to)) = (at(event.from_mm, 0.0), at(event.from_mm, outward * 4.0)) {
                 draft.line(Layer::Weld, from, to);
             }
-            label(draft, at(event.from_mm, outward * 7.5));
+            label(draft, event.from_mm, outward * 7.5);
         }
         WeldEventKind::Run => {
             let inset = 0.15 * (event.to_mm - event.from_mm);
@@ -330,7 +380,7 @@ fn weld_on_template(draft: &mut Draft, laid: &Laid, map: &WeldMap, event: &WeldE
             if let (Some(from), Some(to)) = (at(event.from_mm + inset, depth), at(event.to_mm - inset, depth)) {
                 draft.arrow(Layer::Weld, from, to);
             }
-            label(draft, at(0.5 * (event.from_mm + event.to_mm), outward * 16.5));
+            label(draft, 0.5 * (event.from_mm + event.to_mm), outward * 16.5);
         }
     }
 }
@@ -342,9 +392,8 @@ fn words(
     map: &WeldMap,
     laid: &Laid,
     hand: Option<Hand>,
-    ring: &[DVec2],
+    low: DVec2,
 ) {
-    let low = bounds_of(ring.iter().copied()).low;
     let over = section.joint.form.is_some_and(|form| form == handbook::joints::JointForm::SheetToTube);
     let torch = torch_edge(map, over).1;
     let bent = if laid.in_plane { "" } else { "drawn straight: it bends with the edge, its length is right" };
@@ -359,7 +408,7 @@ fn words(
     }
     lines.extend((!bent.is_empty()).then(|| bent.to_owned()));
     for (index, line) in lines.into_iter().enumerate() {
-        let place = low + DVec2::new(0.0, -6.0 - 4.6 * index as f64);
+        let place = low + DVec2::new(0.0, -TITLE_MM - 4.6 * index as f64);
         if index == 0 {
             draft.bold(place, TextHeight::Mm2_5, line);
         } else {
@@ -367,12 +416,14 @@ fn words(
         }
     }
     if let (Some(front), Some(_)) = (laid.front, hand) {
-        let from = low + DVec2::new(150.0, -10.0);
+        let from = low + DVec2::new(150.0, -TITLE_MM - 4.0);
         draft.arrow(Layer::Note, from - front * 8.0, from + front * 8.0);
         draft.centred(from + front * 14.0, TextHeight::Mm2_5, "front");
     }
     if let (Some(start), Some(end)) = (laid.at(0.0, 0.0), laid.at(1.0, 0.0)) {
-        draft.centred(start + DVec2::new(0.0, -3.5), TextHeight::Mm1_8, "0 mm");
-        draft.centred(end + DVec2::new(0.0, -3.5), TextHeight::Mm1_8, format!("{} mm", trimmed(map.length_mm, 1)));
+        // beyond the two ends, clear of the title below
+        let way = (end - start).normalize_or(DVec2::X) * END_MM;
+        draft.centred(start - way, TextHeight::Mm2_5, "0 mm");
+        draft.centred(end + way, TextHeight::Mm2_5, format!("{} mm", trimmed(map.length_mm, 1)));
     }
 }

@@ -3,11 +3,14 @@
 use handbook::Grade;
 use job::plan::{Plan, SectionPlan};
 use packet::drawing::{Layer, LengthFormat, Shape};
-use packet::drawings::{Basic, WeldSymbol, maps_of, practice_strip, weld_map_templates, weld_map_view};
+use packet::drawings::{
+    Basic, WeldSymbol, maps_of, practice_strip, warp_shape_view, weld_map_templates, weld_map_view,
+};
 use packet::pdf::Day;
 use packet::{PacketFile, write_packet};
 use shop::ShopSettings;
 use weld::joints::WeldEventKind;
+use weld::warp::shape_map::{Chain, DeflectionLine, FarPlace, ShapeMap};
 
 const DAY: Day = Day { year: 2026, month: 11, day: 25 };
 /// Welded by a volunteer with wire, and by a trade restorer with TIG.
@@ -459,9 +462,153 @@ fn turned_round(plan: &Plan, job: &job::file::Job) -> job::file::AcceptedOrder {
                 width_mm: 20.0,
                 stretch_percent: 0.06,
             }],
+            shape: Some(dented(section)),
         }),
+        is_habit: false,
         weld: welds.iter().enumerate().map(weld).collect(),
     }
+}
+
+/// A panel that lies 2.1 mm in at the middle of its first weld line and keeps its shape at the ends, with lines of 1 and 2 mm round that place.
+fn dented(section: &SectionPlan) -> ShapeMap {
+    let map = &section.joint.maps[0];
+    let edge = section.pieces[0].edges.iter().find(|edge| edge.name == map.edge).unwrap();
+    let at = |along_mm: f64, into_mm: f64| {
+        let point = edge.at(along_mm).unwrap();
+        point.at_mm + point.into_sheet * into_mm
+    };
+    let middle = 0.5 * map.length_mm;
+    let seam: Vec<_> = (0..=40).map(|i| at(map.length_mm * f64::from(i) / 40.0, 0.0)).collect();
+    let line = |half_mm: f64, into_mm: f64| {
+        let there = (-10..=10).map(|i| at(middle + half_mm * f64::from(i) / 10.0, into_mm));
+        let points: Vec<_> = there.chain([at(middle - half_mm, into_mm + 1.0)]).collect();
+        Chain::thinned(&points)
+    };
+    ShapeMap {
+        step_mm: 1.0,
+        lowest: Some(FarPlace {
+            place_mm: at(middle, 5.0).to_array(),
+            at_mm: -2.1,
+            spread_mm: Some([-3.9, -2.1, -1.0]),
+        }),
+        seams: vec![Chain::thinned(&seam)],
+        planish: vec![Chain::thinned(&seam)],
+        strokes_in: vec![line(40.0, 6.0)],
+        line: vec![
+            DeflectionLine { at_mm: -1.0, points: line(60.0, 15.0) },
+            DeflectionLine { at_mm: -2.0, points: line(30.0, 10.0) },
+        ],
+        ..ShapeMap::default()
+    }
+}
+
+/// The shape that an accepted order leaves stands on the fitting sheet, out and in told apart by words and kinds of line, and in the fitter's unit; an
+/// order that is older than its drawing brings none, and breaks nothing.
+#[test]
+fn the_warped_shape_of_an_accepted_order_is_drawn_for_the_fitter() {
+    let shop = ShopSettings::read_toml(include_str!("../../../../examples/shop.toml")).unwrap();
+    let mut job = job::read_toml(JOBS[1].0).unwrap();
+    let order = turned_round(&job::plan(&job, &shop), &job);
+    job.sections[0].joint.accepted = Some(order.clone());
+    // as it is kept
+    let job = job::read_toml(&job::write_toml(&job).unwrap()).unwrap();
+    assert_eq!(job.sections[0].joint.accepted.as_ref(), Some(&order));
+    let plan = job::plan(&job, &shop);
+    let sheet = words(&write_packet(&job, &plan, &shop, DAY, None).unwrap(), "fitting-sheet.pdf");
+    // letters of a drawing stand one by one in the file
+    let close = |text: &str| text.split_whitespace().collect::<String>();
+    let told = close(&sheet);
+    for said in [
+        "lowest: 2.1 mm in (1 to 3.9)",
+        "The panel once it is welded in this order",
+        "from line to line 1 mm",
+        "P: planish along the weld",
+    ] {
+        assert!(told.contains(&close(said)), "the sheet lacks {said}");
+    }
+    let section = &plan.sections[0];
+    let map = section.joint.effect.as_ref().unwrap().shape.as_ref().unwrap();
+    let drawn = |format| warp_shape_view(&section.pieces[0], map, section.hand, format, [180.0, 120.0]);
+    let drawing = drawn(LengthFormat::Millimetres { decimals: 1 });
+    let of = |layer: Layer| drawing.items.iter().filter(|item| item.layer == layer).count();
+    assert!(of(Layer::In) >= 3 && of(Layer::Out) == 0 && of(Layer::Weld) >= 1);
+    assert!(Layer::In.line_type() != Layer::Out.line_type(), "a mono print tells out from in");
+    let said = texts(&drawing);
+    assert!(said.iter().any(|text| text == "−1") && said.iter().any(|text| text == "P"), "{said:?}");
+    // 2.1 mm is 0.083 in, 1 mm is no fraction of an inch
+    let inches = drawn(LengthFormat::Inches { denominator: units::Denominator::ThirtySeconds });
+    assert!(inches.description.contains("lowest: 0.083\" in (0.039 to 0.154)"), "{}", inches.description);
+
+    let mut older = order;
+    older.effect.as_mut().unwrap().shape = None;
+    let mut job = job;
+    job.sections[0].joint.accepted = Some(older);
+    let sheet = words(&write_packet(&job, &job::plan(&job, &shop), &shop, DAY, None).unwrap(), "fitting-sheet.pdf");
+    assert!(!sheet.contains("The panel once it is welded") && sheet.contains("rder computed for least warp"));
+}
+
+/// Where the search found nothing better than the habit, no paper says that an order was computed for least warp.
+#[test]
+fn a_habit_that_was_found_as_good_as_any_is_told_so() {
+    let shop = ShopSettings::read_toml(include_str!("../../../../examples/shop.toml")).unwrap();
+    let mut job = job::read_toml(JOBS[1].0).unwrap();
+    let order = turned_round(&job::plan(&job, &shop), &job);
+    job.sections[0].joint.accepted = Some(job::file::AcceptedOrder { is_habit: true, ..order });
+    let plan = job::plan(&job, &shop);
+    let files = write_packet(&job, &plan, &shop, DAY, None).unwrap();
+    for paper in ["traveller.pdf", "fitting-sheet.pdf"] {
+        let text = words(&files, paper);
+        assert!(!text.contains("least warp"), "{paper}");
+        assert!(text.contains("the habit of the trade, which the computation found as good as any"), "{paper}");
+    }
+    let section = &plan.sections[0];
+    let maps = weld_map_templates(section, &section.pieces[0], section.hand);
+    assert!(maps.iter().all(|map| texts(map).iter().any(|text| text.contains("found as good as any"))));
+}
+
+/// On the map at full size of a seam whose tacks stand 4 mm apart no number stands on another, nor on the title, and each is tied to its weld.
+#[test]
+fn numbers_of_a_dense_seam_stand_clear_of_one_another() {
+    let (plan, _) = made(JOBS[1].0);
+    let mut section = plan.sections[0].clone();
+    let map = &mut section.joint.maps[0];
+    let event = map.events[0];
+    map.events = (0..60)
+        .map(|i| weld::joints::WeldEvent {
+            number: 100 + i,
+            from_mm: 40.0 + 4.0 * i as f64,
+            to_mm: 40.0 + 4.0 * i as f64,
+            ..event
+        })
+        .collect();
+    let drawing = weld_map_templates(&section, &section.pieces[0], section.hand).remove(0);
+    let text = |item: &packet::drawing::Item| match &item.shape {
+        Shape::Text(text) => Some(text.clone()),
+        _ => None,
+    };
+    let all: Vec<_> = drawing.items.iter().filter_map(text).collect();
+    let numbers: Vec<_> = all.iter().filter(|text| text.content.parse::<usize>().is_ok_and(|n| n >= 100)).collect();
+    assert_eq!(numbers.len(), 60);
+    // three figures of 3.5 mm are about 7 mm wide
+    for (i, one) in numbers.iter().enumerate() {
+        for other in &numbers[i + 1..] {
+            let apart = (one.at - other.at).abs();
+            assert!(apart.x > 6.0 || apart.y > 3.5, "{} stands on {}", one.content, other.content);
+        }
+    }
+    let title = all.iter().find(|text| text.content.contains("welds in their order")).unwrap();
+    let ends: Vec<_> = all.iter().filter(|text| text.content.ends_with(" mm") && text.content.len() < 9).collect();
+    assert_eq!(ends.len(), 2, "the figures of both ends");
+    for other in numbers.iter().copied().chain(ends) {
+        assert!(other.at.y > title.at.y + 3.0, "{} stands on the title", other.content);
+    }
+    let leaders =
+        drawing.items.iter().filter(|item| item.layer == Layer::Note && matches!(item.shape, Shape::Line { .. }));
+    assert!(leaders.count() >= 30, "numbers beyond the paper have leaders");
+    // the edge that is laid on is the one heavy line of the paper
+    let heavy: Vec<_> = drawing.items.iter().filter(|item| item.layer == Layer::Template).collect();
+    assert_eq!(heavy.len(), 1);
+    assert!(matches!(&heavy[0].shape, Shape::Polyline(line) if !line.closed));
 }
 
 /// Once an order is accepted, steps, order lines and the map at full size say it alike: by the numbers, no habit beside them. The pauses stand on

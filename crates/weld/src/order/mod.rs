@@ -7,8 +7,8 @@
 //! In one connected sheet the order would not matter; here it does, through the offsets that are locked in.
 //!
 //! Holds: the condensed answer equals that of the whole sheet solved anew at every step. Does not hold for: edges that meet before
-//! they are joined (a gap below 0 is reported and counted against the order, the contact is not computed), sheet that buckles
-//! between two events. A dot joins force and bending, a run also the rotation in the plane of the sheet.
+//! they are joined (a gap below 0 is reported, with the event after which it first is, and counted against the order; the contact is not
+//! computed: elastic edges without riding over would push with several hundred N/mm², which they do not), sheet that buckles between two events. A dot joins force and bending, a run also the rotation in the plane of the sheet.
 
 pub mod condense;
 mod condensed;
@@ -25,7 +25,7 @@ mod walk;
 pub use condensed::{Condensed, CondensedEvent, GapLimit, OrderError, Projection, Watch};
 pub use offsets::offset_shifts;
 pub use score::{ENOUGH_MARGIN, Score};
-pub use walk::{StepRecord, Walk, trail};
+pub use walk::{GapLeft, StepRecord, Walk, first_gap_left, trail};
 
 use crate::shell::{InherentStrain, RestShift};
 use glam::DVec3;

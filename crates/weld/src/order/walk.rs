@@ -217,5 +217,40 @@ pub fn trail<'a>(
     Ok((steps, walk))
 }
 
+/// A gap farther outside its limit than this is out of it, mm: the thinnest leaf of a feeler gauge.
+const FEELER_MM: f64 = 0.05;
+
+/// A gap that has left its limits before it was joined.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GapLeft {
+    /// After so many events.
+    pub after: usize,
+    /// Row of the gap.
+    pub row: u32,
+    /// The gap there, mm; below 0 the edges have met and lie over each other.
+    pub gap_mm: f64,
+}
+
+/// The first time in an order that a gap which is still open lies outside its limits, and where it does most; none when all keep to them.
+/// `counts`: as of [`Walk::warmed`].
+///
+/// # Errors
+/// [`OrderError::NoOrder`].
+pub fn first_gap_left(model: &Condensed, order: &[u32], counts: &[f64]) -> Result<Option<GapLeft>, OrderError> {
+    model.check_order(order)?;
+    let mut walk = Walk::warmed(model, counts);
+    for (done, event) in order.iter().enumerate() {
+        walk.step(*event);
+        let open = model.events.iter().flat_map(|event| &event.watches).filter(|own| !walk.is_joined[own.row as usize]);
+        let out = open.map(|own| (own, own.limit.excess_mm(walk.relative[own.row as usize])));
+        let worst = out.filter(|(_, excess)| *excess > FEELER_MM).max_by(|a, b| a.1.total_cmp(&b.1));
+        if let Some((own, _)) = worst {
+            let gap_mm = own.limit.set_up_mm + walk.relative[own.row as usize];
+            return Ok(Some(GapLeft { after: done + 1, row: own.row, gap_mm }));
+        }
+    }
+    Ok(None)
+}
+
 #[cfg(test)]
 pub(in crate::order) mod tests;

@@ -1,12 +1,12 @@
 //! The best orders computed in full, beside the trade habit and end to end.
 
-use super::outcome::{OrderFigures, OrderTable, PlanishStrip, StepRow, WarpResult, WarpShape};
+use super::outcome::{GapOut, OrderFigures, OrderTable, PlanishStrip, StepRow, WarpResult, WarpShape};
 use super::plan::SeamJoint;
 use super::prepare::Prepared;
 use super::search::{Chosen, OrdersFound};
 use super::state::{Level, Pauses, State, weakest};
 use super::{Heights, WarpError, large};
-use crate::order::{ENOUGH_MARGIN, Event, trail};
+use crate::order::{ENOUGH_MARGIN, Event, ROWS, first_gap_left, trail};
 use crate::shrinkage::buckling::planishing_stretch;
 use crate::shrinkage::rules::{ButtSection, tendon_force, transverse};
 use crate::shrinkage::{Dot, Range};
@@ -72,17 +72,27 @@ impl Prepared {
         let (Some(end_to_end), Some(habit), Some(own)) = (figures.pop(), figures.pop(), figures.pop()) else {
             return Err(crate::order::OrderError::NoEvent.into());
         };
+        let habit_shape = shapes.get(habit_at).and_then(Clone::clone).and_then(|shape| self.drawn(shape, [None; 3]));
         let mut shape = shapes.swap_remove(best).unwrap_or_default();
         self.other_side(&full[best].end, &mut shape, &progress.part(0.8, 0.87), cancel)?;
         let mut heights = [None, Some(shape.height_mm).filter(|_| shape.settled), None];
+        let mut extremes = [None, shape.extremes_mm(), None];
         for (k, level) in [(0, Level::Low), (2, Level::High)] {
             let part = progress.part(0.87 + 0.03 * k as f64, 0.93 + 0.03 * k as f64);
             let at = self.at_level(finalists[best].candidate, level, cancel)?;
             let state = self.state(&at, finalists[best].order(), &full[best].counts, usize::MAX)?;
             let at_level = self.settled(&state, &part, cancel)?;
             heights[k] = Some(at_level.height_mm).filter(|_| at_level.settled);
+            extremes[k] = at_level.extremes_mm();
         }
-        self.result(found, [own, habit, end_to_end], shape, heights)
+        let result = self.result(found, [own, habit, end_to_end], &shape, heights)?;
+        Ok(WarpResult { shape: self.drawn(shape, extremes), habit_shape, ..result })
+    }
+
+    /// A shape as it is given out; none of one that does not rest.
+    fn drawn(&self, shape: large::Settled, extremes_mm: [Option<[f64; 2]>; 3]) -> Option<WarpShape> {
+        let skin = || self.panel.closed.clone();
+        shape.settled.then(|| WarpShape { skin: skin(), normal_mm: shape.normal_mm, extremes_mm })
     }
 
     fn full(&mut self, chosen: &Chosen, pauses: Pauses, cancel: &Cancel) -> Result<Full, WarpError> {
@@ -145,6 +155,7 @@ impl Prepared {
             pitch_mm: of.pitch_mm,
             run_mm: of.run_mm,
             score: full.end.score,
+            gap_out: self.gap_out(chosen, full)?,
             least_margin: full.least_margin,
             margin,
             warp_height_mm: shape.settled.then_some(shape.height_mm),
@@ -153,6 +164,22 @@ impl Prepared {
             heat_j: of.events.iter().map(|event| event.heat_j).sum(),
             table: self.table(chosen, full)?,
         })
+    }
+
+    /// The first gap that leaves its limits in an order.
+    fn gap_out(&self, chosen: &Chosen, full: &Full) -> Result<Option<GapOut>, WarpError> {
+        let of = self.candidates.get(chosen.candidate).ok_or(crate::order::OrderError::NoEvent)?;
+        let Some(left) = first_gap_left(&of.condensed, chosen.order(), &full.counts)? else { return Ok(None) };
+        let numbered = self.panel.seams.iter().enumerate();
+        let mut pairs = numbered.flat_map(|(seam, own)| own.pairs.iter().map(move |pair| (seam + 1, pair.station_mm)));
+        let found = pairs.nth(left.row as usize / ROWS);
+        Ok(found.map(|(seam, station_mm)| GapOut {
+            after_weld: left.after,
+            seam,
+            station_mm,
+            gap_mm: left.gap_mm,
+            butt: self.plan.seams.get(seam - 1).is_some_and(|own| matches!(own.joint, SeamJoint::Butt { .. })),
+        }))
     }
 
     fn table(&self, chosen: &Chosen, full: &Full) -> Result<OrderTable, WarpError> {
@@ -188,7 +215,7 @@ impl Prepared {
         &self,
         found: &OrdersFound,
         [own, habit, end_to_end]: [OrderFigures; 3],
-        shape: large::Settled,
+        shape: &large::Settled,
         heights: [Option<f64>; 3],
     ) -> Result<WarpResult, WarpError> {
         let (plan, heat) = (&self.plan, &self.plan.heat);
@@ -213,7 +240,7 @@ impl Prepared {
         let sheets = if dot_mm.is_some() { 2.0 } else { 1.0 };
         let dot_strain = dot.strain(&plan.metal, sheets * plan.thickness_mm)?;
         workings.extend(dot.amount(&plan.metal)?.workings);
-        let (oil_cans, oil_canning) = verdict(&own, &shape, plan.thickness_mm);
+        let (oil_cans, oil_canning) = verdict(&own, shape, plan.thickness_mm);
         Ok(WarpResult {
             run_force_n,
             run_across_mm,
@@ -229,7 +256,8 @@ impl Prepared {
             oil_canning,
             concerns: self.concerns.clone(),
             unknowns: self.condenser.model().assembly().unknowns(),
-            shape: shape.settled.then(|| WarpShape { skin: self.panel.closed.clone(), normal_mm: shape.normal_mm }),
+            shape: None,
+            habit_shape: None,
             workings,
         })
     }

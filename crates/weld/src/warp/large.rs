@@ -27,6 +27,15 @@ pub(super) struct Settled {
     pub other_side_mm: Option<f64>,
 }
 
+impl Settled {
+    /// Lowest and highest deflection; none of a shape that does not rest.
+    pub(super) fn extremes_mm(&self) -> Option<[f64; 2]> {
+        let low = self.normal_mm.iter().copied().reduce(f64::min)?;
+        let high = self.normal_mm.iter().copied().reduce(f64::max)?;
+        self.settled.then_some([low, high])
+    }
+}
+
 /// A joined panel with its imperfection, led from one state to the next.
 #[derive(Debug)]
 pub(super) struct Settler {

@@ -17,6 +17,7 @@ mod outcome;
 mod plan;
 mod prepare;
 mod search;
+pub mod shape_map;
 mod state;
 mod supports;
 
@@ -24,7 +25,7 @@ pub use compare::Comparison;
 pub use error::WarpError;
 pub use heat::PlannedHeat;
 pub use heights::Heights;
-pub use outcome::{OrderFigures, OrderTable, PlanishStrip, StepRow, WarpResult, WarpShape};
+pub use outcome::{GapOut, OrderFigures, OrderTable, PlanishStrip, StepRow, WarpResult, WarpShape};
 pub use plan::{EdgeKind, PanelSupport, PlannedSeam, SeamJoint, WarpPlan, WarpSettings};
 pub use prepare::{Candidate, Prepared};
 pub use search::{Chosen, OrdersFound};

@@ -45,6 +45,45 @@ pub struct OrderTable {
     pub warmest_without_pauses_c: f64,
 }
 
+/// Where a gap first leaves its joint's limits in an order, before it is joined.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct GapOut {
+    /// After so many welds.
+    pub after_weld: usize,
+    /// Weld line, counted from 1.
+    pub seam: usize,
+    /// Place along it.
+    pub station_mm: f64,
+    /// Butt: the gap there, below 0 by how far the edges would lie over each other. Lap: how far one sheet stands off the other.
+    pub gap_mm: f64,
+    /// A butt, edge to edge; else a lap.
+    pub butt: bool,
+}
+
+impl GapOut {
+    /// What happens in the shop.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let Self { after_weld, seam, station_mm, gap_mm, butt } = *self;
+        let welds = if after_weld == 1 { "weld" } else { "welds" };
+        if !butt {
+            return format!(
+                "after {after_weld} {welds} the sheets of the lap stand {:.1} mm off each other at {station_mm:.0} mm of weld line {seam}: stop and clamp them down there",
+                gap_mm.abs()
+            );
+        }
+        if gap_mm < 0.0 {
+            format!(
+                "after {after_weld} {welds} the edges meet at {station_mm:.0} mm of weld line {seam} and ride over each other: stop and cut there"
+            )
+        } else {
+            format!(
+                "after {after_weld} {welds} the gap stands {gap_mm:.1} mm open at {station_mm:.0} mm of weld line {seam}, more than the joint takes: stop and close it there"
+            )
+        }
+    }
+}
+
 /// What an order leaves.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct OrderFigures {
@@ -54,6 +93,8 @@ pub struct OrderFigures {
     pub run_mm: Option<f64>,
     /// The figures that orders are ranked by; the margin is the quick estimate.
     pub score: Score,
+    /// The first gap that leaves its limits while it is still open, when one does.
+    pub gap_out: Option<GapOut>,
     /// Buckling margin at the step where the estimate is least, computed in full; none when nothing pushes.
     pub least_margin: Option<f64>,
     /// Buckling margin when all is welded, its middle for the middle of the shrinkage; none when nothing pushes.
@@ -82,13 +123,15 @@ impl OrderFigures {
     }
 }
 
-/// Shape after the order that was found, middle of the spread.
+/// Shape after an order, middle of the spread.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct WarpShape {
     /// Middle face, all joined.
     pub skin: Skin,
     /// Deflection of each point along its outward normal, mm.
     pub normal_mm: Vec<f64>,
+    /// Lowest and highest deflection for the least, the middle and the most of the shrinkage, mm; none where no resting shape is known.
+    pub extremes_mm: [Option<[f64; 2]>; 3],
 }
 
 /// A strip to be planished.
@@ -138,6 +181,26 @@ pub struct WarpResult {
     /// The shape; none where no resting one was found.
     #[serde(skip)]
     pub shape: Option<WarpShape>,
+    /// The shape that the trade habit leaves, middle of the spread alone; none where no resting one was found.
+    #[serde(skip)]
+    pub habit_shape: Option<WarpShape>,
     /// Workings of the shrinkage.
     pub workings: Vec<Working>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_happens_in_the_shop_is_said_for_edges_that_meet_that_gape_and_for_a_lap() {
+        let out = GapOut { after_weld: 6, seam: 2, station_mm: 322.4, gap_mm: -1.2, butt: true };
+        let met = out.words();
+        assert!(met.starts_with("after 6 welds the edges meet at 322 mm of weld line 2"), "{met}");
+        assert!(met.ends_with("ride over each other: stop and cut there"), "{met}");
+        let gapes = GapOut { after_weld: 1, gap_mm: 1.26, ..out }.words();
+        assert!(gapes.starts_with("after 1 weld the gap stands 1.3 mm open"), "{gapes}");
+        let lap = GapOut { butt: false, ..out }.words();
+        assert!(lap.contains("stand 1.2 mm off each other") && lap.ends_with("clamp them down there"), "{lap}");
+    }
 }

@@ -170,6 +170,22 @@ impl Default for WarpSettings {
     }
 }
 
+impl WarpSettings {
+    /// Coarse and quick, so many orders in each division: a real order and a real shape, whose figures are only of the right size. For trials and tests.
+    #[must_use]
+    pub fn coarse(most_orders: usize) -> Self {
+        Self {
+            edge_mm: 40.0,
+            far_edge_mm: 60.0,
+            pitches_mm: vec![60.0],
+            modes: 2,
+            finalists: 1,
+            search: SearchSettings { most_orders, restarts: 0, beam: 0, ..SearchSettings::default() },
+            ..Self::default()
+        }
+    }
+}
+
 /// A whole weld plan.
 #[derive(Debug, Clone)]
 pub struct WarpPlan {

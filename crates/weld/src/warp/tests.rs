@@ -81,12 +81,30 @@ fn a_plan_comes_out_with_all_its_figures() {
     for waited in [&result.found, &result.habit] {
         assert!(waited.table.steps.iter().all(|step| step.start_c <= 50.0 + 1e-6));
     }
-    assert!(result.end_to_end.margin.unwrap().middle < result.habit.margin.unwrap().middle);
+    // hot from end to end the far edges are drawn together before they are joined: it is told when and where
+    let out = result.end_to_end.gap_out.unwrap();
+    assert!(out.butt && (1..9).contains(&out.after_weld) && (0.0..=240.0).contains(&out.station_mm), "{out:?}");
     assert_eq!(result.planish.len(), 1);
     let shape = result.shape.unwrap();
     assert_eq!(shape.skin.points_mm.len(), shape.normal_mm.len());
     assert!(result.run_force_n.unwrap().middle > 15_000.0);
     assert!(result.concerns.iter().all(|concern| concern.key != "shell-free"));
+}
+
+/// The same order in one go and with its pauses: what starts on warm sheet shrinks more, and leaves less margin.
+#[test]
+fn without_pauses_an_order_has_less_margin() {
+    let plan = plan(sheet(240.0, 200.0, 0.0), BUTT);
+    let (silent, cancel) = (Progress::silent(), Cancel::new());
+    let mut prepared = Prepared::new(plan, &silent, &cancel).unwrap();
+    let order = prepared.candidates[0].end_to_end.clone();
+    let at = prepared.at_level(0, state::Level::Middle, &cancel).unwrap();
+    let [waited, hot] = [state::Pauses::Taken, state::Pauses::NotTaken].map(|pauses| {
+        let counts = prepared.counts(0, &order, pauses);
+        let end = prepared.state(&at, &order, &counts, usize::MAX).unwrap();
+        prepared.margin(&end, &cancel).unwrap().unwrap()
+    });
+    assert!(hot < 0.98 * waited, "{hot} {waited}");
 }
 
 /// What a run leaves on the triangles beside its line keeps the sums of the published rules on any mesh: along it ∫ε = F/E (W24), across it the sides

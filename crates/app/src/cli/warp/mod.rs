@@ -16,13 +16,17 @@ use handbook::{Concern, Grade};
 use mesh::export::{self, PointNumbers};
 use mesh::import::MeshFormat;
 use numerics::{Cancel, leave};
+use packet::drawing::LengthFormat;
+use packet::{Drawing, drawings};
 use report::Report;
 use section::Face;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
+use units::LengthUnit;
 use weld::warp::file::{FiledPlan, WeldFileError, read};
-use weld::warp::{Comparison, Prepared, SeamJoint, WarpError, WarpShape};
+use weld::warp::shape_map::ShapeMap;
+use weld::warp::{Comparison, Prepared, SeamJoint, WarpError, WarpPlan, WarpResult, WarpShape};
 
 /// Buckling margin and warp of a weld plan, and the order of its tacks and runs.
 #[derive(Debug, Clone, Args)]
@@ -43,6 +47,9 @@ pub struct Warp {
     /// Writes the joined mesh with the deflection of every point (.ply), or moved by it (.obj, .stl)
     #[arg(long, value_name = "MESH")]
     out_mesh: Option<PathBuf>,
+    /// Draws the joined panel as it comes to rest (.svg): lines of one deflection, the highest and lowest place, where to planish
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
     /// Writes how hot each point gets when it is welded in the order found: a mesh (.ply), or a table (.csv)
     #[arg(long, value_name = "FILE")]
     heat_map: Option<PathBuf>,
@@ -93,11 +100,17 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
             vec![WholeFile { path: path.clone(), bytes: warped(shape, format)? }]
         }
         (Some(path), _, None) => {
-            result.concerns.push(no_mesh(path));
+            result.concerns.push(no_shape(path, "mesh"));
             Vec::new()
         }
         _ => Vec::new(),
     };
+    if let Some(path) = &asked.svg {
+        match drawn(&name, &plan, &result) {
+            Some(drawing) => files.extend(WholeFile::of_drawing(&drawing, None, Some(path.clone()))?),
+            None => result.concerns.push(no_shape(path, "drawing")),
+        }
+    }
     result.concerns.extend(comparison.iter().flat_map(|comparison| comparison.concerns.iter().cloned()));
     let heat = match heat {
         Ok(map) => {
@@ -161,12 +174,24 @@ fn warped(shape: &WarpShape, format: MeshFormat) -> Result<Vec<u8>, Failure> {
     export::write(&skin, format, &[note], numbers).map_err(Failure::machine)
 }
 
-fn no_mesh(path: &Path) -> Concern {
+/// Size of the drawing, mm.
+const DRAWN_MM: [f64; 2] = [260.0, 170.0];
+
+/// The panel as it comes to rest; none where no such shape was found.
+fn drawn(name: &str, plan: &WarpPlan, result: &WarpResult) -> Option<Drawing> {
+    let map = ShapeMap::found(result, &plan.seams, LengthUnit::Millimetre)?;
+    let title = if name.is_empty() { "panel" } else { name };
+    let reader = LengthFormat::Millimetres { decimals: 1 };
+    let skin = &result.shape.as_ref()?.skin;
+    Some(drawings::warp_shape_of_skin(title, skin, &map, reader, DRAWN_MM))
+}
+
+fn no_shape(path: &Path, what: &str) -> Concern {
     Concern {
-        key: "warp-no-mesh".into(),
+        key: format!("warp-no-{what}"),
         grade: Grade::Caution,
         place: path.display().to_string(),
-        what: "No mesh was written: no shape was found in which the panel rests.".into(),
+        what: format!("No {what} was written: no shape was found in which the panel rests."),
         why: "A shape under a part of the shrinkage would look like little warp.".into(),
         what_to_do: "Weld with less heat, hold the edges, or take another joint.".into(),
         lifted_by: None,

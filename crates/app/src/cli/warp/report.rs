@@ -125,6 +125,11 @@ impl<'a> Report<'a> {
                 let _ = writeln!(text, "{name}: {}", f.no_rest_words());
             }
         }
+        for (name, f) in ["end to end", "habit", "found"].into_iter().zip(of) {
+            if let Some(out) = f.gap_out {
+                let _ = writeln!(text, "{name}: {}", out.words());
+            }
+        }
         let every = if result.exhaustive { ", all there are" } else { "" };
         let _ =
             writeln!(text, "orders tried {}{every}; {:.0} orders a minute", result.orders_tried, self.orders_a_minute);

@@ -54,9 +54,10 @@ pub(super) async fn submit(
     });
     let asked = asked.await?;
     let keeper = Keeper(Arc::clone(&app));
+    let of = format!("{}, {}", asked.job.number, asked.section.title);
     let submitted = app
         .long_work
-        .submit(&page, name.work, name.result, move |progress, cancel| work(&keeper, &asked, progress, cancel));
+        .submit((&page, &of), name.work, name.result, move |progress, cancel| work(&keeper, &asked, progress, cancel));
     Ok(Redirect::to(&app.long_work.wait_a_little(submitted, &page, name.question).await))
 }
 

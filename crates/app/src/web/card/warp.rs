@@ -1,5 +1,6 @@
 //! Warp of the panel round a section: worked out as long work, shown under question 6 when it is done.
 
+use super::question::drawing_html;
 use super::section_work::{self, Asked, Keeper, Name};
 use super::{Now, heat};
 use crate::failure::Failure;
@@ -11,10 +12,12 @@ use axum::extract::{Extension, Path, State};
 use axum::response::Redirect;
 use job::plan::{SectionPlan, warp_of_section};
 use numerics::{Cancel, Cancelled, Progress};
+use packet::documents::Reader;
 use std::fmt::Write as _;
 use std::sync::Arc;
 use store::JobId;
 use weld::shrinkage::Range;
+use weld::warp::shape_map::ShapeMap;
 use weld::warp::{OrderFigures, WarpSettings};
 
 /// Name of the work, as shown.
@@ -65,7 +68,7 @@ pub async fn accept(
 }
 
 /// What stands under question 6: the button, and what was worked out for the section as it is now.
-pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>, is_pending: bool) -> String {
+pub fn html(id: JobId, plan: &SectionPlan, reader: Reader, found: Option<&WarpFound>, is_pending: bool) -> String {
     let place = escape(&section_work::page_of(id, &plan.id));
     let mut html = String::new();
     if is_pending {
@@ -75,6 +78,11 @@ pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>, is_pending
             html,
             "<form method=\"post\" action=\"{place}/warp\"><p class=\"actions\"><button class=\"button\">Work out the warp</button></p></form>"
         );
+    }
+    // what was accepted outlasts what is kept of the work
+    let accepted = plan.joint.effect.as_ref().filter(|_| !matches!(found, Some(Ok(_))));
+    if let Some((effect, map)) = accepted.zip(plan.joint.maps.first()) {
+        html += &picture((plan, reader), &map.piece, effect.shape.as_ref(), "in the order that was accepted");
     }
     match found {
         None if is_pending => {}
@@ -86,6 +94,9 @@ pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>, is_pending
         }
         Some(Ok(found)) => {
             let _ = write!(html, "<p>{}.</p>", escape(&found.sentence()));
+            let effect = found.order.effect.as_ref();
+            let shape = effect.and_then(|effect| effect.shape.as_ref());
+            html += &picture((plan, reader), &found.piece, shape, "in the order found");
             let _ = write!(html, "<p>{}</p>", escape(&found.result.oil_canning));
             let _ = write!(html, "<p>{}.</p>", escape(&found.lap_or_butt()));
             html.push_str("<ul class=\"notes\">");
@@ -96,6 +107,7 @@ pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>, is_pending
                 let _ = write!(html, "<li>{} {}</li>", escape(&concern.what), escape(&concern.what_to_do));
             }
             html.push_str("</ul>");
+            html += &picture((plan, reader), &found.piece, found.habit_shape.as_ref(), "by the habit of the trade, to compare");
             if !found.order.weld.is_empty() {
                 let _ = write!(
                     html,
@@ -105,6 +117,20 @@ pub fn html(id: JobId, plan: &SectionPlan, found: Option<&WarpFound>, is_pending
         }
     }
     html
+}
+
+/// Size of the picture, mm.
+const SIZE_MM: [f64; 2] = [180.0, 125.0];
+
+/// The panel as it comes to rest; nothing where no shape is known.
+fn picture((plan, reader): (&SectionPlan, Reader), piece: &str, map: Option<&ShapeMap>, order: &str) -> String {
+    let own = plan.pieces.iter().find(|own| own.name == piece || own.name_in_job() == piece);
+    let Some((own, map)) = own.zip(map) else { return String::new() };
+    let reader = reader.lengths();
+    let view = packet::drawings::warp_shape_view(own, map, plan.hand, reader, SIZE_MM);
+    // the figures beside the drawing are off the side of a phone
+    let far = packet::drawings::warp_shape_words(map, reader);
+    drawing_html(&view, format!("{piece}: how it lies once it is welded {order}; {far}"))
 }
 
 /// The orders side by side, for the tables of question 6.
@@ -140,7 +166,9 @@ fn row(name: &str, figures: &OrderFigures) -> Vec<Cell> {
         ),
         Cell::number(figures.margin.map_or_else(|| "nothing pushes".into(), |margin| spread(margin, 2))),
         Cell::number(if figures.score.gap_excess_mm > 0.005 {
-            format!("{:.2} mm", figures.score.gap_excess_mm)
+            let first =
+                figures.gap_out.map_or_else(String::new, |out| format!(", first after weld {}", out.after_weld));
+            format!("{:.2} mm{first}", figures.score.gap_excess_mm)
         } else {
             "none".into()
         }),

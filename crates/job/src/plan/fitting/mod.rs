@@ -12,7 +12,7 @@ mod tube;
 
 use super::make::Made;
 use super::words::Words;
-use super::{CutPlan, FittingStep, JointPlan, OrderBy, ProtectLine};
+use super::{CutPlan, FittingStep, JointPlan, ProtectLine};
 use crate::file::{Job, Section};
 use crate::resolve::{ResolvedShape, is_welded_on};
 
@@ -45,7 +45,7 @@ impl Sheet<'_> {
 
     /// The welds go in an order that was computed and accepted: the numbers on the map say it, not the habit of the trade.
     fn by_number(&self) -> bool {
-        self.joint.order_by == OrderBy::Computed
+        self.joint.order_by.is_computed()
     }
 
     fn has_mate(&self) -> bool {

@@ -72,10 +72,11 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     });
     let accepted = of_place.filter(|own| Some(own.form) == form);
     let (maps, order_by) = match accepted.and_then(|own| map::accepted(own, &habit, run_mm)) {
+        Some(maps) if accepted.is_some_and(|own| own.is_habit) => (maps, OrderBy::ComputedHabit),
         Some(maps) => (maps, OrderBy::Computed),
         None => (habit, OrderBy::TradeHabit),
     };
-    let accepted = accepted.filter(|_| order_by == OrderBy::Computed);
+    let accepted = accepted.filter(|_| order_by.is_computed());
     // an accepted order brings the pauses of its own panel, edges and all
     let computed_pauses = accepted.and_then(map::accepted_pauses);
     let mut effect = accepted.and_then(|own| own.effect.clone());
@@ -200,7 +201,7 @@ fn sentence(
             "{name}: {count} tacks about {} apart, closed {}, gap none to half the thickness",
             words.length(pitch_mm),
             match order_by {
-                OrderBy::Computed => "in the order of the numbers on the map",
+                OrderBy::Computed | OrderBy::ComputedHabit => "in the order of the numbers on the map",
                 OrderBy::TradeHabit => "from the middle outwards",
             }
         ),

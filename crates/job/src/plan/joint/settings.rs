@@ -173,7 +173,7 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
         set.notes.push("each weld goes through two sheets: the upper end of these values, up to a step more than for a butt; a trial on two offcuts decides".into());
     }
     let next = match set.order_by {
-        OrderBy::Computed => "in the order of the numbers on the map",
+        OrderBy::Computed | OrderBy::ComputedHabit => "in the order of the numbers on the map",
         OrderBy::TradeHabit => "the next one far from the last",
     };
     if plug_mm(asked).is_none() {
@@ -333,7 +333,7 @@ fn harm_and_wait(
     set: &mut Set,
 ) -> Result<(), RuleError> {
     let meanwhile = match set.order_by {
-        OrderBy::Computed => "the order has its own pauses",
+        OrderBy::Computed | OrderBy::ComputedHabit => "the order has its own pauses",
         OrderBy::TradeHabit => "so work elsewhere meanwhile",
     };
     set.put_first(Decides::Hold, "wait", format!("until a hand can lie on it: {wait}, {meanwhile}"));

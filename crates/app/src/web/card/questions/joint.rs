@@ -11,7 +11,7 @@ use crate::web::card::{heat, warp};
 use crate::web::figures::{Cell, Figure, Table, escape, fold};
 use job::file::{Fixing, JointKind, Kit, ShieldingGas, Skill};
 use job::plan::{FittingStep, Setting};
-use packet::documents::preview;
+use packet::documents::{Reader, preview};
 use units::LengthUnit;
 use weld::metal::{FileMark, Magnet};
 
@@ -55,7 +55,9 @@ fn folds(asked: &Asked<'_>, weighed: &joint_advice::Weighed, warp: Option<&WarpF
         let inside = heat::html(asked.id(), asked.plan, heat.as_deref(), waits);
         html += &fold("Heat: how hot the panel gets", heat.is_some() || waits, &inside);
         let tables: String = warp::tables(warp).iter().map(Table::html).collect();
-        let inside = warp::html(asked.id(), asked.plan, warp, pending(warp::WORK)) + &tables;
+        let fitter = &asked.job().fitter;
+        let reader = Reader::new(fitter.unit, fitter.inch_denominator);
+        let inside = warp::html(asked.id(), asked.plan, reader, warp, pending(warp::WORK)) + &tables;
         let heading = "Warp: how far it leaves its shape, and the order that warps least";
         html += &fold(heading, warp.is_some() || pending(warp::WORK), &inside);
     }

@@ -210,23 +210,32 @@ pub fn order(asked: &Asked<'_>) -> String {
         joint.maps.iter().flat_map(|map| map.events.iter().map(move |event| (map, event))).collect();
     welds.sort_by_key(|(_, event)| event.number);
     let several = joint.maps.iter().any(|map| map.piece != welds.first().map_or("", |(first, _)| first.piece.as_str()));
+    let one_edge = joint.maps.len() == 1;
+    // four short columns: a line for each weld on a phone too
     let rows = welds.iter().map(|(map, event)| {
-        let edge = if several { format!("{}, {}", map.piece, map.edge) } else { map.edge.clone() };
-        let place = |mm: f64| format!("{mm:.0}");
-        let to = if event.kind == WeldEventKind::Run { place(event.to_mm) } else { "–".to_owned() };
+        let kind = event.kind.name();
+        let what = match (one_edge, several) {
+            (true, _) => kind.to_owned(),
+            (false, true) => format!("{kind}, {}, {}", map.piece, map.edge),
+            (false, false) => format!("{kind}, {}", map.edge),
+        };
+        let place = if event.kind == WeldEventKind::Run {
+            format!("{:.0} to {:.0}", event.from_mm, event.to_mm)
+        } else {
+            format!("{:.0}", event.from_mm)
+        };
         vec![
             Cell::number(event.number.to_string()),
-            Cell::words(event.kind.name()),
-            Cell::words(edge),
-            Cell::number(place(event.from_mm)),
-            Cell::number(to),
+            Cell::words(what),
+            Cell::number(place),
             Cell::words(joint.pause_words(event.number)),
         ]
     });
+    let along = joint.maps.first().filter(|_| one_edge).map_or("the edge", |map| map.edge.as_str());
     let order = packet::drawings::order_words(joint.order_by, &joint.maps);
     let table = Table {
-        caption: format!("{order}; places in mm along the edge from its start"),
-        head: vec!["no.", "what", "edge", "from", "to", "pause before it"],
+        caption: format!("{order}; places in mm along {along} from its start"),
+        head: vec!["no.", "weld", "at, mm", "pause before it"],
         rows: rows.collect(),
     };
     let hint = format!("<p class=\"hint\">{}</p>", escape(&joint.pause_rule()));

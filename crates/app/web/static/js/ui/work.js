@@ -28,7 +28,7 @@ export function watchWork(card) {
     for (const [id, box] of shown) {
       if (box.querySelector("progress") === null || all.some((state) => state.id === id)) continue;
       const name = box.getAttribute("aria-label") ?? "";
-      update(box, { id, name, done: 1, state: "finished", note: "how it ended stands on the card" });
+      update(box, { id, name, of: "", done: 1, state: "finished", note: "how it ended stands on the card" });
     }
   });
   // The work that this page was sent away with may have ended before the page listened: then its result stands on a new one.
@@ -48,12 +48,12 @@ export function watchWork(card) {
 function make(card, state) {
   const box = document.createElement("section");
   box.className = "sheet work";
-  box.setAttribute("aria-label", state.name);
+  box.setAttribute("aria-label", named(state));
   const words = document.createElement("p");
   words.setAttribute("role", "status");
   const bar = document.createElement("progress");
   bar.max = 1;
-  bar.setAttribute("aria-label", state.name);
+  bar.setAttribute("aria-label", named(state));
   const stop = document.createElement("button");
   stop.type = "button";
   stop.className = "button";
@@ -65,6 +65,14 @@ function make(card, state) {
 }
 
 /**
+ * What is worked out, and on which card.
+ * @param {WorkState} state
+ */
+function named(state) {
+  return state.of === "" ? state.name : `${state.of}: ${state.name}`;
+}
+
+/**
  * @param {HTMLElement} box
  * @param {WorkState} state
  */
@@ -73,7 +81,8 @@ function update(box, state) {
   if (bar !== null) bar.value = state.done;
   const going = state.state === "running";
   // Said once in every tenth, so that a screen reader is not flooded.
-  const text = going ? `${state.name}: ${percent(Math.floor(state.done * 10) / 10)}` : `${state.name}: ${state.state}${state.note && state.state === "failed" ? `, ${state.note}` : ""}`;
+  const name = named(state);
+  const text = going ? `${name}: ${percent(Math.floor(state.done * 10) / 10)}` : `${name}: ${state.state}${state.note && state.state === "failed" ? `, ${state.note}` : ""}`;
   if (words !== null && words.textContent !== text) words.textContent = text;
   if (!going) {
     bar?.remove();
