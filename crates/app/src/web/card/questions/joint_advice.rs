@@ -212,6 +212,7 @@ pub fn order(asked: &Asked<'_>) -> String {
     let several = joint.maps.iter().any(|map| map.piece != welds.first().map_or("", |(first, _)| first.piece.as_str()));
     let rows = welds.iter().map(|(map, event)| {
         let edge = if several { format!("{}, {}", map.piece, map.edge) } else { map.edge.clone() };
+        let edge = edge + map.row.words();
         let place = |mm: f64| format!("{mm:.0}");
         let to = if event.kind == WeldEventKind::Run { place(event.to_mm) } else { "–".to_owned() };
         vec![
