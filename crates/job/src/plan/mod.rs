@@ -567,9 +567,9 @@ impl JointPlan {
         };
         let whole_s: f64 = self.pauses.iter().filter(|own| own.number > 1).map(|own| own.seconds).sum();
         let whole = match self.order_by {
-            OrderBy::TradeHabit if whole_s >= 1.0 => format!(
+            OrderBy::TradeHabit if !self.pauses.is_empty() => format!(
                 " In all {:.0} min for the welds as this list divides them; the habit that the warp is compared with is divided anew, on its own panel, and takes another time.",
-                (whole_s / 60.0).ceil()
+                (whole_s / 60.0 - 1e-3).ceil().max(0.0)
             ),
             _ => String::new(),
         };
