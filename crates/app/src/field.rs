@@ -121,12 +121,17 @@ fn value_of(name: &str, text: &str) -> Result<Option<Value>, Failure> {
         };
     }
     match name {
-        "least_current_a" => {
-            let current: Option<f64> = text.parse().ok().filter(|current: &f64| current.is_finite());
-            let number = current.and_then(serde_json::Number::from_f64);
+        "least_current_a" | "current_a" | "voltage_v" | "travel_mm_s" => {
+            let accepted = match name {
+                "voltage_v" => "a number of volt; 5 to 50 are accepted",
+                "travel_mm_s" => "a travel in mm/s; 0.2 to 50 are accepted",
+                _ => "a number of ampere; 1 to 500 are accepted",
+            };
+            let value: Option<f64> = text.parse().ok().filter(|value: &f64| value.is_finite());
+            let number = value.and_then(serde_json::Number::from_f64);
             number
                 .map(|number| Some(number.into()))
-                .ok_or_else(|| Failure::bad_input(format!("{text:?} is not a number of ampere; 1 to 500 are accepted")))
+                .ok_or_else(|| Failure::bad_input(format!("{text:?} is not {accepted}")))
         }
         "quantity" | "inch_denominator" => {
             let number: u32 = text

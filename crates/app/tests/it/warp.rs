@@ -42,6 +42,25 @@ edge = "14 mm"
 far_edge = "30 mm"
 "#;
 
+/// A butt is told how long its runs may be on this panel, beside the map of its heat, in figures and in words; a row of plugs has no runs.
+#[test]
+fn a_butt_is_told_its_run_lengths() {
+    let folder = tempfile::tempdir().unwrap();
+    let [mesh, weld, heat] = ["panel.obj", "butt.toml", "heat.csv"].map(|name| folder.path().join(name));
+    std::fs::write(&mesh, panel()).unwrap();
+    let butt = PLUGS.replace("joint = \"lap\"", "joint = \"butt\"\ngap = \"0.2 mm\"").replace("wire_in_dots", "tig");
+    std::fs::write(&weld, butt.replace("pitches = [", "most_orders = 10\nruns = [\"50 mm\"]\npitches = [")).unwrap();
+    let [mesh, weld, heat] = [&mesh, &weld, &heat].map(|path| path.to_str().unwrap());
+    let runs = json(&["warp", mesh, weld, "--heat-map", heat, "--json"])["run_lengths"].clone();
+    let tried = runs["tried"].as_array().unwrap();
+    let best = &tried[runs["best"].as_u64().unwrap() as usize];
+    assert!(best["runs"].as_u64().unwrap() > 1 && best["cool_enough"] == true, "{best}");
+    assert!(best["hottest_before_c"].as_f64().unwrap() <= 50.0 && best["longest_pause_s"].as_f64().unwrap() > 20.0);
+    assert!((runs["seam_mm"].as_f64().unwrap() - 200.0).abs() < 1.0);
+    let said = run(&["warp", mesh, weld, "--heat-map", heat]);
+    assert!(String::from_utf8_lossy(&said.stdout).contains("soonest done of those that stay cool"));
+}
+
 #[test]
 fn a_row_of_plugs_is_ordered_and_its_warp_is_told() {
     let folder = tempfile::tempdir().unwrap();

@@ -113,6 +113,15 @@ pub struct Fitter {
     /// Lowest current that the machine holds, A. Absent: not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least_current_a: Option<f64>,
+    /// Current at which the fitter welds such sheet with TIG, A; with voltage and travel it takes the place of what is usual. Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub current_a: Option<f64>,
+    /// Voltage of that arc, V. Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub voltage_v: Option<f64>,
+    /// Travel along the seam, mm/s. Absent: not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub travel_mm_s: Option<f64>,
     /// Unit the fitter works in.
     pub unit: units::LengthUnit,
     /// Inch prints to the nearest 1/16, 1/32 or 1/64 when the unit is inches.
@@ -129,6 +138,9 @@ impl Default for Fitter {
             gas: None,
             wire: None,
             least_current_a: None,
+            current_a: None,
+            voltage_v: None,
+            travel_mm_s: None,
             unit: units::LengthUnit::Millimetre,
             inch_denominator: 32,
         }

@@ -309,6 +309,13 @@ fn fitted(pieces: &[PiecePlan]) -> Vec<std::borrow::Cow<'_, PiecePlan>> {
 }
 
 impl PiecePlan {
+    /// The edge along which a map of welds runs: one of the piece's own, or the long seam of a sleeve.
+    #[must_use]
+    pub fn weld_edge(&self, name: &str) -> Option<&PieceEdge> {
+        let seam = self.tube.as_ref().and_then(|tube| tube.seam_edge.as_ref());
+        self.edges.iter().chain(seam).find(|edge| edge.name == name)
+    }
+
     /// A piece named as its flat, with nothing but what every kind has.
     #[must_use]
     pub fn new(kind: &str, placing: Placing, reach_mm: f64, shape: mesh::Surface, blank: Blank) -> Self {
@@ -520,6 +527,9 @@ pub struct JointPlan {
     /// How long to wait before each weld of the maps; empty where the metal or the heat is not known.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub pauses: Vec<WeldPause>,
+    /// Thinner sheet of a doubler whose edges are tacked, mm: the leg of the tacks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tacked_mm: Option<f64>,
     /// Number of the welding process, ISO 4063.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub process: Option<u16>,
@@ -555,9 +565,17 @@ impl JointPlan {
                 "worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides"
             }
         };
+        let whole_s: f64 = self.pauses.iter().filter(|own| own.number > 1).map(|own| own.seconds).sum();
+        let whole = match self.order_by {
+            OrderBy::TradeHabit if !self.pauses.is_empty() => format!(
+                " In all {:.0} min for the welds as this list divides them; the habit that the warp is compared with is divided anew, on its own panel, and takes another time.",
+                (whole_s / 60.0 - 1e-3).ceil().max(0.0)
+            ),
+            _ => String::new(),
+        };
         let move_s = WarpSettings::default().move_s;
         format!(
-            "Pauses beyond {move_s:.0} s for moving there, until a hand can lie on the place ({INTER_RUN_C:.0} °C): {worked_out}."
+            "Pauses beyond {move_s:.0} s for moving there, until a hand can lie on the place ({INTER_RUN_C:.0} °C): {worked_out}.{whole}"
         )
     }
 }
@@ -623,6 +641,9 @@ pub struct WeldMap {
     pub length_mm: f64,
     /// The edge closes on itself.
     pub closed: bool,
+    /// Which welds of the edge these are.
+    #[serde(default, skip_serializing_if = "WeldRow::is_own")]
+    pub row: WeldRow,
     /// The welds lie so far from the edge of the piece, into its sheet.
     pub into_mm: f64,
     /// So does the edge of the old sheet.
@@ -631,6 +652,39 @@ pub struct WeldMap {
     pub hole_mm: Option<f64>,
     /// Welds by their place along the edge; their numbers run over all edges of the section.
     pub events: Vec<WeldEvent>,
+}
+
+/// A row of welds along an edge.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WeldRow {
+    /// The welds that the joint is named by.
+    #[default]
+    Own,
+    /// Tacks of a doubler along the old edge, outside.
+    OldEdge,
+    /// Tacks of a doubler along its own edge, from behind.
+    EdgeBehind,
+    /// The long seam of a sleeve: tacks and short runs.
+    LongSeam,
+}
+
+impl WeldRow {
+    /// The row that the joint is named by.
+    #[must_use]
+    pub const fn is_own(&self) -> bool {
+        matches!(self, Self::Own)
+    }
+
+    /// What is added to the name of the edge, where anything is.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Own | Self::LongSeam => "",
+            Self::OldEdge => ", tacks along the old edge",
+            Self::EdgeBehind => ", tacks along the edge behind",
+        }
+    }
 }
 
 impl WeldMap {

@@ -30,6 +30,12 @@ pub struct TubePlan {
     pub seam: String,
     /// Length of the long seam along the middle of the wall; 0 without one.
     pub seam_length_mm: f64,
+    /// Where the long seam of a sleeve runs, which is welded once it lies round the old tube; none of a replacement length, whose seam the shop makes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seam_edge: Option<super::PieceEdge>,
+    /// Lap of that seam; 0 where it is butted.
+    #[serde(default)]
+    pub seam_lap_mm: f64,
     /// What is done at the start and at the far end, in words, with the wall that touches.
     pub ends: [String; 2],
     /// Where the axis meets the two ends of the finished piece, vehicle axes.
@@ -124,6 +130,8 @@ fn plan(shape: &TubeShape, developed: &DevelopedTube, wraps: Vec<WrapTemplate>) 
         girth_deg: girth_rad.to_degrees().min(360.0),
         seam,
         seam_length_mm,
+        seam_edge: (shape.form == TubeForm::Sleeve).then(|| super::edges::long_seam(tube)).flatten(),
+        seam_lap_mm: tube.seam_lap_mm(),
         ends: [end_words(start), end_words(far)],
         axis_mm: [0.0, tube.length_mm].map(|station| of_hand(shape, tube.to_vehicle * (DVec3::X * station))),
         zero: of_hand(shape, tube.to_vehicle.y_axis),

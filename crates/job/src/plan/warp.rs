@@ -5,13 +5,12 @@
 
 use super::PieceEdge;
 use super::in_place::{InPlace, of_made};
-use super::joint::form;
+use super::joint::{form, machine};
 use super::make::make;
 use crate::file::{AcceptedOrder, Fitter, Job, Kit, OrderedWeld, Section};
 use crate::resolve::{Assume, JointChoice};
 use glam::DVec3;
 use handbook::joints::{JointForm, JointKind as Book};
-use handbook::welding::HeatProcess;
 use numerics::{Cancel, Cancelled, Progress};
 use shop::ShopSettings;
 use units::format_mm;
@@ -23,8 +22,8 @@ use weld::panel::SeamLine;
 use weld::shrinkage::Range;
 use weld::warp::shape_map::ShapeMap;
 use weld::warp::{
-    Comparison, EdgeKind, Heights, OrderFigures, PanelSupport, PlannedHeat, PlannedSeam, Prepared, SeamJoint, StepRow,
-    WarpError, WarpPlan, WarpResult, WarpSettings,
+    Comparison, EdgeKind, Heights, OrderFigures, PanelSupport, PlannedSeam, Prepared, SeamJoint, StepRow, WarpError,
+    WarpPlan, WarpResult, WarpSettings,
 };
 
 /// How far the panel goes on beyond the cut when nobody has said, mm.
@@ -117,26 +116,13 @@ pub(super) fn asked(
     let beyond_mm = beyond_mm(job, section);
     let placed = of_made(section, &made, beyond_mm.unwrap_or(PANEL_BEYOND_MM), ROW_MM)?;
     let metal = metal(section, &placed)?;
-    let process = process(job.fitter.kit)?;
     // the thinner sheet stands for both: it buckles first
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
-    let heat = PlannedHeat::usual(process, &metal, thin_mm).map_err(|error| error.to_string())?;
+    let heat = machine::heat(&job.fitter, joint, &metal)?;
     let (lap, butt) = joints(joint, thin_mm, shop)?;
     let own = if joint.kind == Book::Butt { butt } else { lap };
     let mut taken = vec![
-        match own.dot_mm() {
-            Some(dot_mm) => format!(
-                "heat as is usual for {}: {:.0} J in a plug of {dot_mm} mm (an estimate)",
-                process.name(),
-                heat.plug_j(&metal, thin_mm, dot_mm)
-            ),
-            None => format!(
-                "heat as is usual for {}: {:.0} J/mm in a run, {:.0} J in a tack (H14, H13, estimates)",
-                process.name(),
-                heat.run_j_mm,
-                heat.dot_j
-            ),
-        },
+        machine::taken(&job.fitter, &heat, &metal, thin_mm, own.dot_mm()),
         "turned, wired and hemmed edges stay on the surface; the ends of the panel are free".into(),
         "both sheets count with the thinner one's thickness; a lap carries as two sheets that slide on each other between the plugs".into(),
     ];
@@ -264,13 +250,6 @@ fn metal(section: &Section, placed: &InPlace) -> Result<WeldMetal, String> {
         .map_err(|_| format!("not computed for this metal ({})", placed.material))?;
     let trials = MetalTrials { magnet: section.joint.magnet, file_mark: section.joint.file_mark };
     WeldMetal::found(material, FoundBy::Trials(trials)).map_err(|error| error.to_string())
-}
-
-fn process(kit: Kit) -> Result<HeatProcess, String> {
-    kit.process().ok_or_else(|| match kit {
-        Kit::Spot => "the heat of resistance spots is not worked out here; they warp least of all".into(),
-        _ => "there is no welder in this fitter's kit".into(),
-    })
 }
 
 /// The lap and the butt that are compared, the section's own among them.

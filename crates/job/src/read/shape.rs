@@ -48,6 +48,16 @@ fn fitter_faults(fitter: &Fitter) -> Vec<Fault> {
         let message = format!("is {current} A; 1 to 500 A are accepted");
         faults.push(Fault { field: "fitter.least_current_a".into(), message });
     }
+    for (field, value, [least, most], unit) in [
+        ("current_a", fitter.current_a, [1.0, 500.0], "A"),
+        ("voltage_v", fitter.voltage_v, [5.0, 50.0], "V"),
+        ("travel_mm_s", fitter.travel_mm_s, [0.2, 50.0], "mm/s"),
+    ] {
+        if let Some(value) = value.filter(|value| !(least..=most).contains(value)) {
+            let message = format!("is {value} {unit}; {least} to {most} {unit} are accepted");
+            faults.push(Fault { field: format!("fitter.{field}"), message });
+        }
+    }
     if let Some(wire) = &fitter.wire {
         let message = match fitter.wire_mm() {
             Some(mm) if (0.3..=4.0).contains(&mm) => return faults,

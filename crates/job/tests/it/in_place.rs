@@ -257,6 +257,51 @@ fn the_heat_of_the_arch_follows_its_welds() {
     assert_eq!(with.map, found.map);
 }
 
+/// A ladder's tube and a tray have no panel that is modelled, but heat all the same: peak temperatures, distances and a warmest start along their weld
+/// lines laid out. Without a known metal there is none.
+#[test]
+fn what_hinders_the_warp_hinders_no_heat() {
+    for name in ["ladder-tube", "boxed-end"] {
+        let mut job = read(example(name));
+        job.fitter.kit = weld::advice::Kit::Tig;
+        let own = &mut job.sections[0].joint;
+        (own.kind, own.fixing, own.lap) = (job::file::JointKind::Butt, job::file::Fixing::Plug, None);
+        own.magnet = Some(weld::metal::Magnet::Sticks);
+        own.file_mark = None;
+        let plan = job::plan(&job, &shop()).sections[0].clone();
+        assert!(plan.faults.is_empty(), "{name}: {:?}", plan.faults);
+        let heat = |job: &job::file::Job| {
+            heat_of_section(job, &job.sections[0], &plan, &shop(), &Progress::silent(), &Cancel::new()).unwrap()
+        };
+        let found = heat(&job).unwrap_or_else(|why| panic!("{name}: {why}"));
+        assert!(found.laid_out.is_some() && found.left_out == 0, "{name}");
+        let reach = |key: &str| found.map.limits.iter().find(|own| own.key == key).unwrap().farthest_mm;
+        assert!(reach("wax") > reach("paint-burns") && reach("paint-burns") > 3.0, "{name}: {}", reach("paint-burns"));
+        assert!(found.map.hottest_start.is_some() && found.map.given_j > 500.0);
+        job.sections[0].joint.magnet = None;
+        assert!(heat(&job).unwrap_err().contains("magnet"), "{name}");
+    }
+}
+
+/// A butt seam of the roof corner: run lengths are tried on its panel, in seconds, and the one to take keeps the next place cool enough.
+#[test]
+fn the_roof_corner_is_told_how_long_a_run_may_be() {
+    let job = read(DOME);
+    let plan = planned(DOME).sections[0].clone();
+    let begun = Instant::now();
+    let found = heat_of_section(&job, &job.sections[0], &plan, &shop(), &Progress::silent(), &Cancel::new());
+    let found = found.unwrap().unwrap();
+    println!("{:.1} s, {:?}", begun.elapsed().as_secs_f64(), found.runs);
+    let runs = found.runs.unwrap();
+    assert!(runs.tried.len() >= 4 && runs.seam_mm > 700.0, "{runs:?}");
+    let best = runs.best().unwrap();
+    assert!(best.cool_enough && best.runs > 1 && best.hottest_before_c <= runs.cool_c + 1e-9);
+    assert!(runs.tried.iter().all(|own| own.runs == 1 || own.total_s >= best.total_s));
+    // the whole seam is no shorter than its arc: 129 J/mm at 2.25 mm/s
+    let whole = runs.tried.last().unwrap();
+    assert!(whole.runs == 1 && (whole.total_s - runs.seam_mm / 2.25).abs() < 1.0, "{whole:?}");
+}
+
 /// H14: a machine that cannot go below 135 A burns through 0.9 mm; told before anything is welded.
 #[test]
 fn a_machine_that_cannot_go_low_is_a_caution() {

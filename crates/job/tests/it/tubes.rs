@@ -179,6 +179,28 @@ fn sleeve_and_patch_lie_over_the_old_tube() {
     assert_eq!(piece(&written).tube.as_ref().unwrap().lap_mm, 7.0);
 }
 
+/// The long seam of a sleeve is welded on the vehicle: its tacks and short runs stand in a map of their own, from end to end of the seam, on the wall at the
+/// angle that the file says. A patch has none.
+#[test]
+fn the_long_seam_of_a_sleeve_has_its_map() {
+    let plan = planned(&changed(&SLEEVE));
+    let own = piece(&plan);
+    let joint = &section(&plan, "ladder").joint;
+    let [map] = joint.maps.as_slice() else { panic!("{:?}", joint.maps) };
+    assert_eq!((map.row, map.edge.as_str()), (job::plan::WeldRow::LongSeam, "long seam"));
+    let runs: Vec<_> = map.events.iter().filter(|event| event.kind == weld::joints::WeldEventKind::Run).collect();
+    let welded: f64 = runs.iter().map(|run| (run.to_mm - run.from_mm).abs()).sum();
+    assert!((welded - map.length_mm).abs() < 1e-6 && runs.len() > 4, "{welded} of {}", map.length_mm);
+    let [least, most] = map.spacing_mm().unwrap();
+    let ([low, high], _) = handbook::joints::tack_pitch(1.2).unwrap();
+    assert!(least > 0.7 * low && most <= high, "W31: {low} to {high}, {least} to {most}");
+    let edge = own.weld_edge("long seam").unwrap();
+    assert!((edge.length_mm - own.tube.as_ref().unwrap().seam_length_mm).abs() < 0.01, "{}", edge.length_mm);
+    assert!(own.edges.iter().all(|edge| edge.name != "long seam"), "no edge to join another piece to");
+    let patch = planned(&changed(&PATCH));
+    assert!(section(&patch, "ladder").joint.maps.is_empty());
+}
+
 /// Plug holes stand in the flat on the middle of the lap, as many as the joint says, none near the end of another (handbook H8, H9: 7 mm
 /// where a sheet is at least 1.2 mm).
 #[test]

@@ -146,8 +146,14 @@ pub fn welds(
     let mut order = drawings::order_words(joint.order_by, &joint.maps).to_owned();
     order.push_str("; the map at 1:1 is in the packet");
     paper.put(words(capital(&order) + "."));
-    if let Some(symbol) = joint.maps.first().and_then(|map| drawings::WeldSymbol::of(joint, map)) {
-        paper.put(words(format!("The symbol (ISO 2553) says: {}.", symbol.words())));
+    let mut said: Vec<String> = Vec::new();
+    for symbol in joint.maps.iter().filter_map(|map| drawings::WeldSymbol::of(joint, map)) {
+        if said.is_empty() || (symbol.basic == drawings::Basic::Fillet && !said.contains(&symbol.words())) {
+            said.push(symbol.words());
+        }
+    }
+    if !said.is_empty() {
+        paper.put(words(format!("The symbol (ISO 2553) says: {}.", said.join("; and "))));
     }
     for map in &joint.maps {
         let start = match (&section.cut, map.edge.as_str()) {

@@ -27,7 +27,7 @@ const BODY_MM: f64 = 22.0;
 /// The maps of the edges of one finished piece.
 pub fn maps_of<'a>(section: &'a SectionPlan, piece: &'a PiecePlan) -> Vec<(&'a WeldMap, &'a PieceEdge)> {
     let own = section.joint.maps.iter().filter(|map| map.piece == piece.name || map.piece == piece.name_in_job());
-    own.filter_map(|map| piece.edges.iter().find(|edge| edge.name == map.edge).map(|edge| (map, edge))).collect()
+    own.filter_map(|map| piece.weld_edge(&map.edge).map(|edge| (map, edge))).collect()
 }
 
 /// Where a weld is made, on the outside of the sheet.
@@ -72,7 +72,11 @@ pub fn order_line(map: &WeldMap, write: impl Fn(f64) -> String) -> String {
     let (singles, runs) = (kind(false), kind(true));
     let name = map.events.first().map_or("weld", |event| event.kind.name());
     let runs = if runs.is_empty() { runs } else { format!("; runs: {runs}") };
-    format!("{}, {name}s: {singles}{runs}", map.edge)
+    if map.row.words().is_empty() {
+        format!("{}, {name}s: {singles}{runs}", map.edge)
+    } else {
+        format!("{}{}: {singles}", map.edge, map.row.words())
+    }
 }
 
 /// Draws the finished piece with every weld numbered; `None` for a piece without welds of its own.
@@ -251,8 +255,9 @@ fn template(
     hand: Option<Hand>,
 ) -> Option<Drawing> {
     let laid = Laid::of(edge)?;
-    let name = format!("weld map {} {}", piece.name, map.edge);
-    let description = format!("1:1 map of the welds of {}, {}, laid on the outside", piece.name, map.edge);
+    let row = map.row.words();
+    let name = format!("weld map {} {}{}", piece.name, map.edge, row.replace(',', ""));
+    let description = format!("1:1 map of the welds of {}, {}{row}, laid on the outside", piece.name, map.edge);
     let mut draft = Draft::new(name, description, Scale::FULL);
     // the paper starts at the edge of the sheet nearest the torch and covers the welds
     let over = section.joint.form.is_some_and(|form| form == handbook::joints::JointForm::SheetToTube);
@@ -369,10 +374,12 @@ fn weld_on_template(draft: &mut Draft, laid: &Laid, map: &WeldMap, event: &WeldE
             label(draft, event.from_mm, map.into_mm + outward * (radius_mm + 8.0));
         }
         WeldEventKind::Tack => {
-            if let (Some(from), Some(to)) = (at(event.from_mm, 0.0), at(event.from_mm, outward * 4.0)) {
+            if let (Some(from), Some(to)) =
+                (at(event.from_mm, map.into_mm), at(event.from_mm, map.into_mm + outward * 4.0))
+            {
                 draft.line(Layer::Weld, from, to);
             }
-            label(draft, event.from_mm, outward * 7.5);
+            label(draft, event.from_mm, map.into_mm + outward * 7.5);
         }
         WeldEventKind::Run => {
             let inset = 0.15 * (event.to_mm - event.from_mm);
@@ -398,7 +405,7 @@ fn words(
     let torch = torch_edge(map, over).1;
     let bent = if laid.in_plane { "" } else { "drawn straight: it bends with the edge, its length is right" };
     let mut lines = vec![
-        format!("{}, {}: welds in their order", piece.name, map.edge),
+        format!("{}, {}{}: welds in their order", piece.name, map.edge, map.row.words()),
         piece.placing.hand.clone(),
         format!("laid on the outside, this face up; {torch}"),
         order_words(section.joint.order_by, std::slice::from_ref(map)).to_owned(),

@@ -5,7 +5,8 @@ use std::f64::consts::PI;
 
 use glam::DVec2;
 use handbook::joints::JointForm;
-use job::plan::{JointPlan, WeldMap};
+use handbook::welding::TACK_MM;
+use job::plan::{JointPlan, WeldMap, WeldRow};
 
 use super::draft::Draft;
 use crate::drawing::{Horizontal, Layer, Shape, Text, TextHeight, Vertical};
@@ -58,6 +59,15 @@ impl WeldSymbol {
         let spaced = format!("{count} × ({})", trimmed(pitch_mm, 0));
         let nugget_mm = joint.design.as_ref().and_then(|own| own.figures.nugget_mm).map(|[wanted, _]| wanted);
         let (basic, left, right) = match form {
+            // edge on face: a fillet no bigger than the sheet (z: its leg), n × l (e)
+            _ if map.row == WeldRow::LongSeam => {
+                (if map.lap_mm > 0.0 { Basic::Fillet } else { Basic::SquareButt }, String::new(), String::new())
+            }
+            _ if !map.row.is_own() => {
+                let thin_mm = joint.tacked_mm.unwrap_or_default();
+                let leg = if thin_mm > 0.0 { format!("z{}", trimmed(thin_mm, 1)) } else { String::new() };
+                (Basic::Fillet, leg, format!("{count} × {} ({})", trimmed(TACK_MM, 0), trimmed(pitch_mm, 0)))
+            }
             JointForm::Butt => (Basic::SquareButt, String::new(), String::new()),
             form if form.is_plugged() => {
                 (Basic::Plug, map.hole_mm.map(|mm| trimmed(mm, 1)).unwrap_or_default(), spaced)
@@ -66,7 +76,7 @@ impl WeldSymbol {
             _ => return None,
         };
         // what shows is dressed; a spot is left as the tips made it
-        Some(Self { basic, left, right, flush: basic != Basic::Spot, tail })
+        Some(Self { basic, left, right, flush: !matches!(basic, Basic::Spot | Basic::Fillet), tail })
     }
 
     /// In words, for a reader who does not know the symbol.
@@ -78,7 +88,11 @@ impl WeldSymbol {
             Basic::Fillet => "fillet weld",
         };
         let size = if self.left.is_empty() { String::new() } else { format!(", {} mm", self.left) };
-        let number = if self.right.is_empty() { String::new() } else { format!(", number × (pitch) {}", self.right) };
+        let number = match (self.right.is_empty(), self.basic) {
+            (true, _) => String::new(),
+            (false, Basic::Fillet) => format!(", number × length (pitch) {}", self.right),
+            (false, _) => format!(", number × (pitch) {}", self.right),
+        };
         let flush = if self.flush { ", dressed flush" } else { "" };
         let tail = if self.tail.is_empty() { String::new() } else { format!(", process {}", self.tail) };
         format!("{what}{size}{number}{flush}{tail}")

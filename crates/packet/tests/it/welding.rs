@@ -198,6 +198,17 @@ fn weld_symbols_say_what_the_plan_has() {
     at_mm.sort_by(f64::total_cmp);
     let pitch = at_mm[1] - at_mm[0];
     assert_eq!(plug.right, format!("{} × ({pitch:.0})", map.events.len()));
+    // a doubler's edges are tacked: fillets, leg z left, n × l (e) right, never dressed away, on the papers and on a map of their own
+    let (plan, files) = made(&JOBS[0].0.replace("kind = \"stepped_lap\"", "kind = \"plain_lap\""));
+    let joint = &plan.sections[0].joint;
+    let symbols: Vec<WeldSymbol> = joint.maps.iter().filter_map(|map| WeldSymbol::of(joint, map)).collect();
+    assert_eq!(symbols.iter().map(|own| own.basic).collect::<Vec<_>>(), [Basic::Plug, Basic::Fillet, Basic::Fillet]);
+    let tacks = joint.maps[1].events.len();
+    assert!(symbols[1].left == "z0.9" && symbols[1].right.starts_with(&format!("{tacks} × 4 (")) && !symbols[1].flush);
+    assert!(words(&files, "fitting-sheet.pdf").contains("fillet weld, z0.9 mm"));
+    let own = files.iter().filter(|file| file.name.contains("weld-map") && file.name.ends_with(".dxf"));
+    let names: std::collections::BTreeSet<&str> = own.clone().map(|file| file.name.as_str()).collect();
+    assert_eq!((names.len(), own.count()), (3, 3), "{names:?}");
     let (butt, map) = symbol(JOBS[1].0);
     assert_eq!((butt.basic, butt.tail.as_str()), (Basic::SquareButt, "141"));
     assert!(map.events.iter().any(|event| event.kind == WeldEventKind::Run));

@@ -8,7 +8,7 @@ use mesh::import::MeshFormat;
 use numerics::{Cancel, Progress};
 use std::fmt::Write as _;
 use std::path::PathBuf;
-use weld::heat_map::{HeatMap, HeatMapError, heat_map, passes_of};
+use weld::heat_map::{HeatMap, HeatMapError, RunAdvice, heat_map, passes_of, run_advice};
 use weld::warp::{SeamJoint, WarpPlan, WarpResult};
 
 use super::super::stop::Stop;
@@ -28,6 +28,37 @@ pub fn caution(plan: &WarpPlan) -> Result<Option<Concern>, Failure> {
 /// Says a caution on stderr at once, so that the work can be stopped before it is done in vain.
 pub fn say_at_once(concern: &Concern) {
     eprintln!("caution: {}: {}; {}; {}", concern.place, concern.what, concern.why, concern.what_to_do);
+}
+
+/// How long the runs of a butt may be; `None` without one, and where it cannot be told.
+pub fn runs(plan: &WarpPlan, progress: &Progress, cancel: &Cancel) -> Result<Option<RunAdvice>, Failure> {
+    match run_advice(plan, progress, cancel) {
+        Ok(runs) => Ok(runs),
+        Err(HeatMapError::Cancelled(_)) => Err(Stop::stopped()),
+        Err(_) => Ok(None),
+    }
+}
+
+/// Run lengths in a few lines.
+pub fn runs_text(runs: &RunAdvice) -> String {
+    let mut text = format!(
+        "run lengths along weld line {}, by conduction in this panel, runs in the habit of the trade, tacks cold: mm, runs, longest pause s (wide sheet), whole seam min\n",
+        runs.seam
+    );
+    for (at, own) in runs.tried.iter().enumerate() {
+        let taken = if runs.best == Some(at) { "  soonest done of those that stay cool" } else { "" };
+        let warm = if own.cool_enough { "" } else { "  too warm" };
+        let _ = writeln!(
+            text,
+            "{:>8.1} {:>4} {:>8.0} ({:.0}) {:>8.1}{taken}{warm}",
+            own.length_mm,
+            own.runs,
+            own.longest_pause_s,
+            own.wide_sheet_pause_s,
+            own.total_s / 60.0
+        );
+    }
+    text
 }
 
 /// How hot the panel gets in the order found. Where that cannot be told it is a caution: the warp is no worse for it.
@@ -128,7 +159,7 @@ pub fn text(map: &HeatMap) -> String {
     let fine = if map.mesh.fine_enough { "" } else { "; too coarse beside the weld: there only the order of size" };
     let _ = writeln!(
         text,
-        "faces taken as {} (emissivity {}); mesh {:.1} mm beside the weld, up to {:.0} mm away{fine}; within {:.0} % of the closed form from {:.0} mm on",
+        "faces taken as {} (emissivity {}, textbook value from memory); mesh {:.1} mm beside the weld, up to {:.0} mm away{fine}; within {:.0} % of the closed form from {:.0} mm on",
         map.surface.name(),
         map.surface.emissivity(),
         map.mesh.beside_mm,

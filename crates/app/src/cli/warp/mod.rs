@@ -94,7 +94,11 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
     } else {
         None
     };
-    let heat = heat::of(&plan, &result, &shown.part(0.9, 1.0), cancel)?;
+    let heat = heat::of(&plan, &result, &shown.part(0.9, 0.95), cancel)?;
+    let runs = match heat_file {
+        Some(_) => heat::runs(&plan, &shown.part(0.95, 1.0), cancel)?,
+        None => None,
+    };
     let mut files = match (&asked.out_mesh, format, &result.shape) {
         (Some(path), Some(format), Some(shape)) => {
             vec![WholeFile { path: path.clone(), bytes: warped(shape, format)? }]
@@ -126,7 +130,7 @@ fn answer(asked: &Warp, cancel: &Cancel) -> Result<LongAnswer, Failure> {
         }
     };
     let stop = result.concerns.iter().find(|concern| concern.grade == Grade::Stop).cloned();
-    let report = Report::new(&name, &plan, &result, seconds, comparison, heat.as_ref());
+    let report = Report::new(&name, &plan, &result, seconds, comparison, heat.as_ref(), runs.as_ref());
     let words = if asked.json { json_text(&report)? } else { report.text() };
     Ok(LongAnswer { files, words, stop })
 }

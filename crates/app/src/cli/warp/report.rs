@@ -4,7 +4,7 @@ use super::Comparison;
 use handbook::Grade;
 use serde::Serialize;
 use std::fmt::Write as _;
-use weld::heat_map::HeatMap;
+use weld::heat_map::{HeatMap, RunAdvice};
 use weld::shrinkage::Range;
 use weld::warp::{OrderFigures, SeamJoint, WarpPlan, WarpResult};
 
@@ -26,6 +26,9 @@ pub struct Report<'a> {
     lap_against_butt: Option<Comparison>,
     /// None where it could not be told.
     heat: Option<&'a HeatMap>,
+    /// Run lengths, where a map of the heat was asked for and a seam is a butt.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    run_lengths: Option<&'a RunAdvice>,
 }
 
 impl<'a> Report<'a> {
@@ -37,6 +40,7 @@ impl<'a> Report<'a> {
         seconds: f64,
         lap_against_butt: Option<Comparison>,
         heat: Option<&'a HeatMap>,
+        run_lengths: Option<&'a RunAdvice>,
     ) -> Self {
         Self {
             name,
@@ -51,6 +55,7 @@ impl<'a> Report<'a> {
             result,
             lap_against_butt,
             heat,
+            run_lengths,
         }
     }
 
@@ -94,6 +99,7 @@ impl<'a> Report<'a> {
                 writeln!(text, "{grade}: {}: {} {} {}", concern.place, concern.what, concern.why, concern.what_to_do);
         }
         text += &self.heat.map_or_else(String::new, super::heat::text);
+        text += &self.run_lengths.map_or_else(String::new, super::heat::runs_text);
         text += &steps(&result.found);
         text
     }

@@ -12,7 +12,7 @@ use numerics::{Cancel, Cancelled, Progress};
 use std::fmt::Write as _;
 use std::sync::Arc;
 use store::JobId;
-use weld::heat_map::{BESIDE_MM, ERROR_BESIDE, HeatMap, LimitReach};
+use weld::heat_map::{BESIDE_MM, ERROR_BESIDE, HeatMap, LimitReach, RunAdvice, TriedRun};
 
 /// Name of the work, as shown.
 pub const WORK: &str = "working out the heat";
@@ -63,7 +63,8 @@ fn of_section(html: &mut String, plan: &SectionPlan, found: &HeatOfSection) {
     let map = &found.map;
     let _ = write!(html, "<p><strong>{}</strong></p>", escape(&sentence(map)));
     let piece = plan.pieces.iter().find(|piece| piece.name == found.piece || piece.name_in_job() == found.piece);
-    if let Some(piece) = piece {
+    // weld lines laid out lie nowhere on the piece
+    if let Some(piece) = piece.filter(|_| found.laid_out.is_none()) {
         let [width, height] = SIZE_MM;
         let view = packet::drawings::heat_map_view(piece, map, plan.hand, width, height);
         html.push_str(&drawing_html(&view, format!("{}: how hot it gets, lettered as in the list", found.piece)));
@@ -71,6 +72,10 @@ fn of_section(html: &mut String, plan: &SectionPlan, found: &HeatOfSection) {
     let rule = packet::drawings::heat_rule(map);
     html.push_str(&drawing_html(&rule, "How far from the weld each thing suffers".into()));
     html.push_str(&table(map).html());
+    if let Some(runs) = &found.runs {
+        let _ = write!(html, "<p>{}</p>", escape(&runs_sentence(runs)));
+        html.push_str(&runs_table(runs).html());
+    }
     html.push_str("<ul class=\"notes\">");
     for line in notes(plan, found) {
         let _ = write!(html, "<li>{}</li>", escape(&line));
@@ -118,6 +123,49 @@ fn table(map: &HeatMap) -> Table {
     }
 }
 
+/// Run length and pause in one sentence.
+fn runs_sentence(runs: &RunAdvice) -> String {
+    let whose =
+        if runs.of_seams > 1 { format!(" (the longest of {} weld lines)", runs.of_seams) } else { String::new() };
+    match runs.best() {
+        Some(best) => format!(
+            "Runs of {:.0} mm with pauses up to {} keep the next place below {:.0} °C: {:.0} mm of seam{whose} are done in {}, the soonest of the lengths tried.",
+            best.length_mm,
+            minutes(best.longest_pause_s),
+            runs.cool_c,
+            runs.seam_mm,
+            minutes(best.total_s)
+        ),
+        None => format!(
+            "No run length that was tried keeps the next place below {:.0} °C{whose}: wait until a hand can lie on it, however long that is.",
+            runs.cool_c
+        ),
+    }
+}
+
+fn minutes(seconds: f64) -> String {
+    if seconds < 90.0 { format!("{seconds:.0} s") } else { format!("{:.0} min", (seconds / 60.0).ceil()) }
+}
+
+fn runs_table(runs: &RunAdvice) -> Table {
+    let row = |own: &TriedRun| {
+        let pause = if own.runs == 1 { "none".into() } else { minutes(own.longest_pause_s) };
+        let wide = if own.runs == 1 { "none".into() } else { minutes(own.wide_sheet_pause_s) };
+        vec![
+            Cell::number(format!("{:.0}", own.length_mm)),
+            Cell::number(own.runs.to_string()),
+            Cell::number(if own.cool_enough { pause } else { "never cool".into() }),
+            Cell::number(minutes(own.total_s)),
+            Cell::number(wide),
+        ]
+    };
+    Table {
+        caption: "Run lengths on this panel: runs in the habit of the trade, tacks cold, moving there in the pause. The whole seam in one run warps most. The last column is the closed form, for wide sheet: where the two differ, this panel's edges do it and this panel's pause goes first".into(),
+        head: vec!["run, mm", "runs", "longest pause", "whole seam", "longest pause on wide sheet"],
+        rows: runs.tried.iter().map(row).collect(),
+    }
+}
+
 fn notes(plan: &SectionPlan, found: &HeatOfSection) -> Vec<String> {
     let map = &found.map;
     let mut notes = vec![
@@ -144,10 +192,53 @@ fn notes(plan: &SectionPlan, found: &HeatOfSection) -> Vec<String> {
     if !map.mesh.fine_enough {
         notes.push("the mesh is too coarse beside the weld: there it gives only the order of size".into());
     }
+    if let Some(why) = &found.laid_out {
+        notes.push(format!("the panel itself is not modelled ({why}); the heat is that of its weld lines, laid out"));
+    }
     if found.left_out > 0 {
         notes.push(format!("{} welds lie on another piece and are not in this panel", found.left_out));
     }
     notes.extend(map.concerns.iter().map(|concern| format!("{} {}", concern.what, concern.what_to_do)));
     notes.extend(found.taken.iter().cloned());
     notes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tried(runs: usize, pause_s: f64, wide_s: f64) -> TriedRun {
+        TriedRun {
+            length_mm: 400.0 / runs as f64,
+            runs,
+            longest_pause_s: pause_s,
+            total_s: 180.0 + pause_s * (runs as f64 - 1.0),
+            hottest_before_c: 49.0,
+            cool_enough: true,
+            wide_sheet_pause_s: wide_s,
+        }
+    }
+
+    /// Run length, pause and time are told in one sentence, and the table says which pause is the panel's and which that of wide sheet.
+    #[test]
+    fn the_run_length_is_told_with_its_pause() {
+        let runs = RunAdvice {
+            seam: 1,
+            of_seams: 2,
+            seam_mm: 400.0,
+            cool_c: 50.0,
+            tried: vec![tried(8, 100.0, 80.0), tried(4, 130.0, 85.0), tried(1, 0.0, 0.0)],
+            best: Some(1),
+            working: None,
+            points: 100,
+        };
+        let said = runs_sentence(&runs);
+        assert!(said.contains("Runs of 100 mm with pauses up to 3 min keep the next place below 50 °C"), "{said}");
+        assert!(said.contains("the longest of 2 weld lines") && said.contains("done in 10 min"), "{said}");
+        let table = runs_table(&runs).html();
+        assert!(table.contains("this panel's pause goes first") || table.contains("this panel&#39;s pause goes first"));
+        assert!(table.contains("85 s"), "{table}");
+        let none = RunAdvice { best: None, ..runs };
+        assert!(runs_sentence(&none).contains("No run length"));
+    }
 }

@@ -139,11 +139,14 @@ pub fn tables(found: Option<&WarpFound>) -> Vec<Table> {
     let result = &found.result;
     let rows = [
         ("end to end, in one go without a pause", &result.end_to_end),
-        ("habit of the trade: middle outwards, skip, cool between", &result.habit),
+        ("habit of the trade, divided anew: middle outwards, skip, cool between", &result.habit),
         ("found", &result.found),
     ];
     vec![Table {
-        caption: format!("Orders of the welds of {}: {} tried", found.piece, result.orders_tried),
+        caption: format!(
+            "Orders of the welds of {}: {} tried. The habit here is divided as its row says, with the pauses of this panel: not the list of welds above, whose pauses are for wide sheet",
+            found.piece, result.orders_tried
+        ),
         head: vec!["order", "warp, mm", "buckling margin", "gap out of its limit", "pitch, mm", "pauses"],
         rows: rows.iter().map(|(name, figures)| row(name, figures)).collect(),
     }]

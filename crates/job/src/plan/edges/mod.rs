@@ -25,6 +25,7 @@ pub(super) use folded::{edge_name as folded_edge_name, face_up_carries_sizes, of
 pub(super) use ring::of_ring;
 pub(super) use ruled::of_ruled;
 pub(super) use strip::of_strip;
+pub(super) use tube::long_seam;
 
 /// One edge of a finished piece.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -34,6 +34,17 @@ pub(in crate::plan) fn of_tube(tube: &Tube) -> Result<Vec<PieceEdge>, String> {
     Ok(out)
 }
 
+/// Name of the long seam where it is welded on the vehicle.
+pub(in crate::plan) const LONG_SEAM: &str = "long seam";
+
+/// Where the long seam of a whole tube runs; none of a patch. It closes on itself and is no edge of the piece, but it is welded.
+pub(in crate::plan) fn long_seam(tube: &Tube) -> Option<PieceEdge> {
+    let outline = tube.is_whole().then(|| outline(tube, CHORD_MM).ok()).flatten()?;
+    let chain: Vec<DVec2> =
+        outline.edges.first()?.points.iter().filter_map(|index| outline.points_mm.get(*index).copied()).collect();
+    Some(PieceEdge::new(LONG_SEAM, points(tube, &chain, false), false))
+}
+
 /// An end's chain in steps that are short round the girth, however straight it is in the flat.
 fn divided(tube: &Tube, number: usize, chain: &[DVec2]) -> Vec<DVec2> {
     const STEP_RAD: f64 = 0.035;

@@ -1,17 +1,20 @@
 //! Heat of the welds in the order that stands: pauses by the closed form for every plan, and how hot the panel gets as work asked for.
 
-use super::super::warp::{Asked, asked};
+use super::super::make::make;
+use super::super::warp::{self, asked};
+use super::super::words::Words;
 use super::super::{OrderBy, PieceEdge, SectionPlan, WeldMap, WeldPause};
-use super::advice::{material, old_metal};
+use super::laid_out::{self, LaidOut};
+use super::machine;
 use crate::file::{Job, Section};
+use crate::resolve::Assume;
 use glam::DVec3;
 use numerics::{Cancel, Cancelled, Progress};
 use shop::ShopSettings;
-use weld::heat_map::{HeatMap, HeatMapError, WeldPass, WeldedSheet, heat_map, pauses_s};
+use weld::heat_map::{HeatMap, HeatMapError, RunAdvice, WeldPass, WeldedSheet, heat_map, pauses_s, run_advice};
 use weld::joints::{WeldEvent, WeldEventKind};
-use weld::metal::WeldMetal;
 use weld::order::EventKind;
-use weld::warp::{PlannedHeat, WarpPlan, WarpSettings};
+use weld::warp::{WarpPlan, WarpSettings};
 
 /// More welds than these get no pauses of their own: the closed form grows with the square of their number.
 const MOST_PAUSED: usize = 300;
@@ -31,14 +34,31 @@ pub struct HeatOfSection {
     pub order_by: OrderBy,
     /// Welds that lie on another piece than this panel, and are not in it.
     pub left_out: usize,
+    /// Why the panel itself is not modelled: then each weld line is laid out on a sheet of its own.
+    pub laid_out: Option<String>,
     /// What was taken as given, a sentence each.
     pub taken: Vec<String>,
     /// The map.
     pub map: HeatMap,
+    /// Run lengths along the longest seam, where one is welded edge to edge.
+    pub runs: Option<RunAdvice>,
 }
 
-/// Works out how hot the panel round a section gets in the order that stands in its plan: the accepted one, else the trade's habit.
-/// Inner error: why it cannot be, in words.
+/// What the heat of a section is worked out from.
+struct Heated {
+    piece: String,
+    panel: WarpPlan,
+    welds: Vec<WeldPass>,
+    left_out: usize,
+    laid_out: Option<String>,
+    taken: Vec<String>,
+}
+
+/// Share of the work that the map takes; the rest goes to run lengths.
+const MAP_SHARE: f64 = 0.6;
+
+/// Works out how hot the panel round a section gets in the order that stands in its plan: the accepted one, else the trade's habit; where no panel is
+/// modelled, along its weld lines laid out. Inner error: why it cannot be, in words.
 ///
 /// # Errors
 /// [`Cancelled`].
@@ -51,43 +71,69 @@ pub fn heat_of_section(
     cancel: &Cancel,
 ) -> Result<Result<HeatOfSection, String>, Cancelled> {
     progress.report(0.0, "the panel round the piece");
-    let asked = match asked(job, section, shop, &WarpSettings::default()) {
-        Ok(asked) => asked,
+    let heated = match heated(job, section, plan, shop) {
+        Ok(heated) => heated,
         Err(why) => return Ok(Err(why)),
     };
-    let Asked { piece, plan: panel, taken, .. } = asked;
-    let dot_mm = panel.seams.iter().find_map(|seam| seam.joint.dot_mm());
-    let all = welds(&plan.joint.maps, dot_mm, |map| {
-        let own = plan.pieces.iter().find(|own| own.name == map.piece || own.name_in_job() == map.piece)?;
-        own.edges.iter().find(|edge| edge.name == map.edge)
-    });
-    let all = match all {
-        Ok(all) => all,
-        Err(why) => return Ok(Err(why)),
+    let Heated { piece, panel, welds, left_out, laid_out, taken } = heated;
+    let worked_out = || -> Result<(HeatMap, Option<RunAdvice>), HeatMapError> {
+        let map = heat_map(&panel, &welds, &progress.part(0.0, MAP_SHARE), cancel)?;
+        Ok((map, run_advice(&panel, &progress.part(MAP_SHARE, 1.0), cancel)?))
     };
-    let count = all.len();
-    let welds: Vec<WeldPass> = all
-        .into_iter()
-        .filter_map(|weld| {
-            let pause = plan.joint.pauses.iter().find(|own| own.number == weld.number);
-            Some(WeldPass { line_mm: on_panel(&panel, &weld)?, pause_s: pause.map(|own| own.seconds), ..weld })
-        })
-        .collect();
-    if welds.is_empty() {
-        return Ok(Err("no weld of this section lies on the panel that is worked out".into()));
-    }
-    let mut taken = taken;
-    if plan.joint.pauses.is_empty() {
-        taken.push("no pauses are worked out for this order: before each weld a hand can lie on its place".into());
-    }
-    match heat_map(&panel, &welds, progress, cancel) {
-        Ok(map) => {
-            let left_out = count - welds.len();
-            Ok(Ok(HeatOfSection { piece, order_by: plan.joint.order_by, left_out, taken, map }))
+    match worked_out() {
+        Ok((map, runs)) => {
+            Ok(Ok(HeatOfSection { piece, order_by: plan.joint.order_by, left_out, laid_out, taken, map, runs }))
         }
         Err(HeatMapError::Cancelled(stopped)) => Err(stopped),
         Err(error) => Ok(Err(error.to_string())),
     }
+}
+
+/// The panel with its welds; where none is modelled, the weld lines laid out.
+fn heated(job: &Job, section: &Section, plan: &SectionPlan, shop: &ShopSettings) -> Result<Heated, String> {
+    let paused = |weld: WeldPass| {
+        let pause = plan.joint.pauses.iter().find(|own| own.number == weld.number);
+        WeldPass { pause_s: pause.map(|own| own.seconds), ..weld }
+    };
+    let mut heated = match asked(job, section, shop, &WarpSettings::default()) {
+        Ok(asked) => on_its_panel(asked, plan)?,
+        Err(why) => {
+            let made = make(job, section, shop, Assume::default());
+            if !made.faults.is_empty() {
+                return Err(why);
+            }
+            let words = Words::of(&job.fitter);
+            let laid_out =
+                laid_out::of(&super::Asked { job, section, made: &made, words: &words, shop }, &plan.joint.maps)?;
+            let LaidOut { piece, plan: panel, welds, taken } = laid_out;
+            Heated { piece, panel, welds, left_out: 0, laid_out: Some(why), taken }
+        }
+    };
+    // plugs that are made in the flat have no number in the plan, so none of its pauses
+    if laid_out::numbered(&plan.joint.maps) {
+        heated.welds = heated.welds.into_iter().map(paused).collect();
+    }
+    if heated.welds.is_empty() {
+        return Err("no weld of this section lies on the panel that is worked out".into());
+    }
+    if plan.joint.pauses.is_empty() {
+        let told = "no pauses are worked out for this order: before each weld a hand can lie on its place";
+        heated.taken.push(told.into());
+    }
+    Ok(heated)
+}
+
+fn on_its_panel(asked: warp::Asked, plan: &SectionPlan) -> Result<Heated, String> {
+    let warp::Asked { piece, plan: panel, taken, .. } = asked;
+    let dot_mm = panel.seams.iter().find_map(|seam| seam.joint.dot_mm());
+    let all = welds(&plan.joint.maps, dot_mm, |map| {
+        let own = plan.pieces.iter().find(|own| own.name == map.piece || own.name_in_job() == map.piece)?;
+        own.weld_edge(&map.edge)
+    })?;
+    let count = all.len();
+    let welds: Vec<WeldPass> =
+        all.into_iter().filter_map(|weld| Some(WeldPass { line_mm: on_panel(&panel, &weld)?, ..weld })).collect();
+    Ok(Heated { piece, panel, left_out: count - welds.len(), welds, laid_out: None, taken })
 }
 
 /// The line of a weld on the weld lines of the panel: the panel knows no lap, its line runs where the outer sheet ends. `None` for a weld of
@@ -144,22 +190,15 @@ fn line(edge: &PieceEdge, event: &WeldEvent) -> Option<Vec<DVec3>> {
 }
 
 /// Pause before each weld; empty where the metal or the heat is not known.
-pub(super) fn pauses(
-    asked: &super::Asked<'_>,
-    maps: &[WeldMap],
-    edges: &[(&super::super::PiecePlan, &PieceEdge)],
-) -> Vec<WeldPause> {
-    let Some(process) = asked.job.fitter.kit.process() else { return Vec::new() };
-    let known = old_metal(asked.section).ok().flatten().is_some_and(handbook::joints::Metal::is_steel);
-    let Some(material) = material(asked.made).filter(|own| known && own.is_steel()) else { return Vec::new() };
+pub(super) fn pauses(asked: &super::Asked<'_>, maps: &[WeldMap]) -> Vec<WeldPause> {
+    let Some(metal) = machine::metal(asked.section, asked.made) else { return Vec::new() };
     let joint = &asked.made.resolved.joint;
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
-    let Ok(metal) = WeldMetal::of(material) else { return Vec::new() };
-    let Ok(heat) = PlannedHeat::usual(process, &metal, thin_mm) else { return Vec::new() };
+    let Ok(heat) = machine::heat(&asked.job.fitter, joint, &metal) else { return Vec::new() };
     let dot_mm = joint.figures.as_ref().and_then(|own| own.hole_mm).unwrap_or(heat.tack_mm);
     let welds = welds(maps, Some(dot_mm), |map| {
-        let own = edges.iter().find(|(piece, edge)| piece.name_in_job() == map.piece && edge.name == map.edge);
-        own.map(|(_, edge)| *edge)
+        let own = asked.made.pieces.iter().find(|piece| piece.name_in_job() == map.piece || piece.name == map.piece);
+        own.and_then(|piece| piece.weld_edge(&map.edge))
     });
     let Ok(welds) = welds else { return Vec::new() };
     if welds.is_empty() || welds.len() > MOST_PAUSED {

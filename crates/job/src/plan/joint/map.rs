@@ -3,8 +3,9 @@
 use super::form;
 use crate::file::{AcceptedOrder, Section};
 use crate::plan::make::Made;
-use crate::plan::{PieceEdge, WeldMap, WeldPause};
+use crate::plan::{PieceEdge, PiecePlan, WeldMap, WeldPause, WeldRow};
 use glam::DVec3;
+use handbook::joints::tack_pitch;
 use handbook::welding::{DOT_FROM_END_DIAMETERS, TACK_FROM_END_MM};
 use weld::joints::{JointDesign, WeldEvent, WeldEventKind, habit};
 
@@ -14,6 +15,53 @@ const MOST_WELDS: usize = 2000;
 /// Maps of all joined edges; empty for a joint without welds.
 pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesign>) -> Vec<WeldMap> {
     let Some(design) = design else { return Vec::new() };
+    let mut maps = own_rows(section, made, design);
+    let last = maps.iter().flat_map(|map| &map.events).map(|event| event.number).max().unwrap_or(0);
+    maps.extend(long_seams(made, design, last));
+    maps
+}
+
+/// The long seams of sleeves, numbered after the plugs: tacks, then short runs from one to the next (W31).
+pub(super) fn long_seams(made: &Made, design: &JointDesign, after: usize) -> Vec<WeldMap> {
+    let seams = made.pieces.iter().filter(|_| design.form == handbook::joints::JointForm::SheetToTube);
+    let seams: Vec<(&PiecePlan, &PieceEdge, f64)> = seams
+        .filter_map(|piece| {
+            let tube = piece.tube.as_ref()?;
+            Some((piece, tube.seam_edge.as_ref()?, tube.seam_lap_mm))
+        })
+        .collect();
+    let Ok(([least, most], _)) = tack_pitch(made.resolved.joint.new_thickness_mm) else { return Vec::new() };
+    let mut maps: Vec<WeldMap> = seams
+        .iter()
+        .map(|(piece, edge, lap_mm)| WeldMap {
+            piece: piece.name_in_job().to_owned(),
+            edge: edge.name.clone(),
+            length_mm: edge.length_mm,
+            closed: false,
+            row: WeldRow::LongSeam,
+            into_mm: 0.0,
+            lap_mm: *lap_mm,
+            hole_mm: None,
+            events: places_mm(edge, 0.5 * (least + most), TACK_FROM_END_MM)
+                .into_iter()
+                .map(|at_mm| WeldEvent { number: 0, from_mm: at_mm, to_mm: at_mm, kind: WeldEventKind::Tack })
+                .collect(),
+        })
+        .collect();
+    let edges: Vec<_> = seams.iter().map(|(piece, edge, _)| (*piece, *edge)).collect();
+    let tacks = number(&mut maps, &edges, after, |event| event.kind == WeldEventKind::Tack);
+    for map in &mut maps {
+        let runs = runs(map);
+        map.events.extend(runs);
+    }
+    number(&mut maps, &edges, tacks, |event| event.kind == WeldEventKind::Run);
+    for map in &mut maps {
+        map.events.sort_by_key(|event| event.number);
+    }
+    maps
+}
+
+fn own_rows(section: &Section, made: &Made, design: &JointDesign) -> Vec<WeldMap> {
     let kind = match design.form {
         form if form.is_plugged() => WeldEventKind::Plug,
         form if form.is_spotted() => WeldEventKind::Spot,
@@ -37,6 +85,7 @@ pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesi
             edge: edge.name.clone(),
             length_mm: edge.length_mm,
             closed: edge.closed,
+            row: WeldRow::Own,
             into_mm,
             lap_mm: design.lap_mm,
             hole_mm: design.figures.hole_mm,
@@ -54,10 +103,49 @@ pub(super) fn by_habit(section: &Section, made: &Made, design: Option<&JointDesi
         }
         number(&mut maps, &edges, singles, |event| event.kind == WeldEventKind::Run);
     }
+    if design.form == handbook::joints::JointForm::DoublerPlug {
+        let (rows, row_edges) = tacked(section, &maps, &edges);
+        maps.extend(rows);
+        let all: Vec<_> = edges.iter().copied().chain(row_edges).collect();
+        number(&mut maps, &all, singles, |event| event.kind == WeldEventKind::Tack);
+    }
     for map in &mut maps {
         map.events.sort_by_key(|event| event.number);
     }
     maps
+}
+
+/// Tacks of a doubler, midway between its plugs: along the old edge, and where the back is reached along its own.
+fn tacked<'e>(
+    section: &Section,
+    maps: &[WeldMap],
+    edges: &[(&'e PiecePlan, &'e PieceEdge)],
+) -> (Vec<WeldMap>, Vec<(&'e PiecePlan, &'e PieceEdge)>) {
+    let behind = section.joint.access_behind.then_some(WeldRow::EdgeBehind);
+    let rows = [Some(WeldRow::OldEdge), behind].into_iter().flatten();
+    rows.flat_map(|row| maps.iter().zip(edges).map(move |(map, edge)| (row_of(map, row), *edge))).unzip()
+}
+
+fn row_of(map: &WeldMap, row: WeldRow) -> WeldMap {
+    let mut at_mm: Vec<f64> = map.events.iter().map(|event| event.from_mm).collect();
+    at_mm.sort_by(f64::total_cmp);
+    if map.closed {
+        at_mm.extend(at_mm.first().map(|first| first + map.length_mm));
+    }
+    let between = at_mm.windows(2).filter_map(|pair| match pair {
+        [from, to] => Some(0.5 * (from + to)),
+        _ => None,
+    });
+    let events = between.map(|at| if map.closed { at.rem_euclid(map.length_mm) } else { at });
+    WeldMap {
+        row,
+        into_mm: if row == WeldRow::OldEdge { map.lap_mm } else { 0.0 },
+        hole_mm: None,
+        events: events
+            .map(|at_mm| WeldEvent { number: 0, from_mm: at_mm, to_mm: at_mm, kind: WeldEventKind::Tack })
+            .collect(),
+        ..map.clone()
+    }
 }
 
 /// Lengths joined may differ by so much before an accepted order is for another piece, mm.
@@ -68,7 +156,8 @@ pub(super) fn accepted(order: &AcceptedOrder, habit: &[WeldMap], run_mm: f64) ->
     if habit.is_empty() || order.weld.is_empty() || (order.length_mm - run_mm).abs() > SAME_LENGTH_MM {
         return None;
     }
-    let mut maps: Vec<WeldMap> = habit.iter().map(|map| WeldMap { events: Vec::new(), ..map.clone() }).collect();
+    let own = habit.iter().filter(|map| map.row.is_own());
+    let mut maps: Vec<WeldMap> = own.map(|map| WeldMap { events: Vec::new(), ..map.clone() }).collect();
     for (number, weld) in (1..).zip(&order.weld) {
         let map = maps.iter_mut().find(|map| map.piece == weld.piece && map.edge == weld.edge)?;
         let on_edge = |at_mm: f64| (-SAME_LENGTH_MM..=map.length_mm + SAME_LENGTH_MM).contains(&at_mm);
@@ -77,6 +166,11 @@ pub(super) fn accepted(order: &AcceptedOrder, habit: &[WeldMap], run_mm: f64) ->
         }
         map.events.push(WeldEvent { number, from_mm: weld.from_mm, to_mm: weld.to_mm, kind: weld.kind });
     }
+    // what the order does not know comes after it, in the habit's own turn
+    let plugs = habit.iter().filter(|map| map.row.is_own()).map(|map| map.events.len()).sum::<usize>();
+    let after = |event: &WeldEvent| WeldEvent { number: event.number - plugs + order.weld.len(), ..*event };
+    let rows = habit.iter().filter(|map| !map.row.is_own());
+    maps.extend(rows.map(|map| WeldMap { events: map.events.iter().map(after).collect(), ..map.clone() }));
     Some(maps)
 }
 

@@ -7,6 +7,8 @@ mod advice;
 mod concerns;
 pub(super) mod form;
 mod heat;
+mod laid_out;
+pub(super) mod machine;
 mod map;
 mod notes;
 mod practice;
@@ -17,7 +19,7 @@ pub use heat::{HeatOfSection, heat_of_section};
 
 use super::tube::plugs;
 use super::words::Words;
-use super::{JointPlan, OrderBy, WeldMap};
+use super::{JointPlan, OrderBy, WeldMap, WeldPause, WeldRow};
 use crate::file::{Job, JointKind, Section};
 use crate::resolve::JointChoice;
 use handbook::joints::{JointForm, JointKind as Book, Sheets};
@@ -62,7 +64,10 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     // plug holes that are made in the flat are their own map
     let openings = made.pieces.iter().flat_map(|piece| &piece.blank.openings);
     let made_holes = openings.filter(|opening| opening.name == plugs::NAME).count();
-    let habit = if made_holes > 0 { Vec::new() } else { map::by_habit(section, made, design.as_ref()) };
+    let habit = match &design {
+        Some(design) if made_holes > 0 => map::long_seams(made, design, 0),
+        design => map::by_habit(section, made, design.as_ref()),
+    };
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
     // the warp of an order is that of its place, for a lap and for a butt: it counts whichever of them the joint is now
     let of_place = section.joint.accepted.as_ref().filter(|own| {
@@ -88,18 +93,25 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     let pitch_mm = pitch.as_ref().map_or(0.0, |pitch| pitch.value);
     workings.extend(pitch);
     let warp: &[WarpFigure] = of_place.map_or(&[], |own| &own.warp);
-    let single = maps.iter().flat_map(|map| &map.events).filter(|event| event.kind != WeldEventKind::Run).count();
-    let count = match (made_holes, maps.is_empty()) {
-        (0, true) => counted,
-        (0, false) => single,
+    let own_row = maps.iter().any(|map| map.row.is_own());
+    let single = maps.iter().filter(|map| map.row.is_own()).flat_map(|map| &map.events);
+    let single = single.filter(|event| event.kind != WeldEventKind::Run).count();
+    let count = match (made_holes, own_row) {
+        (0, false) => counted,
+        (0, true) => single,
         (made_holes, _) => made_holes,
     };
+    let tacks = maps
+        .iter()
+        .filter(|map| matches!(map.row, WeldRow::OldEdge | WeldRow::EdgeBehind))
+        .map(|map| map.events.len())
+        .sum::<usize>();
     let hole = joint.figures.as_ref().and_then(|figures| figures.hole_mm);
     let advice = advice::of(asked, warp);
     let set = settings::of(asked, order_by);
     workings.extend(set.workings);
     JointPlan {
-        sentence: sentence(section, joint, words, order_by, (count, pitch_mm, hole)),
+        sentence: sentence(section, joint, words, order_by, (count, tacks, pitch_mm, hole)),
         notes: notes::of(asked, design.as_ref(), effect.as_ref(), set.notes),
         workings,
         count,
@@ -109,13 +121,22 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
         advice,
         settings: set.settings,
         too_hot: set.too_hot,
-        pauses: computed_pauses.unwrap_or_else(|| heat::pauses(asked, &maps, &edges)),
+        pauses: pauses(computed_pauses, || heat::pauses(asked, &maps)),
         maps,
         order_by,
+        tacked_mm: (tacks > 0).then_some(thin_mm),
         process: settings::process(asked),
         warp: warp.to_vec(),
         effect,
     }
+}
+
+/// The pauses of an accepted order, and by the closed form those of the welds that come after it; of the habit all by the closed form.
+fn pauses(accepted: Option<Vec<WeldPause>>, closed_form: impl Fn() -> Vec<WeldPause>) -> Vec<WeldPause> {
+    let Some(mut own) = accepted else { return closed_form() };
+    let ordered = own.len();
+    own.extend(closed_form().into_iter().filter(|pause| pause.number > ordered));
+    own
 }
 
 /// The advice on the joint with the warp that was worked out for its place.
@@ -167,7 +188,7 @@ fn pitch(joint: &JointChoice, run_mm: f64, made: &Made, maps: &[WeldMap]) -> (us
     }
     let gaps = (run_mm / usual).ceil().max(1.0);
     let source = Source::common_practice("H9, W31, W41");
-    let spacing = maps.iter().filter_map(WeldMap::spacing_mm);
+    let spacing = maps.iter().filter(|map| map.row.is_own()).filter_map(WeldMap::spacing_mm);
     let of_maps = spacing.reduce(|[least, most], own| [least.min(own[0]), most.max(own[1])]);
     let working = match of_maps {
         Some([nearest, farthest]) => {
@@ -188,7 +209,7 @@ fn sentence(
     joint: &JointChoice,
     words: &Words,
     order_by: OrderBy,
-    (count, pitch_mm, hole_mm): (usize, f64, Option<f64>),
+    (count, tacks, pitch_mm, hole_mm): (usize, usize, f64, Option<f64>),
 ) -> String {
     // what no dolly reaches is not planished
     let name = match joint.kind {
@@ -204,6 +225,12 @@ fn sentence(
                 OrderBy::Computed | OrderBy::ComputedHabit => "in the order of the numbers on the map",
                 OrderBy::TradeHabit => "from the middle outwards",
             }
+        ),
+        JointKind::PlainLap if tacks > 0 => format!(
+            "{name}: lap {}, {count} plugs in {hole} holes about {} apart, in the sheet nearest the torch; then {tacks} tacks between them along {}",
+            words.length(joint.lap_mm),
+            words.length(pitch_mm),
+            if section.joint.access_behind { "both edges" } else { "the old edge" }
         ),
         JointKind::SteppedLap | JointKind::PlainLap if hole_mm.is_some() && pitch_mm > 0.0 => format!(
             "{name}: lap {}, {count} plugs in {hole} holes about {} apart, in the sheet nearest the torch",

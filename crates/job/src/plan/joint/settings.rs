@@ -1,19 +1,25 @@
 //! Settings of the fitter's own machine: starting values, heat for each mm, how long to wait.
 //!
-//! Steel only, and only once somebody has tried the metal: aluminium gets no settings of steel.
+//! Usual ones for steel only, and only once somebody has tried the metal: aluminium gets the heat of the arc that the fitter says, never settings of steel.
 
 use super::Asked;
-use super::advice::{material, old_metal};
+use super::advice::{material, new_metal, old_metal};
+use super::machine;
 use crate::file::{Kit, ShieldingGas};
 use crate::plan::{Decides, OrderBy, Setting};
-use handbook::joints::{BRIGHT_BACK_MM, JointKind as Book, Metal, spot_settings, spot_settings_at_high_force};
+use handbook::joints::{BRIGHT_BACK_MM, JointKind as Book, spot_settings, spot_settings_at_high_force};
 use handbook::welding::{
-    FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SheetSurface, SurfaceLoss,
-    WIRE_WELD_THIN_SHEET, heat_outside_envelope, thermal, tungsten_for, usual_net_heat_j_mm,
+    FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SurfaceLoss, WIRE_WELD_THIN_SHEET,
+    heat_outside_envelope, steel_current, tungsten_for, usual_net_heat_j_mm,
 };
 use handbook::{Concern, RuleError, Working};
 use weld::heat::reach::{Beside, SeamWithPool, clear_distance_mm, harm};
-use weld::heat::{Arc, DotHeat, Seam, SeamLoss, UsualHeat, net_heat, plug_heat, usual_heat};
+use weld::heat::{
+    Arc, DotHeat, MovingSource, Seam, SeamLoss, UsualHeat, heat_of_arc, net_heat, plug_heat, usual_heat,
+    usual_heat_from,
+};
+use weld::heat_map::surface_of;
+use weld::metal::{MetalKind, WeldMetal};
 
 /// Temperature of the shop.
 const AIR_C: f64 = 20.0;
@@ -64,33 +70,35 @@ pub(super) fn of(asked: &Asked<'_>, order_by: OrderBy) -> Set {
     if !asked.made.resolved.joint.kind.is_welded() {
         return set;
     }
-    match old_metal(asked.section).unwrap_or_default() {
-        Some(metal) if metal.is_steel() => {}
-        None => {
-            set.notes.push(
-                "settings are given when it is known that the old panel is steel: try a magnet on bare metal".into(),
-            );
-            return set;
-        }
-        Some(Metal::Aluminium) => {
-            set.notes.push("aluminium: no settings are worked out here; they are the welder's own".into());
-            return set;
-        }
-        Some(_) => {
-            set.notes.push("not computed for this metal".into());
-            return set;
-        }
-    }
-    if material(asked.made).is_none_or(|new| !new.is_steel() || thermal(new).is_none()) {
-        set.notes.push("not computed for this metal: the new sheet is not plain or zinc-coated steel".into());
+    let old = old_metal(asked.section).unwrap_or_default();
+    let Some(old) = old else {
+        set.notes
+            .push("settings are given when it is known that the old panel is steel: try a magnet on bare metal".into());
         return set;
+    };
+    let metal = machine::metal(asked.section, asked.made);
+    match metal {
+        Some(metal) if metal.kind == MetalKind::Aluminium => {
+            aluminium(asked, &metal, &mut set);
+            return set;
+        }
+        Some(_) => {}
+        None => {
+            let new_is_steel = new_metal(asked.made).is_steel();
+            set.notes.push(if old.is_steel() && !new_is_steel {
+                "not computed for this metal: the new sheet is not plain or zinc-coated steel".into()
+            } else {
+                "not computed for this metal".into()
+            });
+            return set;
+        }
     }
     if asked.section.joint.zinc_coated.is_none() {
         set.notes.push("nobody has said whether the old panel is zinc coated: treat it as coated, strip it bright, open air or extraction; zinc fume brings fever hours later (C7)".into());
     }
     let joint = &asked.made.resolved.joint;
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
-    // a flame has no current to go below
+    // a flame has no current to go below; an arc that is said is judged as it is said
     let process = asked.job.fitter.kit.process().filter(|process| *process != HeatProcess::OxyAcetylene);
     set.too_hot = process.and_then(|process| least_heat(asked, process, thin_mm).ok().flatten());
     // a rule that does not hold for this sheet leaves its line out; the rest stands
@@ -113,7 +121,21 @@ pub(super) fn of(asked: &Asked<'_>, order_by: OrderBy) -> Set {
 }
 
 fn tig(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
-    let usual = usual_heat(HeatProcess::Tig, thin_mm)?;
+    let machine = machine::machine(&asked.job.fitter);
+    if let Some(arc) = &machine.arc {
+        set.put_first(
+            Decides::Heat,
+            "current",
+            format!("{:.0} A, electrode negative, as the fitter says", arc.current_a),
+        );
+        if let Some(tungsten) = tungsten_for(arc.current_a)? {
+            set.put("tungsten", format!("{:.1} mm, ground to a point along its length", tungsten.diameter_mm));
+        }
+        set.put("gas", ARGON);
+        own_travel(asked, arc, set);
+        return weld_heat(asked, HeatProcess::Tig, thin_mm, heat_of_arc(HeatProcess::Tig, arc)?, set);
+    }
+    let usual = usual_heat_from(HeatProcess::Tig, thin_mm, machine.least_current_a)?;
     if let Some(current) = &usual.current {
         set.put_first(Decides::Heat, "current", format!("{:.0} A, electrode negative, to start with", current.value));
         if let Some(tungsten) = tungsten_for(current.value)? {
@@ -121,15 +143,57 @@ fn tig(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> 
         }
         let [low, _] = FILLER_1_6_MM_CURRENT_A;
         let rod = if current.value < low { "1.0 mm" } else { "1.0 to 1.6 mm" };
-        set.put("filler rod", format!("{rod}, steel, clean; none where the edges meet without a gap"));
-        machine_goes_low_enough(asked, current.value, set);
+        // a plug is filled; edges that meet melt together
+        let where_used = if plug_mm(asked).is_some() {
+            "fed until the hole is level"
+        } else {
+            "none where the edges meet without a gap"
+        };
+        set.put("filler rod", format!("{rod}, steel, clean; {where_used}"));
+        machine_goes_low_enough(asked, steel_current(thin_mm)?.value, set);
         set.workings.push(current.clone());
     }
-    set.put("gas", "argon, 5 to 8 L/min; let it run on until the tungsten is dark (common practice, no source)");
+    set.put("gas", ARGON);
     if plug_mm(asked).is_none() {
         set.put_first(Decides::Rhythm, "travel", format!("about {:.0} mm in ten seconds", 10.0 * usual.travel_mm_s));
     }
     weld_heat(asked, HeatProcess::Tig, thin_mm, usual, set)
+}
+
+/// Gas of a tungsten arc.
+const ARGON: &str = "argon, 5 to 8 L/min; let it run on until the tungsten is dark (common practice, no source)";
+
+fn own_travel(asked: &Asked<'_>, arc: &Arc, set: &mut Set) {
+    if plug_mm(asked).is_none() {
+        set.put_first(
+            Decides::Rhythm,
+            "travel",
+            format!("about {:.0} mm in ten seconds, as the fitter says", 10.0 * arc.travel_mm_s),
+        );
+    }
+}
+
+/// Aluminium: the heat of the arc that the fitter says, and what to type where he has not.
+fn aluminium(asked: &Asked<'_>, metal: &WeldMetal, set: &mut Set) {
+    let joint = &asked.made.resolved.joint;
+    let heat = match machine::heat(&asked.job.fitter, joint, metal) {
+        Ok(heat) => heat,
+        Err(why) => return set.notes.push(why),
+    };
+    let (Some(process), Some(arc)) = (heat.process, machine::machine(&asked.job.fitter).arc) else { return };
+    set.put_first(Decides::Heat, "current", format!("{:.0} A, alternating, as the fitter says", arc.current_a));
+    set.put("gas", ARGON);
+    set.put(
+        "filler rod",
+        "of the same alloy or as its maker says, 1.6 mm or thinner, brushed and degreased (common practice, no source)",
+    );
+    own_travel(asked, &arc, set);
+    set.notes.push("aluminium: brush with a stainless brush kept for it, degrease, weld the same hour; it shows no colour before it drops through (common practice, no source)".into());
+    let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
+    let said = heat_of_arc(process, &arc).and_then(|heat| weld_heat(asked, process, thin_mm, heat, set));
+    if let Err(error) = said {
+        set.notes.push(format!("no heat for {} sheet: {error}", asked.words.small(thin_mm)));
+    }
 }
 
 fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
@@ -144,6 +208,11 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
         ));
     }
     let cored = fitter.gas == Some(ShieldingGas::None);
+    let heat = usual_heat_from(HeatProcess::WireInDots, thin_mm, machine::machine(fitter).least_current_a)?;
+    let current = match heat.current_a.unwrap_or(usual.current_a) {
+        [low, high] if high > low => span([low, high], "A"),
+        [least, _] => format!("{least} A, the least that this machine gives"),
+    };
     if !cored {
         set.put("wire", format!("{} mm", usual.wire_mm));
     }
@@ -159,7 +228,7 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
     };
     set.put("gas", if cored { gas.to_owned() } else { format!("{gas}, {}", span(usual.gas_l_min, "L/min")) });
     if fitter.meter == Some(true) {
-        set.put_first(Decides::Heat, "current", span(usual.current_a, "A"));
+        set.put_first(Decides::Heat, "current", current);
         set.put("voltage", span(usual.voltage_v, "V"));
     } else {
         set.put_first(
@@ -167,7 +236,7 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
             "step",
             "machine without a meter: the lowest or the second; try on an offcut of the same sheet",
         );
-        set.put("which is about", format!("{}, {}", span(usual.current_a, "A"), span(usual.voltage_v, "V")));
+        set.put("which is about", format!("{current}, {}", span(usual.voltage_v, "V")));
     }
     if asked.made.resolved.joint.kind.is_lap() {
         set.notes.push("each weld goes through two sheets: the upper end of these values, up to a step more than for a butt; a trial on two offcuts decides".into());
@@ -189,7 +258,6 @@ fn wire(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError>
         ));
     }
     machine_goes_low_enough(asked, usual.current_a[1], set);
-    let heat = usual_heat(HeatProcess::WireInDots, thin_mm)?;
     if plug_mm(asked).is_none() {
         set.put("heat of a dot", format!("about {:.0} ± {:.0} J", heat.dot.value, heat.dot.reach.unwrap_or(0.0)));
     }
@@ -240,8 +308,8 @@ fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
 /// The caution when the least that this machine gives is more than the sheet usually takes (H14), judged at the travel and voltage that are
 /// usual for the process.
 fn least_heat(asked: &Asked<'_>, process: HeatProcess, thin_mm: f64) -> Result<Option<Concern>, RuleError> {
-    let current = asked.job.fitter.least_current_a.filter(|least| least.is_finite() && *least >= 1.0);
-    let Some(current_a) = current else { return Ok(None) };
+    let machine = machine::machine(&asked.job.fitter);
+    let Some(current_a) = machine.least_current_a.filter(|_| machine.arc.is_none()) else { return Ok(None) };
     let [low_v, high_v] = match process {
         HeatProcess::Tig => MANUAL_TIG_0_9_MM.voltage_v,
         _ => WIRE_WELD_THIN_SHEET.voltage_v,
@@ -283,24 +351,30 @@ fn weld_heat(
     usual: UsualHeat,
     set: &mut Set,
 ) -> Result<(), RuleError> {
-    let loss = SeamLoss { surface: SurfaceLoss::of(SheetSurface::BrightSteel), air_c: AIR_C };
-    let Some(metal) = material(asked.made).and_then(thermal) else { return Ok(()) };
+    let Some(metal) = material(asked.made).and_then(|own| WeldMetal::of(own).ok()) else { return Ok(()) };
+    let loss = SeamLoss { surface: SurfaceLoss::of(surface_of(&metal)), air_c: AIR_C };
+    let own_arc = usual.raised || machine::machine(&asked.job.fitter).arc.is_some();
+    let (is_steel, metal) = (metal.kind == MetalKind::Steel, metal.thermal);
     if let Some(plug_mm) = plug_mm(asked) {
         let joint = &asked.made.resolved.joint;
-        let heat = plug_heat(&metal, plug_mm, joint.old_thickness_mm + joint.new_thickness_mm)?;
+        // a plug takes what a dot of this arc brings, and what melts it through at the least
+        let melts = plug_heat(&metal, plug_mm, joint.old_thickness_mm + joint.new_thickness_mm)?;
+        let heat = if melts.value > usual.dot.value { melts } else { usual.dot.clone() };
         let seconds = heat.value * usual.dot_s / usual.dot.value;
         set.put_first(
             Decides::Rhythm,
             "each plug",
             if process == HeatProcess::OxyAcetylene {
                 format!(
-                    "until it is molten through to the sheet behind and level in front, about {:.0} J (estimate); trials on two offcuts decide",
-                    heat.value
+                    "until it is molten through to the sheet behind and level in front, about {:.0} ± {:.0} J (estimate); trials on two offcuts decide",
+                    heat.value,
+                    heat.reach.unwrap_or(0.0)
                 )
             } else {
                 format!(
-                    "about {seconds:.1} s of arc at these settings, {:.0} J (estimate), until it is through to the sheet behind and level in front; trials on two offcuts decide",
-                    heat.value
+                    "about {seconds:.1} s of arc at these settings, {:.0} ± {:.0} J (estimate), until it is through to the sheet behind and level in front; trials on two offcuts decide",
+                    heat.value,
+                    heat.reach.unwrap_or(0.0)
                 )
             },
         );
@@ -313,9 +387,20 @@ fn weld_heat(
     }
     let heat = usual.run;
     set.put("heat", format!("about {:.0} ± {:.0} J/mm net (estimate)", heat.value, heat.reach.unwrap_or(0.0)));
-    if let Some(outside) = heat_outside_envelope(process, thin_mm, heat.value)? {
+    if let Some(outside) = is_steel.then(|| heat_outside_envelope(process, thin_mm, heat.value)).transpose()?.flatten()
+    {
         set.notes.push(outside.what);
     }
+    // a heat of one's own has a pool of its own
+    let half_width_mm = if own_arc {
+        let power_w = heat.value * usual.travel_mm_s;
+        MovingSource::new(&metal, thin_mm, power_w, usual.travel_mm_s, AIR_C)?
+            .pool_half_width_mm()?
+            .value
+            .max(HALF_POOL_MM)
+    } else {
+        HALF_POOL_MM
+    };
     let seam = Seam::new(&metal, thin_mm, heat.value, AIR_C)?;
     set.workings.extend([usual.dot, heat]);
     let pause = seam.pause_s(INTER_RUN_C, &loss)?;
@@ -323,7 +408,7 @@ fn weld_heat(
         set.put("run", "from one tack to the next, no longer");
     }
     let wait = format!("up to {} at one place", minutes(pause.value));
-    harm_and_wait(asked, &SeamWithPool { seam: &seam, half_width_mm: HALF_POOL_MM }, (pause, wait), set)
+    harm_and_wait(asked, &SeamWithPool { seam: &seam, half_width_mm }, (pause, wait), set)
 }
 
 fn harm_and_wait(

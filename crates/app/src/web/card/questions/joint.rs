@@ -241,6 +241,13 @@ fn machine_fields(asked: &Asked<'_>) -> Vec<Field> {
         fields.push(Field::text("fitter.wire", "Wire or rod at hand", wire).hint("0.6 mm"));
         fields.push(Field::text("fitter.least_current_a", "Lowest current of the machine, A", least));
     }
+    if fitter.kit == Kit::Tig {
+        let said = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
+        const HINT: &str = "All three together: the heat is then that of this arc. Aluminium has no usual one";
+        fields.push(Field::text("fitter.current_a", "Current on such sheet, A", said(fitter.current_a)).hint(HINT));
+        fields.push(Field::text("fitter.voltage_v", "Voltage of that arc, V", said(fitter.voltage_v)));
+        fields.push(Field::text("fitter.travel_mm_s", "Its travel along the seam, mm/s", said(fitter.travel_mm_s)));
+    }
     fields
 }
 

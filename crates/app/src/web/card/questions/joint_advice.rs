@@ -213,11 +213,11 @@ pub fn order(asked: &Asked<'_>) -> String {
     let one_edge = joint.maps.len() == 1;
     // four short columns: a line for each weld on a phone too
     let rows = welds.iter().map(|(map, event)| {
-        let kind = event.kind.name();
+        let (kind, row) = (event.kind.name(), map.row.words());
         let what = match (one_edge, several) {
-            (true, _) => kind.to_owned(),
-            (false, true) => format!("{kind}, {}, {}", map.piece, map.edge),
-            (false, false) => format!("{kind}, {}", map.edge),
+            (true, _) => format!("{kind}{row}"),
+            (false, true) => format!("{kind}, {}, {}{row}", map.piece, map.edge),
+            (false, false) => format!("{kind}, {}{row}", map.edge),
         };
         let place = if event.kind == WeldEventKind::Run {
             format!("{:.0} to {:.0}", event.from_mm, event.to_mm)
