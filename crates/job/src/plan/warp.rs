@@ -7,7 +7,7 @@ use super::PieceEdge;
 use super::in_place::{InPlace, of_made};
 use super::joint::{form, machine};
 use super::make::make;
-use crate::file::{AcceptedOrder, Fitter, Job, Kit, OrderedWeld, Section};
+use crate::file::{AcceptedOrder, Fitter, Job, OrderedWeld, Section};
 use crate::resolve::{Assume, JointChoice};
 use glam::DVec3;
 use handbook::joints::{JointForm, JointKind as Book};
