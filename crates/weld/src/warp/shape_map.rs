@@ -24,8 +24,9 @@ pub const THINNED_MM: f64 = 0.4;
 const MOST_LINES: f64 = 8.0;
 /// Steps from line to line, mm.
 const STEPS_MM: [f64; 11] = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
-/// Steps from line to line, inches.
-const STEPS_INCH: [f64; 9] = [1.0 / 64.0, 1.0 / 32.0, 1.0 / 16.0, 0.125, 0.25, 0.5, 1.0, 2.0, 4.0];
+/// Steps from line to line, inches: thousandths below the finest fraction.
+const STEPS_INCH: [f64; 12] =
+    [0.001, 0.002, 0.005, 1.0 / 64.0, 1.0 / 32.0, 1.0 / 16.0, 0.125, 0.25, 0.5, 1.0, 2.0, 4.0];
 /// Strokes over the longest way across the panel: wide ones where it lies out, close ones where it lies in.
 const STROKES: [f64; 2] = [40.0, 80.0];
 
