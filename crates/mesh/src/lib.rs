@@ -18,6 +18,7 @@ pub mod polygon;
 pub mod remesh;
 pub mod sections;
 pub mod skin;
+pub mod thin;
 pub mod topology;
 
 mod deviation;

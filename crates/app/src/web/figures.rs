@@ -115,6 +115,19 @@ impl Table {
         TablePart { table: self }.render().unwrap_or_else(|error| escape(&error.to_string()))
     }
 
+    /// Whether its rows are stacked on a phone: many columns, or four whose words are too long to stand side by side.
+    pub fn stacks(&self) -> bool {
+        /// Letters that stand side by side at 390 px.
+        const SIDE_BY_SIDE: usize = 36;
+        let longest = |column: usize| {
+            let cells = self.rows.iter().filter_map(|row| row.get(column));
+            let letters = cells.map(|cell| cell.text.chars().count());
+            letters.chain(self.head.get(column).map(|head| head.chars().count())).max().unwrap_or(0)
+        };
+        let letters: usize = (0..self.head.len()).map(longest).sum();
+        self.head.len() > 4 || (self.head.len() == 4 && letters > SIDE_BY_SIDE)
+    }
+
     /// Head of a column.
     pub fn head_of(&self, column: &usize) -> &'static str {
         self.head.get(*column).copied().unwrap_or_default()

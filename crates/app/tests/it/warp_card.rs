@@ -56,9 +56,7 @@ fn a_warp_that_was_found_stands_on_the_card_and_its_order_is_taken() {
     }
     assert!(html.contains("Weld in this order"));
     // two habits, divided differently: both places say so
-    assert!(
-        html.contains("habit of the trade, divided anew") && html.contains("the habit that the warp is compared with")
-    );
+    assert!(html.contains("habit of the trade, divided anew") && html.contains("not the list of welds above"));
     let (_, _, before) = now(&shop, id);
     assert_eq!(before.joint.order_by, OrderBy::TradeHabit);
 

@@ -1,7 +1,7 @@
 //! The stretch and shrink map: bands of equal raising with closed boundaries.
 //!
 //! Raise = finished area over flat area − 1. A triangle has one raise, which is true of its middle; a point of the mesh has what the plane
-//! that fits best through the middles round it has there (Zienkiewicz & Zhu, *Int. J. Numer. Methods Eng.* 33 (1992) 1331–1364: recovery
+//! that fits best through the middles round it has there (Zienkiewicz & Zhu, *Int. J. Numer. Methods Eng.* 33 (1992) 1331–1364, from memory: recovery
 //! over patches), so that rim and middle are as true as the rest. Between points it is
 //! linear, and a band is what lies between two levels (marching triangles; boundaries are joined by the sides they share, not by
 //! nearness, so every band is closed and neighbours share their contour exactly). Area and mean raise of a band are sums over its clipped

@@ -137,21 +137,9 @@ fn slopes(points: &[DVec2], stations: &[f64], closed: bool) -> Vec<DVec2> {
         .collect()
 }
 
-/// Leaves out points while every one left out stays within the tolerance of the chord (Ramer–Douglas–Peucker).
+/// Leaves out points while every one left out stays within the tolerance of the chord.
 pub(super) fn fewer(points: &[DVec2], tolerance_mm: f64) -> Vec<DVec2> {
-    let mut kept = vec![false; points.len()];
-    let Some(last) = points.len().checked_sub(1) else { return Vec::new() };
-    kept[0] = true;
-    kept[last] = true;
-    let mut stack = vec![(0, last)];
-    while let Some((a, b)) = stack.pop() {
-        let far = (a + 1..b)
-            .map(|i| (i, mesh::polygon::distance_to_sides_mm(&[points[a], points[b]], points[i])))
-            .fold((a, -1.0), |best, next| if next.1 > best.1 { next } else { best });
-        if far.1 > tolerance_mm.max(1e-9) {
-            kept[far.0] = true;
-            stack.extend([(a, far.0), (far.0, b)]);
-        }
-    }
+    let off_mm = |a: usize, b: usize, i: usize| mesh::polygon::distance_to_sides_mm(&[points[a], points[b]], points[i]);
+    let kept = mesh::thin::kept_within(points.len(), tolerance_mm.max(1e-9), off_mm);
     points.iter().zip(kept).filter(|(_, kept)| *kept).map(|(p, _)| *p).collect()
 }

@@ -276,6 +276,12 @@ pub struct AcceptedOrder {
     /// Welding kit that it is for; without it the order is not used.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kit: Option<super::Kit>,
+    /// Heat of a run that it was worked out with, J/mm: when the fitter's machine brings another, the order is not used. Absent in older orders.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub run_j_mm: Option<f64>,
+    /// Heat of a dot that it was worked out with, J; as above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dot_j: Option<f64>,
     /// Warp of the forms that were compared.
     #[serde(default)]
     pub warp: Vec<weld::advice::WarpFigure>,

@@ -560,6 +560,9 @@ impl JointPlan {
     #[must_use]
     pub fn pause_rule(&self) -> String {
         let worked_out = match self.order_by {
+            OrderBy::Computed | OrderBy::ComputedHabit if self.tacked_mm.is_some() => {
+                "worked out for this panel, those of the tacks along the edges for wide sheet. The hand decides"
+            }
             OrderBy::Computed | OrderBy::ComputedHabit => "worked out for this panel. The hand decides",
             OrderBy::TradeHabit => {
                 "worked out for wide sheet, faces bright. Near an edge it takes longer: the hand decides"
@@ -567,10 +570,9 @@ impl JointPlan {
         };
         let whole_s: f64 = self.pauses.iter().filter(|own| own.number > 1).map(|own| own.seconds).sum();
         let whole = match self.order_by {
-            OrderBy::TradeHabit if !self.pauses.is_empty() => format!(
-                " In all {:.0} min for the welds as this list divides them; the habit that the warp is compared with is divided anew, on its own panel, and takes another time.",
-                (whole_s / 60.0 - 1e-3).ceil().max(0.0)
-            ),
+            OrderBy::TradeHabit if !self.pauses.is_empty() => {
+                format!(" In all {:.0} min.", (whole_s / 60.0 - 1e-3).ceil().max(0.0))
+            }
             _ => String::new(),
         };
         let move_s = WarpSettings::default().move_s;

@@ -195,6 +195,8 @@ fn order(
         form,
         thickness_mm: Some(plan.thickness_mm),
         kit: Some(fitter.kit),
+        run_j_mm: Some(plan.heat.run_j_mm),
+        dot_j: Some(plan.heat.dot_j),
         length_mm: edges.iter().map(|(_, edge)| edge.length_mm).sum(),
         warp: vec![
             figure(lap, compared.lap_height_mm, compared.lap_margin),

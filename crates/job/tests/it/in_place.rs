@@ -156,6 +156,12 @@ fn an_accepted_order_takes_the_place_of_the_habit() {
     assert_eq!((joint.order_by, joint.effect), (OrderBy::TradeHabit, None));
     assert_eq!(joint.warp, found.order.warp);
 
+    // a machine that brings another heat: neither order nor pauses are for it
+    let mut hotter = job.clone();
+    hotter.fitter.least_current_a = Some(90.0);
+    let joint = job::plan(&hotter, &shop()).sections[0].joint.clone();
+    assert_eq!((joint.order_by, joint.effect, joint.warp.len()), (OrderBy::TradeHabit, None, 0));
+
     // a higher piece has a longer cut edge: the order is for another piece then
     job.sections[0].joint.accepted.as_mut().unwrap().length_mm += 20.0;
     let other = job::plan(&job, &shop());

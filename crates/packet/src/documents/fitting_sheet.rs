@@ -105,7 +105,10 @@ fn steps(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) -> Resu
     let reader = desk.fitter();
     let fitted = section.as_fitted();
     let whole = drawings::as_one(section).map(Cow::Owned);
-    for step in &section.fitting {
+    let stopped = desk.plan.joint_stopped(section);
+    // by a joint that must not be made nobody tacks or welds
+    let steps = section.fitting.iter().filter(|step| !(stopped && matches!(step.kind.as_str(), "tack" | "weld")));
+    for step in steps {
         let figures = reader.figures(&step.figures_mm);
         let own = whole.as_ref().filter(|_| step.kind != "let-in");
         let drawings = own

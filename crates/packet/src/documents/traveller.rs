@@ -251,7 +251,9 @@ fn goes_in(desk: &Desk<'_>, section: &SectionPlan, paper: &mut PaperDraft) {
     }
     paper.put(heading(2, "How it goes in"));
     paper.put(words(joint.sentence.clone()));
-    if let Some(symbol) = joint.maps.first().and_then(|map| drawings::WeldSymbol::of(joint, map)) {
+    if let Some(symbol) =
+        joint.maps.iter().find(|map| map.row.is_own()).and_then(|map| drawings::WeldSymbol::of(joint, map))
+    {
         paper.put(words(format!("The symbol on the working drawing (ISO 2553): {}.", symbol.words())));
     }
     if desk.plan.joint_stopped(section) {

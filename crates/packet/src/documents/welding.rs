@@ -1,7 +1,7 @@
 //! How a section goes in, as papers tell it: the joint and its figures, the map of the welds, settings, the practice strip.
 
 use handbook::joints::TOUGHENED_EPOXY;
-use job::plan::{JointPlan, SectionPlan};
+use job::plan::{JointPlan, SectionPlan, WeldRow};
 
 use super::block::{Block, heading, strong, table, words};
 use super::desk::{Desk, PaperDraft, Reader};
@@ -146,10 +146,17 @@ pub fn welds(
     let mut order = drawings::order_words(joint.order_by, &joint.maps).to_owned();
     order.push_str("; the map at 1:1 is in the packet");
     paper.put(words(capital(&order) + "."));
-    let mut said: Vec<String> = Vec::new();
-    for symbol in joint.maps.iter().filter_map(|map| drawings::WeldSymbol::of(joint, map)) {
-        if said.is_empty() || (symbol.basic == drawings::Basic::Fillet && !said.contains(&symbol.words())) {
-            said.push(symbol.words());
+    let (mut told, mut said): (Vec<WeldRow>, Vec<String>) = (Vec::new(), Vec::new());
+    for map in &joint.maps {
+        let Some(symbol) = drawings::WeldSymbol::of(joint, map) else { continue };
+        let words = match map.row {
+            WeldRow::LongSeam => format!("along the seam, {}", symbol.words()),
+            _ => symbol.words(),
+        };
+        // edges of one row differ in their count alone: one of them says what the symbol is
+        if !told.contains(&map.row) {
+            told.push(map.row);
+            said.push(words);
         }
     }
     if !said.is_empty() {

@@ -240,7 +240,7 @@ impl Told<'_> {
     }
 }
 
-/// The same line with points a tenth of a millimetre on paper apart, as the room round letters wants it.
+/// The same line with points half a millimetre on paper apart, as the room round letters wants it.
 fn fine(draft: &Draft, line: &[DVec2]) -> Vec<DVec2> {
     let step = draft.real(0.5);
     let count = (length_of(line) / step).ceil().max(1.0) as usize;

@@ -257,10 +257,11 @@ fn template(
     let laid = Laid::of(edge)?;
     let row = map.row.words();
     let name = format!("weld map {} {}{}", piece.name, map.edge, row.replace(',', ""));
-    let description = format!("1:1 map of the welds of {}, {}{row}, laid on the outside", piece.name, map.edge);
+    let (face, _) = laid_on(map);
+    let description = format!("1:1 map of the welds of {}, {}{row}, {face}", piece.name, map.edge);
     let mut draft = Draft::new(name, description, Scale::FULL);
     // the paper starts at the edge of the sheet nearest the torch and covers the welds
-    let over = section.joint.form.is_some_and(|form| form == handbook::joints::JointForm::SheetToTube);
+    let over = on_own_edge(section, map);
     let (torch_mm, far_mm) =
         if over || map.lap_mm <= 0.0 { (0.0, map.into_mm + BODY_MM) } else { (map.lap_mm, -BODY_MM) };
     let shifted =
@@ -284,6 +285,22 @@ fn template(
     let low = bounds_of(ring.iter().copied().chain(rows)).low;
     words(&mut draft, section, piece, map, &laid, hand, low);
     Some(draft.drawing)
+}
+
+/// The piece's own edge is what the welder sees: where sheet lies over a tube, and from behind a doubler.
+fn on_own_edge(section: &SectionPlan, map: &WeldMap) -> bool {
+    let over_tube = section.joint.form.is_some_and(|form| form == handbook::joints::JointForm::SheetToTube);
+    over_tube || map.row == job::plan::WeldRow::EdgeBehind
+}
+
+/// The face of the piece that the paper is laid on, and which face of the paper is up then. Tacks from behind are marked there, through the paper turned
+/// over, so that stations keep their end.
+fn laid_on(map: &WeldMap) -> (&'static str, &'static str) {
+    if map.row == job::plan::WeldRow::EdgeBehind {
+        ("laid on the back, turned over", "laid on the back, this face down: prick the places through")
+    } else {
+        ("laid on the outside", "laid on the outside, this face up")
+    }
 }
 
 /// The edge of the paper that is laid on an edge of sheet: in a word, and in a sentence.
@@ -401,13 +418,13 @@ fn words(
     hand: Option<Hand>,
     low: DVec2,
 ) {
-    let over = section.joint.form.is_some_and(|form| form == handbook::joints::JointForm::SheetToTube);
+    let over = on_own_edge(section, map);
     let torch = torch_edge(map, over).1;
     let bent = if laid.in_plane { "" } else { "drawn straight: it bends with the edge, its length is right" };
     let mut lines = vec![
         format!("{}, {}{}: welds in their order", piece.name, map.edge, map.row.words()),
         piece.placing.hand.clone(),
-        format!("laid on the outside, this face up; {torch}"),
+        format!("{}; {torch}", laid_on(map).1),
         order_words(section.joint.order_by, std::slice::from_ref(map)).to_owned(),
     ];
     if let Some(symbol) = WeldSymbol::of(&section.joint, map) {

@@ -72,6 +72,7 @@ fn a_stopped_joint_has_no_map() {
     for paper in ["traveller.pdf", "fitting-sheet.pdf"] {
         let text = words(&files, paper);
         assert!(text.contains("No map of the welds") && !text.contains("Welds, in this order"), "{paper}");
+        assert!(!text.contains("Mark every weld from the map"), "{paper}");
     }
 }
 
@@ -459,6 +460,8 @@ fn turned_round(plan: &Plan, job: &job::file::Job) -> job::file::AcceptedOrder {
         length_mm: joint.maps.iter().map(|map| map.length_mm).sum(),
         thickness_mm: Some(section.pieces[0].blank.thickness_mm),
         kit: Some(job.fitter.kit),
+        run_j_mm: None,
+        dot_j: None,
         warp: Vec::new(),
         effect: Some(job::file::OrderEffect {
             oil_cans: false,

@@ -35,7 +35,10 @@ pub fn runs(plan: &WarpPlan, progress: &Progress, cancel: &Cancel) -> Result<Opt
     match run_advice(plan, progress, cancel) {
         Ok(runs) => Ok(runs),
         Err(HeatMapError::Cancelled(_)) => Err(Stop::stopped()),
-        Err(_) => Ok(None),
+        Err(error) => {
+            eprintln!("run lengths are not worked out: {error}");
+            Ok(None)
+        }
     }
 }
 

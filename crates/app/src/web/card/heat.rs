@@ -61,7 +61,7 @@ pub fn html(id: JobId, plan: &SectionPlan, found: Option<&HeatFound>, is_pending
 
 fn of_section(html: &mut String, plan: &SectionPlan, found: &HeatOfSection) {
     let map = &found.map;
-    let _ = write!(html, "<p><strong>{}</strong></p>", escape(&sentence(map)));
+    let _ = write!(html, "<p><strong>{}</strong></p>", escape(&sentence(found)));
     let piece = plan.pieces.iter().find(|piece| piece.name == found.piece || piece.name_in_job() == found.piece);
     // weld lines laid out lie nowhere on the piece
     if let Some(piece) = piece.filter(|_| found.laid_out.is_none()) {
@@ -74,7 +74,7 @@ fn of_section(html: &mut String, plan: &SectionPlan, found: &HeatOfSection) {
     html.push_str(&table(map).html());
     if let Some(runs) = &found.runs {
         let _ = write!(html, "<p>{}</p>", escape(&runs_sentence(runs)));
-        html.push_str(&runs_table(runs).html());
+        html.push_str(&runs_table(runs, found.laid_out.is_some()).html());
     }
     html.push_str("<ul class=\"notes\">");
     for line in notes(plan, found) {
@@ -90,7 +90,8 @@ fn far(limit: &LimitReach) -> Option<String> {
 }
 
 /// The answer in one sentence.
-fn sentence(map: &HeatMap) -> String {
+fn sentence(found: &HeatOfSection) -> String {
+    let map = &found.map;
     let of = |key: &str, words: &str| {
         let limit = map.limits.iter().find(|own| own.key == key)?;
         far(limit).map(|far| format!("{words} {far}"))
@@ -99,7 +100,11 @@ fn sentence(map: &HeatMap) -> String {
         of("paint-burns", "paint burns within"),
         of("paint-marks", "paint is marked to"),
         of("wax", "cavity wax suffers to"),
-        map.hottest_start.map(|own| format!("the warmest start is weld {} at {:.0} °C", own.number, own.at_c)),
+        // welds that are not in the plan's list have no number there
+        map.hottest_start.map(|own| match found.as_listed {
+            true => format!("the warmest start is weld {} at {:.0} °C", own.number, own.at_c),
+            false => format!("the warmest start is at {:.0} °C", own.at_c),
+        }),
     ];
     let named: Vec<String> = named.into_iter().flatten().collect();
     format!("From the weld outwards: {}.", named.join("; "))
@@ -129,13 +134,16 @@ fn runs_sentence(runs: &RunAdvice) -> String {
         if runs.of_seams > 1 { format!(" (the longest of {} weld lines)", runs.of_seams) } else { String::new() };
     match runs.best() {
         Some(best) => format!(
-            "Runs of {:.0} mm with pauses up to {} keep the next place below {:.0} °C: {:.0} mm of seam{whose} are done in {}, the soonest of the lengths tried.",
+            "By heat alone, runs of {:.0} mm with pauses up to {} keep the next place below {:.0} °C: {:.0} mm of seam{whose} are done in {}, the soonest of the lengths tried. Longer runs pull more at once: where the list goes from tack to tack, the list stands.",
             best.length_mm,
             minutes(best.longest_pause_s),
             runs.cool_c,
             runs.seam_mm,
             minutes(best.total_s)
         ),
+        None if runs.tried.len() == 1 => {
+            format!("The weld line of {:.0} mm is so short that it is one run{whose}.", runs.seam_mm)
+        }
         None => format!(
             "No run length that was tried keeps the next place below {:.0} °C{whose}: wait until a hand can lie on it, however long that is.",
             runs.cool_c
@@ -147,7 +155,10 @@ fn minutes(seconds: f64) -> String {
     if seconds < 90.0 { format!("{seconds:.0} s") } else { format!("{:.0} min", (seconds / 60.0).ceil()) }
 }
 
-fn runs_table(runs: &RunAdvice) -> Table {
+const RUNS_ON_PANEL: &str = "Run lengths on this panel: runs in the habit of the trade, tacks cold, moving there in the pause. The whole seam in one run warps most. The last column is the closed form, for wide sheet: where the two differ, this panel's edges do it and this panel's pause goes first";
+const RUNS_LAID_OUT: &str = "Run lengths on the sheet that is laid out: runs in the habit of the trade, tacks cold, moving there in the pause. The whole seam in one run warps most. The last column is the closed form, for sheet without an end";
+
+fn runs_table(runs: &RunAdvice, laid_out: bool) -> Table {
     let row = |own: &TriedRun| {
         let pause = if own.runs == 1 { "none".into() } else { minutes(own.longest_pause_s) };
         let wide = if own.runs == 1 { "none".into() } else { minutes(own.wide_sheet_pause_s) };
@@ -160,7 +171,7 @@ fn runs_table(runs: &RunAdvice) -> Table {
         ]
     };
     Table {
-        caption: "Run lengths on this panel: runs in the habit of the trade, tacks cold, moving there in the pause. The whole seam in one run warps most. The last column is the closed form, for wide sheet: where the two differ, this panel's edges do it and this panel's pause goes first".into(),
+        caption: if laid_out { RUNS_LAID_OUT } else { RUNS_ON_PANEL }.into(),
         head: vec!["run, mm", "runs", "longest pause", "whole seam", "longest pause on wide sheet"],
         rows: runs.tried.iter().map(row).collect(),
     }
@@ -172,7 +183,7 @@ fn notes(plan: &SectionPlan, found: &HeatOfSection) -> Vec<String> {
         format!(
             "welded in the order that stands ({}){}",
             packet::drawings::order_words(found.order_by, &plan.joint.maps),
-            if plan.joint.pauses.is_empty() { "" } else { ", with the pauses of its list" }
+            if found.as_listed && !plan.joint.pauses.is_empty() { ", with the pauses of its list" } else { "" }
         ),
         format!(
             "faces taken as {} (emissivity {}, textbook value from memory): it loses least, so that temperatures and distances come out large rather than small; painted sheet cools quicker",
@@ -233,9 +244,9 @@ mod tests {
             points: 100,
         };
         let said = runs_sentence(&runs);
-        assert!(said.contains("Runs of 100 mm with pauses up to 3 min keep the next place below 50 °C"), "{said}");
+        assert!(said.contains("runs of 100 mm with pauses up to 3 min keep the next place below 50 °C"), "{said}");
         assert!(said.contains("the longest of 2 weld lines") && said.contains("done in 10 min"), "{said}");
-        let table = runs_table(&runs).html();
+        let table = runs_table(&runs, false).html();
         assert!(table.contains("this panel's pause goes first") || table.contains("this panel&#39;s pause goes first"));
         assert!(table.contains("85 s"), "{table}");
         let none = RunAdvice { best: None, ..runs };

@@ -56,6 +56,9 @@ pub(super) fn tack(sheet: &Sheet<'_>) -> Option<Draft> {
         });
     }
     let each = match sheet.made.resolved.joint.kind {
+        _ if sheet.joint.tacked_mm.is_some() => {
+            "Each tack is one of the plugs or spots; the tacks along both edges come last, by their numbers on the map."
+        }
         Book::SteppedLapPlug | Book::PlainLap => "Each tack is one of the plugs, welded whole.",
         Book::SteppedLapSpot | Book::PlainLapSpot => "Each tack is one of the spots.",
         _ => "Each tack is a dot no longer than three thicknesses (common practice, no source).",
@@ -137,7 +140,8 @@ pub(super) fn join(sheet: &Sheet<'_>) -> Draft {
         figures_mm.push(("pitch".to_owned(), pitch.value));
     }
     if !sheet.joint.maps.is_empty() {
-        text.push("Mark every weld from the map at 1:1; do not step the pitch off, it adds up.".to_owned());
+        let what = if sheet.joint.maps.iter().any(|map| map.row.is_own()) { "every weld" } else { "the seam's welds" };
+        text.push(format!("Mark {what} from the map at 1:1; do not step the pitch off, it adds up."));
     }
     let (title, cautions) = match joint.kind {
         Book::BoltedFlange if sheet.is_ring() => {

@@ -34,6 +34,8 @@ pub struct HeatOfSection {
     pub order_by: OrderBy,
     /// Welds that lie on another piece than this panel, and are not in it.
     pub left_out: usize,
+    /// The welds bear the numbers of the plan's list, and wait for its pauses.
+    pub as_listed: bool,
     /// Why the panel itself is not modelled: then each weld line is laid out on a sheet of its own.
     pub laid_out: Option<String>,
     /// What was taken as given, a sentence each.
@@ -75,18 +77,23 @@ pub fn heat_of_section(
         Ok(heated) => heated,
         Err(why) => return Ok(Err(why)),
     };
-    let Heated { piece, panel, welds, left_out, laid_out, taken } = heated;
-    let worked_out = || -> Result<(HeatMap, Option<RunAdvice>), HeatMapError> {
-        let map = heat_map(&panel, &welds, &progress.part(0.0, MAP_SHARE), cancel)?;
-        Ok((map, run_advice(&panel, &progress.part(MAP_SHARE, 1.0), cancel)?))
+    let Heated { piece, panel, welds, left_out, laid_out, mut taken } = heated;
+    let map = match heat_map(&panel, &welds, &progress.part(0.0, MAP_SHARE), cancel) {
+        Ok(map) => map,
+        Err(HeatMapError::Cancelled(stopped)) => return Err(stopped),
+        Err(error) => return Ok(Err(error.to_string())),
     };
-    match worked_out() {
-        Ok((map, runs)) => {
-            Ok(Ok(HeatOfSection { piece, order_by: plan.joint.order_by, left_out, laid_out, taken, map, runs }))
+    // the map and its distances stand without them
+    let runs = match run_advice(&panel, &progress.part(MAP_SHARE, 1.0), cancel) {
+        Ok(runs) => runs,
+        Err(HeatMapError::Cancelled(stopped)) => return Err(stopped),
+        Err(error) => {
+            taken.push(format!("run lengths are not worked out: {error}"));
+            None
         }
-        Err(HeatMapError::Cancelled(stopped)) => Err(stopped),
-        Err(error) => Ok(Err(error.to_string())),
-    }
+    };
+    let (order_by, as_listed) = (plan.joint.order_by, laid_out::numbered(&plan.joint.maps));
+    Ok(Ok(HeatOfSection { piece, order_by, left_out, as_listed, laid_out, taken, map, runs }))
 }
 
 /// The panel with its welds; where none is modelled, the weld lines laid out.
@@ -116,7 +123,7 @@ fn heated(job: &Job, section: &Section, plan: &SectionPlan, shop: &ShopSettings)
     if heated.welds.is_empty() {
         return Err("no weld of this section lies on the panel that is worked out".into());
     }
-    if plan.joint.pauses.is_empty() {
+    if plan.joint.pauses.is_empty() || !laid_out::numbered(&plan.joint.maps) {
         let told = "no pauses are worked out for this order: before each weld a hand can lie on its place";
         heated.taken.push(told.into());
     }

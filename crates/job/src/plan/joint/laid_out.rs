@@ -78,7 +78,7 @@ pub(super) fn of(asked: &Asked<'_>, maps: &[WeldMap]) -> Result<LaidOut, String>
     let mut taken = vec![
         machine::taken(&job.fitter, &heat, &metal, thin_mm, dot_mm),
         format!(
-            "each weld line is laid out on a sheet of its own, {BESIDE_MM:.0} mm wide on either side; a narrower wall, a fold or a corner keeps the heat together: there it gets hotter, and the pauses are longer"
+            "each weld line is laid out on a sheet of its own, {BESIDE_MM:.0} mm wide on either side; a narrower wall keeps the heat together: there it gets hotter, and the pauses are longer"
         ),
     ];
     if joint.kind.is_lap() {

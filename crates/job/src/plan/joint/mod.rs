@@ -20,7 +20,7 @@ pub use heat::{HeatOfSection, heat_of_section};
 use super::tube::plugs;
 use super::words::Words;
 use super::{JointPlan, OrderBy, WeldMap, WeldPause, WeldRow};
-use crate::file::{Job, JointKind, Section};
+use crate::file::{AcceptedOrder, Job, JointKind, Section};
 use crate::resolve::JointChoice;
 use handbook::joints::{JointForm, JointKind as Book, Sheets};
 use handbook::{Source, Working};
@@ -38,6 +38,9 @@ const SAME_SHEET_MM: f64 = 0.01;
 
 /// The length joined changes by less of itself when another joint is taken: the cut moves by the lap.
 const SAME_PLACE: f64 = 0.1;
+
+/// Heats of a run that differ by less of themselves are the same to an accepted order.
+const SAME_HEAT: f64 = 0.01;
 
 /// What a joint is planned from.
 #[derive(Clone, Copy)]
@@ -73,7 +76,7 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
     let of_place = section.joint.accepted.as_ref().filter(|own| {
         let same_sheet = own.thickness_mm.is_some_and(|own_mm| (own_mm - thin_mm).abs() < SAME_SHEET_MM);
         let same_length = (own.length_mm - run_mm).abs() < SAME_PLACE * run_mm;
-        own.kit == Some(job.fitter.kit) && same_sheet && same_length
+        own.kit == Some(job.fitter.kit) && same_sheet && same_length && same_heat(own, asked)
     });
     let accepted = of_place.filter(|own| Some(own.form) == form);
     let (maps, order_by) = match accepted.and_then(|own| map::accepted(own, &habit, run_mm)) {
@@ -129,6 +132,15 @@ pub(super) fn plan(asked: &Asked<'_>) -> JointPlan {
         warp: warp.to_vec(),
         effect,
     }
+}
+
+/// The fitter's machine brings the heat that an order was worked out with, as far as both are known.
+fn same_heat(order: &AcceptedOrder, asked: &Asked<'_>) -> bool {
+    let heat = machine::metal(asked.section, asked.made)
+        .and_then(|metal| machine::heat(&asked.job.fitter, &asked.made.resolved.joint, &metal).ok());
+    let Some(heat) = heat else { return true };
+    let same = |own: Option<f64>, now: f64| own.is_none_or(|own| (own - now).abs() <= SAME_HEAT * now);
+    same(order.run_j_mm, heat.run_j_mm) && same(order.dot_j, heat.dot_j)
 }
 
 /// The pauses of an accepted order, and by the closed form those of the welds that come after it; of the habit all by the closed form.

@@ -8,6 +8,7 @@ use super::machine;
 use crate::file::{Kit, ShieldingGas};
 use crate::plan::{Decides, OrderBy, Setting};
 use handbook::joints::{BRIGHT_BACK_MM, JointKind as Book, spot_settings, spot_settings_at_high_force};
+use handbook::materials::Material;
 use handbook::welding::{
     FILLER_1_6_MM_CURRENT_A, HeatProcess, INTER_RUN_C, MANUAL_TIG_0_9_MM, SurfaceLoss, WIRE_WELD_THIN_SHEET,
     heat_outside_envelope, steel_current, tungsten_for, usual_net_heat_j_mm,
@@ -72,8 +73,7 @@ pub(super) fn of(asked: &Asked<'_>, order_by: OrderBy) -> Set {
     }
     let old = old_metal(asked.section).unwrap_or_default();
     let Some(old) = old else {
-        set.notes
-            .push("settings are given when it is known that the old panel is steel: try a magnet on bare metal".into());
+        set.notes.push("settings are given when it is known what the old panel is: try a magnet on bare metal".into());
         return set;
     };
     let metal = machine::metal(asked.section, asked.made);
@@ -98,7 +98,7 @@ pub(super) fn of(asked: &Asked<'_>, order_by: OrderBy) -> Set {
     }
     let joint = &asked.made.resolved.joint;
     let thin_mm = joint.old_thickness_mm.min(joint.new_thickness_mm);
-    // a flame has no current to go below; an arc that is said is judged as it is said
+    // a flame has no current to go below
     let process = asked.job.fitter.kit.process().filter(|process| *process != HeatProcess::OxyAcetylene);
     set.too_hot = process.and_then(|process| least_heat(asked, process, thin_mm).ok().flatten());
     // a rule that does not hold for this sheet leaves its line out; the rest stands
@@ -133,6 +133,12 @@ fn tig(asked: &Asked<'_>, thin_mm: f64, set: &mut Set) -> Result<(), RuleError> 
         }
         set.put("gas", ARGON);
         own_travel(asked, arc, set);
+        // an arc that melts nothing has no pauses: say why
+        if let Some(Err(why)) = machine::metal(asked.section, asked.made)
+            .map(|metal| machine::heat(&asked.job.fitter, &asked.made.resolved.joint, &metal))
+        {
+            set.notes.push(why);
+        }
         return weld_heat(asked, HeatProcess::Tig, thin_mm, heat_of_arc(HeatProcess::Tig, arc)?, set);
     }
     let usual = usual_heat_from(HeatProcess::Tig, thin_mm, machine.least_current_a)?;
@@ -305,17 +311,26 @@ fn spot(thin_mm: f64, set: &mut Set) -> Result<(), RuleError> {
     Ok(())
 }
 
-/// The caution when the least that this machine gives is more than the sheet usually takes (H14), judged at the travel and voltage that are
-/// usual for the process.
+/// The caution when the least that this machine gives, judged at the travel and voltage that are usual for the process, or the arc that the fitter says,
+/// is more than the sheet usually takes (H14: of steel alone).
 fn least_heat(asked: &Asked<'_>, process: HeatProcess, thin_mm: f64) -> Result<Option<Concern>, RuleError> {
     let machine = machine::machine(&asked.job.fitter);
-    let Some(current_a) = machine.least_current_a.filter(|_| machine.arc.is_none()) else { return Ok(None) };
-    let [low_v, high_v] = match process {
-        HeatProcess::Tig => MANUAL_TIG_0_9_MM.voltage_v,
-        _ => WIRE_WELD_THIN_SHEET.voltage_v,
+    let (arc, whose) = match (machine.arc, machine.least_current_a) {
+        (Some(arc), _) if material(asked.made).is_some_and(Material::is_steel) => {
+            (arc, format!("the arc that the fitter says, {:.0} A,", arc.current_a))
+        }
+        (None, Some(current_a)) => {
+            let [low_v, high_v] = match process {
+                HeatProcess::Tig => MANUAL_TIG_0_9_MM.voltage_v,
+                _ => WIRE_WELD_THIN_SHEET.voltage_v,
+            };
+            let travel_mm_s = usual_heat(process, thin_mm)?.travel_mm_s;
+            let arc = Arc { current_a, voltage_v: 0.5 * (low_v + high_v), travel_mm_s };
+            (arc, format!("the least this machine gives, {current_a:.0} A,"))
+        }
+        _ => return Ok(None),
     };
-    let travel_mm_s = usual_heat(process, thin_mm)?.travel_mm_s;
-    let heat = net_heat(&Arc { current_a, voltage_v: 0.5 * (low_v + high_v), travel_mm_s }, process)?;
+    let heat = net_heat(&arc, process)?;
     let [_, most] = usual_net_heat_j_mm(process, thin_mm)?;
     if heat.value <= most {
         return Ok(None);
@@ -323,8 +338,8 @@ fn least_heat(asked: &Asked<'_>, process: HeatProcess, thin_mm: f64) -> Result<O
     let outside = heat_outside_envelope(process, thin_mm, heat.value)?;
     Ok(outside.map(|outside| Concern {
         place: asked.section.title.clone(),
-        what: format!("the least this machine gives, {current_a:.0} A, brings {}", outside.what),
-        what_to_do: "another machine, or somebody whose machine goes lower; else the shortest dots, copper behind, and trials on offcuts first".into(),
+        what: format!("{whose} brings {}", outside.what),
+        what_to_do: "less current or quicker travel where the machine gives it; else another machine, or somebody whose machine goes lower; else the shortest dots, copper behind, and trials on offcuts first".into(),
         ..outside
     }))
 }

@@ -24,25 +24,10 @@ pub struct ChainError {
 
 impl Chain {
     /// The line with the points left out that lie within [`THINNED_MM`] of what stays, rounded as it is written.
-    ///
-    /// Halving at the farthest point (D. H. Douglas, T. K. Peucker, The Canadian Cartographer 10 (1973) 112–122, from memory).
     #[must_use]
     pub fn thinned(points_mm: &[DVec3]) -> Self {
-        let mut kept = vec![false; points_mm.len()];
-        let mut parts = vec![(0, points_mm.len().saturating_sub(1))];
-        while let Some((from, to)) = parts.pop() {
-            for end in [from, to] {
-                if let Some(kept) = kept.get_mut(end) {
-                    *kept = true;
-                }
-            }
-            let (Some(a), Some(b)) = (points_mm.get(from), points_mm.get(to)) else { continue };
-            let off = |i: usize| points_mm.get(i).map_or(0.0, |point| off_side_mm(*point, *a, *b));
-            let far = (from + 1..to).map(|i| (i, off(i))).max_by(|x, y| x.1.total_cmp(&y.1));
-            if let Some((far, _)) = far.filter(|(_, off_mm)| *off_mm > THINNED_MM) {
-                parts.extend([(from, far), (far, to)]);
-            }
-        }
+        let off_mm = |a: usize, b: usize, i: usize| off_side_mm(points_mm[i], points_mm[a], points_mm[b]);
+        let kept = mesh::thin::kept_within(points_mm.len(), THINNED_MM, off_mm);
         let rounded = |point: &DVec3| (*point * 10.0).round() / 10.0;
         Self {
             points_mm: points_mm.iter().zip(kept).filter(|(_, kept)| *kept).map(|(point, _)| rounded(point)).collect(),

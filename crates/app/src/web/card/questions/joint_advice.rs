@@ -203,7 +203,8 @@ const fn words(form: JointForm) -> (&'static str, &'static str) {
 /// The welds in their order as a table: the text twin of the map.
 pub fn order(asked: &Asked<'_>) -> String {
     let joint = &asked.plan.joint;
-    if joint.maps.is_empty() {
+    // by a joint that must not be made nobody welds
+    if joint.maps.is_empty() || asked.now.plan.joint_stopped(asked.plan) {
         return String::new();
     }
     let mut welds: Vec<(&WeldMap, &WeldEvent)> =
