@@ -333,8 +333,9 @@ impl WarpOfSection {
                 "no order was found that is better than the habit of the trade: the panel leaves its shape by {own}; end to end without a pause {end_to_end}{buckles}"
             );
         }
+        let given_up = found.given_up_against(&self.result.habit).map_or_else(String::new, |own| format!("; {own}"));
         format!(
-            "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end without a pause {}{buckles}",
+            "in the order found the panel leaves its shape by {own}; by the habit of the trade {}, end to end without a pause {}{buckles}{given_up}",
             height(&self.result.habit),
             end_to_end
         )

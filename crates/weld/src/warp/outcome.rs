@@ -74,7 +74,7 @@ impl GapOut {
         }
         if gap_mm < 0.0 {
             format!(
-                "after {after_weld} {welds} the edges meet at {station_mm:.0} mm of weld line {seam} and ride over each other: stop and cut there"
+                "after {after_weld} {welds} the edges meet at {station_mm:.0} mm of weld line {seam} and press on each other or ride over: open the gap there before the next weld"
             )
         } else {
             format!(
@@ -83,6 +83,9 @@ impl GapOut {
         }
     }
 }
+
+/// Heights that differ by less than this share are as good as one.
+const WORTH_TELLING: f64 = 0.02;
 
 /// What an order leaves.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -113,6 +116,18 @@ pub struct OrderFigures {
 }
 
 impl OrderFigures {
+    /// What this order gives up against the habit of the trade, where it lies higher than it: gaps come first in the search, and a person chooses.
+    #[must_use]
+    pub fn given_up_against(&self, habit: &Self) -> Option<String> {
+        let (own_mm, habit_mm) = (self.warp_height_mm?, habit.warp_height_mm?);
+        let [own_gap_mm, habit_gap_mm] = [self, habit].map(|of| of.score.gap_excess_mm);
+        (own_mm > (1.0 + WORTH_TELLING) * habit_mm && own_gap_mm < habit_gap_mm).then(|| {
+            format!(
+                "the order found keeps the gaps better ({own_gap_mm:.2} against {habit_gap_mm:.2} mm out of their limit) and leaves the panel higher than the habit ({own_mm:.1} against {habit_mm:.1} mm): where the gaps are opened or clamped on the way, take the habit"
+            )
+        })
+    }
+
     /// What stands in place of a height when there is none: never one from under a part of the shrinkage, which would look like little warp.
     #[must_use]
     pub fn no_rest_words(&self) -> String {
@@ -197,7 +212,7 @@ mod tests {
         let out = GapOut { after_weld: 6, seam: 2, station_mm: 322.4, gap_mm: -1.2, butt: true };
         let met = out.words();
         assert!(met.starts_with("after 6 welds the edges meet at 322 mm of weld line 2"), "{met}");
-        assert!(met.ends_with("ride over each other: stop and cut there"), "{met}");
+        assert!(met.ends_with("open the gap there before the next weld"), "{met}");
         let gapes = GapOut { after_weld: 1, gap_mm: 1.26, ..out }.words();
         assert!(gapes.starts_with("after 1 weld the gap stands 1.3 mm open"), "{gapes}");
         let lap = GapOut { butt: false, ..out }.words();

@@ -75,6 +75,15 @@ fn a_plan_comes_out_with_all_its_figures() {
             assert!(own.warp_height_mm <= habit.warp_height_mm && own.rms_mm <= habit.rms_mm);
         }
     }
+    // gaps first: an order that keeps them better and lies higher says what it gives up, one that lies as low gives up nothing
+    let mut higher = habit.clone();
+    higher.warp_height_mm = habit.warp_height_mm.map(|mm| 1.5 * mm);
+    higher.score.gap_excess_mm = habit.score.gap_excess_mm - 0.25;
+    let given_up = higher.given_up_against(habit).unwrap();
+    assert!(given_up.contains(&format!("{:.1} against", higher.warp_height_mm.unwrap())), "{given_up}");
+    assert_eq!(habit.given_up_against(habit), None);
+    higher.warp_height_mm = None;
+    assert_eq!(higher.given_up_against(habit), None);
     // in one go the sheet is warm where the next starts, and shrinks more
     let hot = &result.end_to_end.table;
     assert!(hot.pauses_s == 0.0 && hot.steps.iter().any(|step| step.start_c > 150.0), "{hot:?}");

@@ -136,6 +136,9 @@ impl<'a> Report<'a> {
                 let _ = writeln!(text, "{name}: {}", out.words());
             }
         }
+        if let Some(given_up) = result.found.given_up_against(&result.habit) {
+            let _ = writeln!(text, "{given_up}");
+        }
         let every = if result.exhaustive { ", all there are" } else { "" };
         let _ =
             writeln!(text, "orders tried {}{every}; {:.0} orders a minute", result.orders_tried, self.orders_a_minute);
