@@ -268,14 +268,13 @@ fn template(
         |into_mm: f64| if into_mm.abs() < 1e-9 { laid.edge.clone() } else { beside(&laid.edge, laid.side * into_mm) };
     let (torch, far) = (shifted(torch_mm), shifted(far_mm));
     let ring: Vec<DVec2> = torch.iter().copied().chain(far.iter().rev().copied()).collect();
-    // the edge that is laid on is the heavy line; where the paper ends is not worth one
-    let rest: Vec<DVec2> = torch.last().into_iter().chain(far.iter().rev()).chain(torch.first()).copied().collect();
-    draft.path(Layer::Template, &torch);
-    draft.path(Layer::Mark, &rest);
+    draft.ring(Layer::Template, &ring);
+    // the edge that is laid on has a second line, so that it is the heavier; the paper is cut along the closed outline
+    let outward = if far_mm > torch_mm { 1.0 } else { -1.0 };
+    draft.path(Layer::Mark, &shifted(torch_mm + outward * SECOND_LINE_MM));
     if map.lap_mm > 0.0 && !over {
         draft.path(Layer::Lap, &laid.edge);
     }
-    let outward = if far_mm > torch_mm { 1.0 } else { -1.0 };
     name_torch_edge(&mut draft, &laid, map, torch_mm + outward * 1.8, torch_edge(map, over).0);
     let mut numbers = Numbers { taken: Vec::new(), beyond_mm: far_mm + outward * BEYOND_MM, outward };
     for event in &map.events {
@@ -335,6 +334,8 @@ fn name_torch_edge(draft: &mut Draft, laid: &Laid, map: &WeldMap, into_mm: f64, 
     }
 }
 
+/// Second line beside the edge that is laid on, mm.
+const SECOND_LINE_MM: f64 = 0.5;
 /// First row of numbers beyond the paper, and from row to row, mm.
 const BEYOND_MM: f64 = 4.0;
 const ROW_MM: f64 = 5.0;

@@ -619,10 +619,10 @@ fn numbers_of_a_dense_seam_stand_clear_of_one_another() {
     let leaders =
         drawing.items.iter().filter(|item| item.layer == Layer::Note && matches!(item.shape, Shape::Line { .. }));
     assert!(leaders.count() >= 30, "numbers beyond the paper have leaders");
-    // the edge that is laid on is the one heavy line of the paper
-    let heavy: Vec<_> = drawing.items.iter().filter(|item| item.layer == Layer::Template).collect();
-    assert_eq!(heavy.len(), 1);
-    assert!(matches!(&heavy[0].shape, Shape::Polyline(line) if !line.closed));
+    // the paper is cut along one closed line; the edge that is laid on has a second, open one
+    let of = |layer| drawing.items.iter().filter(move |item| item.layer == layer).map(|item| &item.shape);
+    assert!(matches!(of(Layer::Template).collect::<Vec<_>>()[..], [Shape::Polyline(line)] if line.closed));
+    assert!(matches!(of(Layer::Mark).collect::<Vec<_>>()[..], [Shape::Polyline(line)] if !line.closed));
 }
 
 /// Once an order is accepted, steps, order lines and the map at full size say it alike: by the numbers, no habit beside them. The pauses stand on
