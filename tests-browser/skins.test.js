@@ -110,7 +110,7 @@ test("a search for seams that takes long says how far it is, stops at a word, an
       let pressed = 0;
       addEventListener("pointerdown", () => { pressed = performance.now(); }, { capture: true, once: true });
       const seen = new MutationObserver(async () => {
-        if (![...document.querySelectorAll(".work [role=status]")].some((own) => own.textContent === "looking for seams: stopped")) return;
+        if (![...document.querySelectorAll(".work [role=status]")].some((own) => own.textContent?.endsWith("looking for seams: stopped"))) return;
         seen.disconnect();
         const said = performance.now() - pressed;
         /** @type {unknown[]} */
