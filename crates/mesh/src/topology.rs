@@ -143,6 +143,17 @@ struct Side {
 }
 
 impl Skin {
+    /// The edges at which the skin ends, each ending where it begins, mm; none of one that does not hang together.
+    #[must_use]
+    pub fn rims_mm(&self) -> Vec<Vec<DVec3>> {
+        let boundaries = self.topology().map(|topology| topology.boundaries).unwrap_or_default();
+        let line = |points: &Vec<u32>| {
+            let round = points.iter().chain(points.first());
+            round.filter_map(|point| self.points_mm.get(*point as usize).copied()).collect()
+        };
+        boundaries.iter().map(line).collect()
+    }
+
     /// Checks the whole skin and finds its boundaries.
     ///
     /// # Errors

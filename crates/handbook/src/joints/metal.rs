@@ -46,4 +46,10 @@ impl Metal {
     pub const fn is_steel(self) -> bool {
         matches!(self, Self::Steel | Self::ZincCoatedSteel)
     }
+
+    /// Steel beside aluminium: no arc joins the two, and where they touch wet the aluminium is eaten away (common practice, no source).
+    #[must_use]
+    pub const fn is_steel_beside_aluminium(self, other: Self) -> bool {
+        (self.is_steel() && matches!(other, Self::Aluminium)) || (matches!(self, Self::Aluminium) && other.is_steel())
+    }
 }

@@ -52,7 +52,7 @@ pub fn heat_map_view(piece: &PiecePlan, map: &HeatMap, hand: Option<Hand>, width
     let description =
         format!("{}: highest temperatures while it is welded, isometric, {}", piece.name, piece.placing.hand);
     let mut draft = Draft::new(format!("heat map {}", piece.name), description, scale);
-    for edge in free_edges(&map.skin) {
+    for edge in map.skin.rims_mm() {
         let seen = sight.as_ref().map_or_else(Vec::new, |sight| sight.parts(&edge, true));
         seen.iter().for_each(|part| draft.path(Layer::Adjacent, part));
     }
@@ -142,7 +142,7 @@ pub(super) fn letter(draft: &mut Draft, line: &[DVec2], (mark, turn): (&str, usi
 }
 
 /// The parts of a line of short steps that no letter stands on.
-pub(super) fn outside(line: &[DVec2], letters: &[Bounds]) -> Vec<Vec<DVec2>> {
+fn outside(line: &[DVec2], letters: &[Bounds]) -> Vec<Vec<DVec2>> {
     let covered = |point: &DVec2| letters.iter().any(|own| own.holds(*point));
     line.split(covered).filter(|part| part.len() > 1).map(<[DVec2]>::to_vec).collect()
 }
@@ -155,16 +155,6 @@ pub(super) fn surface(skin: &Skin) -> Surface {
         tags: vec![Tag { part: "panel".into(), face: SheetFace::Outside }],
         lines: Vec::new(),
     }
-}
-
-/// The edges at which the panel ends; none of a mesh that does not hang together.
-pub(super) fn free_edges(skin: &Skin) -> Vec<Vec<DVec3>> {
-    let boundaries = skin.topology().map(|topology| topology.boundaries).unwrap_or_default();
-    let line = |points: &Vec<u32>| {
-        let round = points.iter().chain(points.first());
-        round.filter_map(|point| skin.points_mm.get(*point as usize).copied()).collect()
-    };
-    boundaries.iter().map(line).collect()
 }
 
 /// How far from the weld each thing suffers, as bars from the weld outwards.

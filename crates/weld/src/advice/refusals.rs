@@ -78,8 +78,8 @@ fn whose_rule(country: &str) -> String {
 /// No arc makes a joint of steel and aluminium: what forms between them is brittle and breaks cold.
 fn by_two_metals(form: JointForm, situation: &Situation) -> Option<String> {
     let (old, new) = (situation.old_metal?, situation.new_metal);
-    let one_each = (old.is_steel() && new == Metal::Aluminium) || (old == Metal::Aluminium && new.is_steel());
-    (one_each && form.kind().is_welded()).then(|| "steel and aluminium do not weld to one another".to_owned())
+    (old.is_steel_beside_aluminium(new) && form.kind().is_welded())
+        .then(|| "steel and aluminium do not weld to one another".to_owned())
 }
 
 fn by_metal(form: JointForm, situation: &Situation) -> Option<String> {

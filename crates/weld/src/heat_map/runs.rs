@@ -87,7 +87,7 @@ pub fn run_advice(plan: &WarpPlan, progress: &Progress, cancel: &Cancel) -> Resu
     let length = |line: &SeamLine| line.sides().map(|(a, b)| a.distance(b)).sum::<f64>();
     let longest = butts().max_by(|a, b| length(&a.1.line).total_cmp(&length(&b.1.line)).then(b.0.cmp(&a.0)));
     let Some((number, seam)) = longest else { return Ok(None) };
-    let (line_mm, seam_mm) = (whole(&seam.line), length(&seam.line));
+    let (line_mm, seam_mm) = (seam.line.whole_mm(), length(&seam.line));
     let lengths_mm = lengths_mm(plan, seam_mm)?;
     progress.report(0.0, "run lengths: the panel, meshed");
     let settings =
@@ -143,13 +143,6 @@ fn lengths_mm(plan: &WarpPlan, seam_mm: f64) -> Result<Vec<f64>, HeatMapError> {
     lengths.sort_by(f64::total_cmp);
     lengths.push(seam_mm);
     Ok(lengths)
-}
-
-/// A line with its way back to its start, where it closes.
-fn whole(line: &SeamLine) -> Vec<DVec3> {
-    let mut points = line.points_mm.clone();
-    points.extend(line.closed.then(|| line.points_mm.first().copied()).flatten());
-    points
 }
 
 /// The longest pause of the same runs in the same order by the closed form, s; moving there is in it, as in the trials.

@@ -15,6 +15,13 @@ pub struct SeamLine {
 }
 
 impl SeamLine {
+    /// Its points, with its way back to its start where it closes.
+    #[must_use]
+    pub fn whole_mm(&self) -> Vec<DVec3> {
+        let round = self.points_mm.first().filter(|_| self.closed);
+        self.points_mm.iter().chain(round).copied().collect()
+    }
+
     /// Its straight parts.
     pub fn sides(&self) -> impl Iterator<Item = (DVec3, DVec3)> + '_ {
         let next = self.points_mm.iter().skip(1).chain(self.points_mm.first().filter(|_| self.closed));

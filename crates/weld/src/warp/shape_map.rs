@@ -109,8 +109,8 @@ impl ShapeMap {
             step_mm,
             highest: far.place(shape, true),
             lowest: far.place(shape, false),
-            edges: free_edges(&shape.skin).iter().map(|edge| Chain::thinned(edge)).collect(),
-            seams: seams.iter().map(|seam| Chain::thinned(&whole(&seam.line))).collect(),
+            edges: shape.skin.rims_mm().iter().map(|edge| Chain::thinned(edge)).collect(),
+            seams: seams.iter().map(|seam| Chain::thinned(&seam.line.whole_mm())).collect(),
             planish: Vec::new(),
             strokes_out: lines.strokes(1.0, step_mm),
             strokes_in: lines.strokes(-1.0, step_mm),
@@ -248,21 +248,6 @@ fn slant(skin: &Skin, sign: f64) -> DVec3 {
     let normal = normal.try_normalize().unwrap_or(DVec3::Z);
     let level = DVec3::Z.cross(normal).try_normalize().unwrap_or(DVec3::X);
     (level + sign * normal.cross(level)).normalize_or(DVec3::X)
-}
-
-/// The edges at which the panel ends, each ending where it begins.
-fn free_edges(skin: &Skin) -> Vec<Vec<DVec3>> {
-    let boundaries = skin.topology().map(|topology| topology.boundaries).unwrap_or_default();
-    let line = |points: &Vec<u32>| {
-        let round = points.iter().chain(points.first());
-        round.filter_map(|point| skin.points_mm.get(*point as usize).copied()).collect()
-    };
-    boundaries.iter().map(line).collect()
-}
-
-fn whole(line: &SeamLine) -> Vec<DVec3> {
-    let round = line.points_mm.first().filter(|_| line.closed);
-    line.points_mm.iter().chain(round).copied().collect()
 }
 
 /// A line from station to station.

@@ -98,11 +98,8 @@ const TOUCHING: &str = "insulate the faces: epoxy primer on both, cured, and an 
 fn two_metals(section: &Section, made: &Made, form: JointForm) -> Option<Concern> {
     let new = new_metal(made);
     let (touch, old) = match old_metal(section).ok().flatten() {
-        Some(old) => {
-            let one_each = (old.is_steel() && new == Metal::Aluminium) || (old == Metal::Aluminium && new.is_steel());
-            (one_each, old.name())
-        }
-        None => (new == Metal::Aluminium, "a panel that may be steel: nobody has said"),
+        Some(old) => (old.is_steel_beside_aluminium(new), old.name()),
+        None => (new == Metal::Aluminium, "a panel that may be steel: its metal is not known for sure"),
     };
     touch.then(|| Concern {
         source: "common practice, no source".into(),
